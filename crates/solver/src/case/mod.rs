@@ -1,0 +1,225 @@
+//! The case: one tyre on one rim at one rated pressure, checked and in inner units.
+//!
+//! Inner units: N, mm, MPa, radians, kelvin; forces per circumference in N/mm. A [`Case`] is valid or does not exist.
+
+/// A checked case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Case {
+    /// Title for tables and reports.
+    pub title: String,
+    /// The straight-wall rim section, held by its spokes.
+    pub rim: Rim,
+    /// Spokes.
+    pub spokes: Spokes,
+    /// The bead and its bundle.
+    pub bead: Bead,
+    /// Casing, sidewall and tread.
+    pub casing: Casing,
+    /// Rubber of bead, casing and tread.
+    pub rubber: Rubber,
+    /// Coulomb friction coefficient of bead on rim.
+    pub friction: f64,
+    /// Pressures and the test factor.
+    pub pressure: Pressure,
+    /// Limits that the verdict holds the results against.
+    pub limits: Limits,
+    /// Mesh refinement: 1 is the coarsest; element sizes go with 1/refinement.
+    pub refinement: usize,
+}
+
+/// Straight-wall rim section, symmetric about the mid-plane z = 0, and the rim as a ring.
+///
+/// From the mid-plane outward: well bottom, well side, hump, bead seat, corner fillet, straight wall, crest.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rim {
+    /// Diameter of the bead seat at the middle of the seat width, mm.
+    pub seat_diameter: f64,
+    /// Distance between the two straight walls, mm.
+    pub inner_width: f64,
+    /// Width of one bead seat, from the wall to the foot of the hump (or to the well), mm.
+    pub seat_width: f64,
+    /// Seat taper: the seat's radius grows towards the wall by tan(angle), rad.
+    pub seat_angle: f64,
+    /// Height of the crest of the wall above the seat line at the wall, mm.
+    pub flange_height: f64,
+    /// Thickness of the wall, mm.
+    pub wall_thickness: f64,
+    /// Radius of the wall's inner upper edge, mm.
+    pub crest_radius: f64,
+    /// Fillet between seat and wall, mm.
+    pub corner_radius: f64,
+    /// Height of the hump above the seat's inner end, mm; 0 for none.
+    pub hump_height: f64,
+    /// Width of the hump, mm.
+    pub hump_width: f64,
+    /// Depth of the well below the seat line, mm.
+    pub well_depth: f64,
+    /// Full width of the well's flat bottom, mm.
+    pub well_width: f64,
+    /// Hoop stiffness E A of the whole rim section, N.
+    pub hoop_stiffness: f64,
+    /// Diameter of the section's centroid, mm.
+    pub centroid_diameter: f64,
+}
+
+/// Spokes as an elastic foundation of the rim.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spokes {
+    /// Number of spokes.
+    pub count: usize,
+    /// Axial stiffness E A of one spoke, N.
+    pub stiffness: f64,
+    /// Length, mm.
+    pub length: f64,
+    /// Mean tension without the tyre, N.
+    pub pretension: f64,
+}
+
+/// Hoop force law of one bead bundle.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HoopLaw {
+    /// Force = stiffness x strain, stiffness in N.
+    Linear(f64),
+    /// (strain, force in N) points, strictly increasing, first point (0, 0); straight between and beyond the points.
+    Table(Vec<(f64, f64)>),
+}
+
+/// The bead: a bundle in rubber with a base that sits on the seat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bead {
+    /// Unstretched diameter at the bead base's middle, mm.
+    pub diameter: f64,
+    /// Hoop law of the bundle.
+    pub law: HoopLaw,
+    /// Hoop force at which the bundle breaks, N.
+    pub breaking_force: Option<f64>,
+    /// Side of the (square) bundle section, mm.
+    pub bundle_size: f64,
+    /// Height of the bundle's centre above the bead base, mm.
+    pub bundle_height: f64,
+    /// Width of the bead at the bundle, mm.
+    pub width: f64,
+    /// Height over which the bead tapers into the sidewall above the bundle, mm.
+    pub filler_height: f64,
+    /// Radius of the outer lower edge (heel), mm.
+    pub heel_radius: f64,
+    /// Radius of the inner lower edge (toe), mm.
+    pub toe_radius: f64,
+}
+
+/// Where the plies turned up round the bundle end.
+#[derive(Clone, Debug, PartialEq)]
+pub enum TurnUp {
+    /// Under the tread: the turned-up plies overlap there.
+    Overlap,
+    /// At this meridian length above the bundle, mm.
+    Height(f64),
+}
+
+/// Casing, sidewall and tread.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Casing {
+    /// Number of main plies from bead to bead; each is turned up round the bundle.
+    pub plies: usize,
+    /// End of the turn-up.
+    pub turn_up: TurnUp,
+    /// Axial stiffness of one cord, N.
+    pub cord_stiffness: f64,
+    /// Cords per length across the cords in one ply at the crown, 1/mm.
+    pub ends: f64,
+    /// Breaking force of one cord, N.
+    pub cord_breaking_force: Option<f64>,
+    /// Cord angle at the crown from the circumferential direction, rad (pi/2: radial).
+    pub angle: f64,
+    /// Meridian length from bundle centre to bundle centre along the casing, mm.
+    pub bead_to_bead: f64,
+    /// Thickness of the sidewall, plies and rubber, mm.
+    pub sidewall_thickness: f64,
+    /// Rubber added on the sidewall thickness at the crown, mm.
+    pub tread_thickness: f64,
+    /// Full arc width of the tread, mm.
+    pub tread_width: f64,
+}
+
+/// Small-strain Young's moduli of the rubbers and their bulk modulus, MPa.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rubber {
+    /// Bead rubber and chafer.
+    pub bead: f64,
+    /// Casing rubber between the cords and the sidewall.
+    pub casing: f64,
+    /// Tread.
+    pub tread: f64,
+    /// Bundle across its turns (the hoop stiffness comes on top).
+    pub bundle: f64,
+    /// Bulk modulus of all rubbers.
+    pub bulk: f64,
+}
+
+/// Gauge pressures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pressure {
+    /// Rated pressure, MPa.
+    pub rated: f64,
+    /// Required pressure = test factor x rated pressure.
+    pub test_factor: f64,
+    /// The blow-off stage stops here, MPa.
+    pub cap: f64,
+}
+
+/// Which retention pressure is held against the required pressure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Criterion {
+    /// The seat's radial load falls to zero.
+    FirstLift,
+    /// Twice the mean lift clears the crest.
+    OffCentre,
+    /// Maximum of the axisymmetric path.
+    Uniform,
+}
+
+/// Limits stated by the case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// The retention pressure that decides.
+    pub criterion: Criterion,
+    /// Whether the frictionless value decides instead of the one at the given friction.
+    pub without_friction: bool,
+    /// Largest mean spoke tension loss as a share of the pretension.
+    pub spoke_loss: f64,
+    /// Largest hoop force that mounting may ask of the bead, N.
+    pub mounting_force: Option<f64>,
+}
+
+impl HoopLaw {
+    /// Hoop force, N, and its derivative by strain, N. Straight beyond the last point; the first segment's slope below zero strain.
+    pub fn force(&self, strain: f64) -> (f64, f64) {
+        match self {
+            Self::Linear(ea) => (ea * strain, *ea),
+            Self::Table(points) => {
+                let last = points.len() - 1;
+                let i = points[1..last].iter().take_while(|p| p.0 <= strain).count();
+                let (a, b) = (points[i], points[i + 1]);
+                let slope = (b.1 - a.1) / (b.0 - a.0);
+                (a.1 + slope * (strain - a.0), slope)
+            }
+        }
+    }
+
+    /// Stiffness E A at zero strain, N.
+    pub fn initial_stiffness(&self) -> f64 {
+        self.force(0.0).1
+    }
+}
+
+impl Case {
+    /// Seat diameter minus unstretched bead diameter, mm; positive when the bead is smaller.
+    pub fn diameter_mismatch(&self) -> f64 {
+        self.rim.seat_diameter - self.bead.diameter
+    }
+
+    /// Required pressure, MPa.
+    pub fn required_pressure(&self) -> f64 {
+        self.pressure.test_factor * self.pressure.rated
+    }
+}

@@ -1,0 +1,252 @@
+//! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
+
+use crate::case::{Case, Criterion};
+
+/// Everything that `assess` finds out about one case.
+#[derive(Clone, Debug)]
+pub struct Assessment {
+    /// The case as resolved.
+    pub case: Case,
+    /// Mesh in the reference configuration (half section, z >= 0).
+    pub mesh: SectionMesh,
+    /// The rim's profile as a polyline (r, z), mm, unloaded, from the mid-plane outward.
+    pub rim_outline: Vec<[f64; 2]>,
+    /// The path at the case's friction.
+    pub given: Run,
+    /// The path without friction.
+    pub frictionless: Run,
+    /// Verdict.
+    pub verdict: Verdict,
+    /// Things the user should know, whole sentences.
+    pub notes: Vec<String>,
+}
+
+/// The meshed half section.
+#[derive(Clone, Debug)]
+pub struct SectionMesh {
+    /// Node positions (r, z), mm.
+    pub nodes: Vec<[f64; 2]>,
+    /// Nine-node quadrilaterals: 4 corners counter-clockwise, 4 mid-sides, centre.
+    pub quads: Vec<[usize; 9]>,
+    /// Region of each quadrilateral.
+    pub regions: Vec<Region>,
+    /// Nodes of the outer face in order from the bead's inner side, round toe and heel, up the sidewall to the crown.
+    pub outer_face: Vec<usize>,
+    /// Nodes of the inner face in order from the crown down to where the outer face begins.
+    pub inner_face: Vec<usize>,
+}
+
+/// What a quadrilateral is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Region {
+    /// Bead bundle.
+    Bundle,
+    /// Bead rubber, filler, chafer.
+    Bead,
+    /// Casing and sidewall.
+    Casing,
+    /// Tread.
+    Tread,
+}
+
+/// One loading path from the unloaded fit on.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Coulomb friction coefficient.
+    pub friction: f64,
+    /// Converged points in order.
+    pub path: Vec<PathPoint>,
+    /// Index in `path` of the end of the fit stage (no pressure).
+    pub fit: usize,
+    /// Index in `path` of the rated pressure; none if the bead was released before.
+    pub rated: Option<usize>,
+    /// The three retention pressures.
+    pub retention: Retention,
+    /// How the path ended.
+    pub end: End,
+    /// Solver effort.
+    pub effort: Effort,
+}
+
+/// The stage that a path point belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Mismatch ramped from zero, no pressure.
+    Fit,
+    /// Up to the rated pressure.
+    Inflate,
+    /// Beyond the rated pressure, until release.
+    BlowOff,
+}
+
+/// One converged equilibrium.
+#[derive(Clone, Debug)]
+pub struct PathPoint {
+    /// Stage.
+    pub stage: Stage,
+    /// Gauge pressure, MPa.
+    pub pressure: f64,
+    /// Lift: radial displacement of the bundle's centre relative to the rim since the end of the fit, mm.
+    pub lift: f64,
+    /// Bundle hoop force, N.
+    pub bead_tension: f64,
+    /// Bundle hoop strain.
+    pub bead_strain: f64,
+    /// Rotation of the bundle, rad, positive when its top turns outward.
+    pub bundle_rotation: f64,
+    /// Radial contact load on seat, hump and lower half of the corner, per seat circumference, N/mm, positive pressing the rim inward.
+    pub seat_load: f64,
+    /// Axial contact load on the wall per seat circumference, N/mm, positive pushing the wall outward.
+    pub flange_load: f64,
+    /// Radial component of all contact tractions on one bead per seat circumference, N/mm, positive when the rim pushes the bead outward.
+    pub radial_reaction: f64,
+    /// Rim hoop force (compression negative), N.
+    pub rim_hoop_force: f64,
+    /// Radial displacement of the rim, mm, negative when it shrinks.
+    pub rim_displacement: f64,
+    /// Mean spoke tension loss, N.
+    pub spoke_loss: f64,
+    /// Peak seat-side contact pressure divided by gas pressure at the seal; none without pressure.
+    pub seal_margin: Option<f64>,
+    /// Whether gas passes the whole contact: no point presses harder than the gas.
+    pub leaks: bool,
+    /// Largest width of the tyre, mm.
+    pub width: f64,
+    /// Radius of the outer face at the crown, mm.
+    pub crown_radius: f64,
+    /// Largest cord force, N per cord.
+    pub cord_force: f64,
+    /// Global balances.
+    pub balance: Balance,
+    /// Fields for pictures, kept on some points.
+    pub fields: Option<Box<Fields>>,
+}
+
+/// Global balances of one equilibrium, each relative to its largest term.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Balance {
+    /// Cut through the axle: hoop forces of tyre, beads, rim and spokes against pressure on the cavity section.
+    pub axle_cut: f64,
+    /// Axial equilibrium of the half tyre: crown pull, gas, wall.
+    pub axial: f64,
+}
+
+/// Nodal and surface fields of one equilibrium.
+#[derive(Clone, Debug)]
+pub struct Fields {
+    /// Displacement (r, z) of every node, mm.
+    pub displacement: Vec<[f64; 2]>,
+    /// Cauchy stress (rr, zz, theta theta, rz) of the solid at every node, averaged over elements, MPa.
+    pub cauchy: Vec<[f64; 4]>,
+    /// Pressure of the rubber (positive in compression) at every node, MPa.
+    pub rubber_pressure: Vec<f64>,
+    /// Hoop stretch at every node.
+    pub hoop_stretch: Vec<f64>,
+    /// Cord stress resultant at every node a ply passes: largest cord force, N per cord; 0 elsewhere.
+    pub cord_force: Vec<f64>,
+    /// Contact pressure at every node of `outer_face`, MPa (total normal traction where the gas is sealed out).
+    pub contact_pressure: Vec<f64>,
+    /// Gap to the rim at every node of `outer_face`, mm.
+    pub gap: Vec<f64>,
+    /// Whether gas wets each node of `outer_face`.
+    pub wetted: Vec<bool>,
+}
+
+/// A retention pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Release {
+    /// Reached at this pressure, MPa.
+    At(f64),
+    /// Not reached up to this pressure, MPa.
+    Above(f64),
+}
+
+/// The three retention pressures of one path.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Retention {
+    /// The seat's radial load falls to zero.
+    pub first_lift: Release,
+    /// Twice the mean lift clears the crest.
+    pub off_centre_release: Release,
+    /// Maximum of the axisymmetric path.
+    pub uniform_blow_off: Release,
+}
+
+/// How a path ended.
+#[derive(Clone, Debug, PartialEq)]
+pub enum End {
+    /// The pressure passed its maximum and fell.
+    LimitPoint,
+    /// The bundle's centre rose over the crest before a maximum was passed.
+    CoreClearsCrest,
+    /// The bundle reached its breaking force.
+    BundleBreaks,
+    /// A cord reached its breaking force.
+    CordBreaks,
+    /// The stated cap was reached.
+    Cap,
+    /// No equilibrium was found further on; the reason. Never a release.
+    Failed(String),
+}
+
+/// Solver effort of one path.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Effort {
+    /// Unknowns.
+    pub dofs: usize,
+    /// Converged steps.
+    pub steps: usize,
+    /// Newton iterations, failed steps included.
+    pub iterations: usize,
+    /// Steps that had to be cut.
+    pub cuts: usize,
+    /// Seconds in assembly.
+    pub assembly_s: f64,
+    /// Seconds in factorisation and solve.
+    pub solve_s: f64,
+    /// Seconds in all.
+    pub total_s: f64,
+}
+
+/// Verdict words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Finding {
+    /// Every stated limit is kept.
+    Holds,
+    /// The deciding retention pressure lies under the required pressure.
+    MayRelease,
+    /// Spoke tension loss beyond its limit.
+    OverloadsRim,
+    /// Mounting force beyond its limit.
+    HardToMount,
+    /// No equilibrium was found: no answer.
+    NoAnswer,
+}
+
+/// One limit and how the case stands to it.
+#[derive(Clone, Debug)]
+pub struct Check {
+    /// What is compared, with the unit of the numbers.
+    pub what: String,
+    /// The number found (the best bound where it was not reached), in `unit`.
+    pub value: f64,
+    /// The limit, in `unit`.
+    pub limit: f64,
+    /// Unit of both.
+    pub unit: &'static str,
+    /// Whether it is kept.
+    pub kept: bool,
+    /// The finding if it is not kept.
+    pub finding: Finding,
+}
+
+/// The verdict: findings in order of danger, with the checks behind them.
+#[derive(Clone, Debug)]
+pub struct Verdict {
+    /// The first finding decides the headline.
+    pub findings: Vec<Finding>,
+    /// All checks made.
+    pub checks: Vec<Check>,
+    /// The retention pressure that decided.
+    pub criterion: Criterion,
+}
