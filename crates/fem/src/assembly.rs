@@ -1,0 +1,290 @@
+//! Sums contributions into one residual and one sparse tangent of fixed pattern.
+
+use crate::contribution::{Contribution, LocalSystem, MAX_DOFS, MAX_INTERNAL};
+use crate::error::SolveError;
+use crate::sparse::Factorisation;
+use crate::state::{Load, State};
+use sprs::CsMat;
+use std::sync::Arc;
+
+/// Number in place of an equation for a fixed unknown.
+const FIXED: usize = usize::MAX;
+
+/// Contributions, numbering and the assembled system.
+pub struct System {
+    contributions: Vec<Arc<dyn Contribution>>,
+    /// Equation of each unknown, [`FIXED`] if it has none.
+    equation: Vec<usize>,
+    n_equations: usize,
+    items: Vec<Item>,
+    /// Unknowns of all items, one after the other.
+    dofs: Vec<usize>,
+    /// Place in the matrix values of each local entry of all items; the value after the last takes what belongs nowhere.
+    scatter: Vec<u32>,
+    n_internal: usize,
+    matrix: CsMat<f64>,
+    factorisation: Factorisation,
+    residual: Vec<f64>,
+    by_pressure: Vec<f64>,
+    condensed: Vec<Condensed>,
+    force_scale: f64,
+    local: LocalSystem,
+}
+
+/// Where an item's data lie.
+#[derive(Clone, Copy)]
+struct Item {
+    contribution: usize,
+    index: usize,
+    first_dof: usize,
+    n: usize,
+    first_scatter: usize,
+    first_internal: usize,
+    n_internal: usize,
+}
+
+/// What is needed to recover condensed unknowns: K_qq^-1 r_q and K_qq^-1 K_qu.
+#[derive(Clone)]
+struct Condensed {
+    item: usize,
+    solution: [f64; MAX_INTERNAL],
+    coupling: [[f64; MAX_DOFS]; MAX_INTERNAL],
+}
+
+impl System {
+    /// Numbers the `n_dofs` unknowns of the contributions, `fixed` ones excepted, and lays out the tangent.
+    ///
+    /// # Errors
+    /// [`SolveError::Singular`] when the pattern alone is singular (an unknown that nothing contributes to).
+    pub fn new(n_dofs: usize, fixed: &[usize], contributions: Vec<Arc<dyn Contribution>>) -> Result<Self, SolveError> {
+        let mut equation = vec![0; n_dofs];
+        for &dof in fixed {
+            equation[dof] = FIXED;
+        }
+        let mut n_equations = 0;
+        for e in equation.iter_mut().filter(|e| **e != FIXED) {
+            *e = n_equations;
+            n_equations += 1;
+        }
+        let (items, dofs, n_internal) = list_items(&contributions);
+        let matrix = pattern(&items, &dofs, &equation, n_equations);
+        let scatter = scatter_map(&items, &dofs, &equation, &matrix);
+        let factorisation = Factorisation::new(&matrix)?;
+        Ok(Self {
+            contributions,
+            equation,
+            n_equations,
+            items,
+            dofs,
+            scatter,
+            n_internal,
+            matrix,
+            factorisation,
+            residual: vec![0.0; n_dofs],
+            by_pressure: vec![0.0; n_dofs],
+            condensed: Vec::new(),
+            force_scale: 0.0,
+            local: LocalSystem::default(),
+        })
+    }
+
+    /// Number of equations.
+    pub fn n_equations(&self) -> usize {
+        self.n_equations
+    }
+
+    /// A state at rest: no displacement, no element pressure, no contact history.
+    pub fn rest(&self) -> State {
+        State { u: vec![0.0; self.equation.len()], internal: vec![0.0; self.n_internal], contact: Vec::new() }
+    }
+
+    /// Residual of every unknown, N: internal minus external force; at a fixed unknown the reaction of the support.
+    pub fn residual(&self) -> &[f64] {
+        &self.residual
+    }
+
+    /// The assembled tangent of the equations.
+    pub fn tangent(&self) -> &CsMat<f64> {
+        &self.matrix
+    }
+
+    /// Euclidean norm of the residual of the equations over the force scale: the norm of the items' forces before they cancel.
+    pub fn relative_residual(&self) -> f64 {
+        let free = self.residual.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED);
+        let norm = free.map(|(r, _)| r * r).sum::<f64>().sqrt();
+        if norm == 0.0 { 0.0 } else { norm / self.force_scale.max(f64::MIN_POSITIVE) }
+    }
+
+    /// Assembles residual, tangent and pressure derivative at a state.
+    ///
+    /// # Errors
+    /// Whatever an item reports, [`SolveError::Inverted`] above all.
+    pub fn assemble(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
+        self.residual.fill(0.0);
+        self.by_pressure.fill(0.0);
+        self.condensed.clear();
+        let mut values = vec![0.0; self.matrix.nnz() + 1];
+        let mut scale = 0.0;
+        for (number, item) in self.items.iter().enumerate() {
+            let internal = &state.internal[item.first_internal..item.first_internal + item.n_internal];
+            self.local.reset(item.n);
+            self.contributions[item.contribution].evaluate(item.index, state, internal, load, &mut self.local)?;
+            scale += self.local.residual[..item.n].iter().map(|r| r * r).sum::<f64>();
+            if item.n_internal > 0 {
+                self.condensed.push(condense(number, item.n_internal, &mut self.local)?);
+            }
+            let dofs = &self.dofs[item.first_dof..item.first_dof + item.n];
+            let places = &self.scatter[item.first_scatter..item.first_scatter + item.n * item.n];
+            for (i, dof) in dofs.iter().enumerate() {
+                self.residual[*dof] += self.local.residual[i];
+                self.by_pressure[*dof] += self.local.by_pressure[i];
+                let row = &self.local.tangent[i * MAX_DOFS..i * MAX_DOFS + item.n];
+                for (place, value) in places[i * item.n..(i + 1) * item.n].iter().zip(row) {
+                    values[*place as usize] += value;
+                }
+            }
+        }
+        self.force_scale = scale.sqrt();
+        let n = self.matrix.nnz();
+        self.matrix.data_mut().copy_from_slice(&values[..n]);
+        Ok(())
+    }
+
+    /// Solves the assembled system: the Newton increment du of all unknowns at fixed pressure, and du / dp.
+    ///
+    /// # Errors
+    /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
+    pub fn solve(&mut self) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+        let gather = |v: &[f64]| v.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED).map(|(v, _)| -v).collect::<Vec<_>>();
+        let mut rhs = [gather(&self.residual), gather(&self.by_pressure)];
+        self.factorisation.solve(&self.matrix, &mut rhs)?;
+        let spread = |x: &[f64]| self.equation.iter().map(|e| if *e == FIXED { 0.0 } else { x[*e] }).collect::<Vec<_>>();
+        Ok((spread(&rhs[0]), spread(&rhs[1])))
+    }
+
+    /// Adds an increment of the unknowns to a state and recovers the condensed unknowns from the last assembly.
+    pub fn update(&self, state: &mut State, du: &[f64], factor: f64) {
+        for (u, d) in state.u.iter_mut().zip(du) {
+            *u += factor * d;
+        }
+        for c in &self.condensed {
+            let item = self.items[c.item];
+            let dofs = &self.dofs[item.first_dof..item.first_dof + item.n];
+            for k in 0..item.n_internal {
+                let coupled: f64 = dofs.iter().enumerate().map(|(i, dof)| c.coupling[k][i] * du[*dof]).sum();
+                state.internal[item.first_internal + k] -= factor * (c.solution[k] + coupled);
+            }
+        }
+    }
+}
+
+fn list_items(contributions: &[Arc<dyn Contribution>]) -> (Vec<Item>, Vec<usize>, usize) {
+    let (mut items, mut dofs) = (Vec::new(), Vec::new());
+    let (mut first_internal, mut first_scatter) = (0, 0);
+    for (contribution, c) in contributions.iter().enumerate() {
+        for index in 0..c.n_items() {
+            let first_dof = dofs.len();
+            c.dofs(index, &mut dofs);
+            let n = dofs.len() - first_dof;
+            items.push(Item { contribution, index, first_dof, n, first_scatter, first_internal, n_internal: c.n_internal() });
+            first_internal += c.n_internal();
+            first_scatter += n * n;
+        }
+    }
+    (items, dofs, first_internal)
+}
+
+/// Compressed-column pattern of the union of the items' cliques, rows sorted, values zero.
+fn pattern(items: &[Item], dofs: &[usize], equation: &[usize], n: usize) -> CsMat<f64> {
+    let mut columns: Vec<Vec<usize>> = vec![Vec::new(); n];
+    for item in items {
+        let equations: Vec<usize> =
+            dofs[item.first_dof..item.first_dof + item.n].iter().map(|d| equation[*d]).filter(|e| *e != FIXED).collect();
+        for &column in &equations {
+            columns[column].extend(&equations);
+        }
+    }
+    let mut pointers = vec![0];
+    let mut rows = Vec::new();
+    for column in &mut columns {
+        column.sort_unstable();
+        column.dedup();
+        rows.extend_from_slice(column);
+        pointers.push(rows.len());
+    }
+    let values = vec![0.0; rows.len()];
+    CsMat::new_csc((n, n), pointers, rows, values)
+}
+
+fn scatter_map(items: &[Item], dofs: &[usize], equation: &[usize], matrix: &CsMat<f64>) -> Vec<u32> {
+    let pointers = matrix.indptr();
+    let starts = pointers.raw_storage();
+    let nowhere = matrix.nnz() as u32;
+    let mut map = Vec::new();
+    for item in items {
+        let equations: Vec<usize> = dofs[item.first_dof..item.first_dof + item.n].iter().map(|d| equation[*d]).collect();
+        for &row in &equations {
+            for &column in &equations {
+                map.push(if row == FIXED || column == FIXED {
+                    nowhere
+                } else {
+                    let range = starts[column]..starts[column + 1];
+                    matrix.indices()[range.clone()].binary_search(&row).map_or(nowhere, |k| (range.start + k) as u32)
+                });
+            }
+        }
+    }
+    map
+}
+
+/// Eliminates the condensed unknowns of a local system by the Schur complement.
+fn condense(item: usize, m: usize, local: &mut LocalSystem) -> Result<Condensed, SolveError> {
+    let inverse = invert(&local.internal.tangent, m).ok_or(SolveError::Singular)?;
+    let mut c = Condensed { item, solution: [0.0; MAX_INTERNAL], coupling: [[0.0; MAX_DOFS]; MAX_INTERNAL] };
+    for k in 0..m {
+        for l in 0..m {
+            c.solution[k] += inverse[k][l] * local.internal.residual[l];
+            for i in 0..local.n {
+                c.coupling[k][i] += inverse[k][l] * local.internal.coupling[i][l];
+            }
+        }
+    }
+    for i in 0..local.n {
+        let to_q = local.internal.coupling[i];
+        for k in 0..m {
+            local.residual[i] -= to_q[k] * c.solution[k];
+            let row = &mut local.tangent[i * MAX_DOFS..i * MAX_DOFS + local.n];
+            for (value, coupled) in row.iter_mut().zip(&c.coupling[k]) {
+                *value -= to_q[k] * coupled;
+            }
+        }
+    }
+    Ok(c)
+}
+
+/// Inverse of the leading m x m block by Gauss-Jordan elimination (the blocks are definite: no pivoting).
+fn invert(a: &[[f64; MAX_INTERNAL]; MAX_INTERNAL], m: usize) -> Option<[[f64; MAX_INTERNAL]; MAX_INTERNAL]> {
+    let mut a = *a;
+    let mut inverse = [[0.0; MAX_INTERNAL]; MAX_INTERNAL];
+    for (k, row) in inverse.iter_mut().enumerate() {
+        row[k] = 1.0;
+    }
+    for k in 0..m {
+        let pivot = a[k][k];
+        if pivot == 0.0 || !pivot.is_finite() {
+            return None;
+        }
+        for j in 0..m {
+            a[k][j] /= pivot;
+            inverse[k][j] /= pivot;
+        }
+        for i in (0..m).filter(|i| *i != k) {
+            let factor = a[i][k];
+            for j in 0..m {
+                a[i][j] -= factor * a[k][j];
+                inverse[i][j] -= factor * inverse[k][j];
+            }
+        }
+    }
+    Some(inverse)
+}

@@ -1,0 +1,402 @@
+//! A smooth chain of lines and arcs in the (r, z) plane.
+//!
+//! Walking along the chain, the free side lies to the right: with tangent t the normal towards the free side is n = (t_z, -t_r).
+//! An arc with positive sweep (counter-clockwise) is convex towards the free side, one with negative sweep is concave.
+
+use std::f64::consts::PI;
+
+/// A corner of the control polygon: position, mm; fillet radius, mm; label of the line that follows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Corner {
+    /// Position (r, z), mm.
+    pub position: [f64; 2],
+    /// Fillet radius, mm; ignored at the two ends.
+    pub radius: f64,
+    /// Label of the line that starts here.
+    pub label: usize,
+    /// Label of the fillet.
+    pub fillet_label: usize,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Shape {
+    Line {
+        start: [f64; 2],
+        tangent: [f64; 2],
+    },
+    /// `radius` > 0; `sense` +1 convex (counter-clockwise), -1 concave; `start` is the angle of the first point about the centre.
+    Arc {
+        centre: [f64; 2],
+        radius: f64,
+        start: f64,
+        sense: f64,
+    },
+}
+
+/// One piece of the chain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Segment {
+    shape: Shape,
+    /// Arc length at the start and length, mm.
+    from: f64,
+    length: f64,
+    label: usize,
+}
+
+/// The chain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Profile {
+    segments: Vec<Segment>,
+}
+
+/// Foot of a point on the profile.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Foot {
+    /// Signed distance, mm, positive on the free side.
+    pub gap: f64,
+    /// Unit normal towards the free side at the foot.
+    pub normal: [f64; 2],
+    /// Arc length of the foot, mm.
+    pub arc: f64,
+    /// d n / d x = curvature * t t^T, 1/mm.
+    pub turn: f64,
+    /// d arc / d x = stretch * t.
+    pub stretch: f64,
+    /// Label of the segment.
+    pub label: usize,
+}
+
+impl Foot {
+    /// Unit tangent in the walking direction.
+    pub fn tangent(&self) -> [f64; 2] {
+        [-self.normal[1], self.normal[0]]
+    }
+}
+
+/// Why a control polygon makes no profile.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum ProfileError {
+    /// Fewer than two corners.
+    #[error("a profile needs at least two corners")]
+    TooShort,
+    /// The fillets at the two ends of a line are longer than the line.
+    #[error("the fillets at corners {0} and {1} overlap: reduce a radius or lengthen the line between them")]
+    Overlap(usize, usize),
+    /// Two corners coincide, or a fillet radius is not positive at a real corner.
+    #[error("corner {0} coincides with the next one or has no fillet radius")]
+    Degenerate(usize),
+}
+
+impl Profile {
+    /// Fillets the control polygon `corners` into a chain with continuous tangent.
+    ///
+    /// # Errors
+    /// [`ProfileError`] when the fillets do not fit.
+    pub fn new(corners: &[Corner]) -> Result<Self, ProfileError> {
+        if corners.len() < 2 {
+            return Err(ProfileError::TooShort);
+        }
+        let mut chain = Self { segments: Vec::new() };
+        let mut start = corners[0].position;
+        let mut used = 0.0;
+        for i in 1..corners.len() {
+            let (direction, span) = unit(corners[i - 1].position, corners[i].position);
+            if span < 1e-9 {
+                return Err(ProfileError::Degenerate(i - 1));
+            }
+            let fillet = match corners.get(i + 1) {
+                None => None,
+                Some(next) => fillet(&corners[i], direction, next.position, i)?,
+            };
+            let cut = fillet.map_or(0.0, |f| f.cut);
+            let length = span - used - cut;
+            if length < -1e-9 {
+                return Err(ProfileError::Overlap(i - 1, i));
+            }
+            chain.push(Shape::Line { start, tangent: direction }, length.max(0.0), corners[i - 1].label);
+            match fillet {
+                None => start = corners[i].position,
+                Some(f) => {
+                    chain.push(f.shape, f.length, corners[i].fillet_label);
+                    start = f.end;
+                }
+            }
+            used = cut;
+        }
+        Ok(chain)
+    }
+
+    fn push(&mut self, shape: Shape, length: f64, label: usize) {
+        if length > 1e-9 {
+            let from = self.length();
+            self.segments.push(Segment { shape, from, length, label });
+        }
+    }
+
+    /// Total length, mm.
+    pub fn length(&self) -> f64 {
+        self.segments.last().map_or(0.0, |s| s.from + s.length)
+    }
+
+    /// Point at arc length `arc` (clamped), mm.
+    pub fn point(&self, arc: f64) -> [f64; 2] {
+        let segment = self.segments.iter().find(|s| arc <= s.from + s.length).or(self.segments.last());
+        segment.map_or([0.0; 2], |s| s.point((arc - s.from).clamp(0.0, s.length)))
+    }
+
+    /// Points along the chain, arcs cut finely enough for a picture: sagitta under 0.01 mm.
+    pub fn polyline(&self) -> Vec<[f64; 2]> {
+        let mut points: Vec<[f64; 2]> = Vec::new();
+        for s in &self.segments {
+            let n = match s.shape {
+                Shape::Line { .. } => 1,
+                Shape::Arc { radius, .. } => (s.length / (0.08 * radius).sqrt().max(1e-3)).ceil().clamp(4.0, 200.0) as usize,
+            };
+            let first = usize::from(!points.is_empty());
+            points.extend((first..=n).map(|k| s.point(s.length * k as f64 / n as f64)));
+        }
+        points
+    }
+
+    /// Foot of `x`: the nearest point of the chain whose normal passes through `x`; beyond the ends the nearest end.
+    pub fn foot(&self, x: [f64; 2]) -> Foot {
+        let mut best: Option<(f64, Foot)> = None;
+        for segment in &self.segments {
+            let (distance, foot) = segment.foot(x);
+            if best.as_ref().is_none_or(|b| distance < b.0) {
+                best = Some((distance, foot));
+            }
+        }
+        best.map_or(Foot { gap: f64::INFINITY, normal: [1.0, 0.0], arc: 0.0, turn: 0.0, stretch: 1.0, label: 0 }, |(_, foot)| {
+            foot
+        })
+    }
+
+    /// Integral of r dz, mm^2, from the start of the chain until z first reaches `z`, and r there, mm.
+    /// Beyond the largest z of the chain the last radius is continued.
+    pub fn moment(&self, z: f64) -> (f64, f64) {
+        let mut sum = 0.0;
+        let mut end = [0.0; 2];
+        for segment in &self.segments {
+            if let Some(length) = segment.length_to_z(z) {
+                return (sum + segment.moment(length), segment.point(length)[0]);
+            }
+            sum += segment.moment(segment.length);
+            end = segment.point(segment.length);
+        }
+        (sum + end[0] * (z - end[1]), end[0])
+    }
+}
+
+impl Segment {
+    fn point(&self, length: f64) -> [f64; 2] {
+        match self.shape {
+            Shape::Line { start, tangent } => [start[0] + tangent[0] * length, start[1] + tangent[1] * length],
+            Shape::Arc { centre, radius, start, sense } => {
+                let (sin, cos) = (start + sense * length / radius).sin_cos();
+                [centre[0] + radius * cos, centre[1] + radius * sin]
+            }
+        }
+    }
+
+    /// Distance to the nearest point and its foot; where the foot lies beyond an end, the distance counts to that end.
+    fn foot(&self, x: [f64; 2]) -> (f64, Foot) {
+        match self.shape {
+            Shape::Line { start, tangent } => {
+                let d = [x[0] - start[0], x[1] - start[1]];
+                let along = d[0] * tangent[0] + d[1] * tangent[1];
+                let normal = [tangent[1], -tangent[0]];
+                let gap = d[0] * normal[0] + d[1] * normal[1];
+                let beyond = (along - along.clamp(0.0, self.length)).abs();
+                let foot = Foot { gap, normal, arc: self.from + along, turn: 0.0, stretch: 1.0, label: self.label };
+                (gap.hypot(beyond), foot)
+            }
+            Shape::Arc { centre, radius, start, sense } => {
+                let d = [x[0] - centre[0], x[1] - centre[1]];
+                let distance = d[0].hypot(d[1]).max(1e-12);
+                let turned = wrap(sense * (d[1].atan2(d[0]) - start) - 0.5 * self.length / radius) + 0.5 * self.length / radius;
+                let along = turned * radius;
+                let gap = sense * (distance - radius);
+                let normal = [sense * d[0] / distance, sense * d[1] / distance];
+                let clamped = along.clamp(0.0, self.length);
+                let reach = if clamped == along {
+                    gap.abs()
+                } else {
+                    let end = self.point(clamped);
+                    (x[0] - end[0]).hypot(x[1] - end[1])
+                };
+                let foot = Foot {
+                    gap,
+                    normal,
+                    arc: self.from + along,
+                    turn: sense / distance,
+                    stretch: radius / distance,
+                    label: self.label,
+                };
+                (reach, foot)
+            }
+        }
+    }
+
+    /// Length from the start at which z is first reached.
+    fn length_to_z(&self, z: f64) -> Option<f64> {
+        let (a, b) = (self.point(0.0), self.point(self.length));
+        match self.shape {
+            Shape::Line { .. } => {
+                let span = b[1] - a[1];
+                let t = if span.abs() < 1e-12 { f64::from(u8::from(z > a[1])) * 2.0 } else { (z - a[1]) / span };
+                (0.0..=1.0).contains(&t).then_some(t * self.length)
+            }
+            Shape::Arc { centre, radius, start, sense } => {
+                let sine = (z - centre[1]) / radius;
+                if sine.abs() > 1.0 {
+                    return None;
+                }
+                [sine.asin(), PI - sine.asin()]
+                    .into_iter()
+                    .map(|angle| (sense * (angle - start)).rem_euclid(2.0 * PI) * radius)
+                    .filter(|length| *length <= self.length)
+                    .reduce(f64::min)
+            }
+        }
+    }
+
+    /// Integral of r dz over the first `length`.
+    fn moment(&self, length: f64) -> f64 {
+        let (a, b) = (self.point(0.0), self.point(length));
+        match self.shape {
+            Shape::Line { .. } => 0.5 * (a[0] + b[0]) * (b[1] - a[1]),
+            Shape::Arc { centre, radius, start, sense } => {
+                // z' = radius cos(phi) dphi, r = centre + radius cos(phi)
+                let primitive = |phi: f64| centre[0] * radius * phi.sin() + 0.5 * radius * radius * (phi + phi.sin() * phi.cos());
+                primitive(start + sense * length / radius) - primitive(start)
+            }
+        }
+    }
+}
+
+/// A fillet: how much of the two lines it cuts off, the arc, its length, its end.
+#[derive(Clone, Copy)]
+struct Fillet {
+    cut: f64,
+    shape: Shape,
+    length: f64,
+    end: [f64; 2],
+}
+
+fn fillet(corner: &Corner, incoming: [f64; 2], next: [f64; 2], index: usize) -> Result<Option<Fillet>, ProfileError> {
+    let (outgoing, span) = unit(corner.position, next);
+    if span < 1e-9 {
+        return Err(ProfileError::Degenerate(index));
+    }
+    let cross = incoming[0] * outgoing[1] - incoming[1] * outgoing[0];
+    let turn = cross.atan2(incoming[0] * outgoing[0] + incoming[1] * outgoing[1]);
+    if turn.abs() < 1e-9 {
+        return Ok(None);
+    }
+    if corner.radius <= 0.0 {
+        return Err(ProfileError::Degenerate(index));
+    }
+    let (sense, radius) = (turn.signum(), corner.radius);
+    let cut = radius * (0.5 * turn.abs()).tan();
+    let begin = [corner.position[0] - cut * incoming[0], corner.position[1] - cut * incoming[1]];
+    // The centre lies to the left for a convex (counter-clockwise) arc.
+    let centre = [begin[0] - sense * radius * incoming[1], begin[1] + sense * radius * incoming[0]];
+    let start = (begin[1] - centre[1]).atan2(begin[0] - centre[0]);
+    let end = [corner.position[0] + cut * outgoing[0], corner.position[1] + cut * outgoing[1]];
+    Ok(Some(Fillet { cut, shape: Shape::Arc { centre, radius, start, sense }, length: radius * turn.abs(), end }))
+}
+
+fn unit(a: [f64; 2], b: [f64; 2]) -> ([f64; 2], f64) {
+    let d = [b[0] - a[0], b[1] - a[1]];
+    let length = d[0].hypot(d[1]);
+    ([d[0] / length, d[1] / length], length)
+}
+
+/// An angle brought into (-pi, pi].
+fn wrap(angle: f64) -> f64 {
+    angle - 2.0 * PI * (angle / (2.0 * PI)).round()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// A seat along z, a wall along r, a crest turning outward.
+    fn profile() -> Profile {
+        let corner =
+            |r: f64, z: f64, radius: f64, label: usize| Corner { position: [r, z], radius, label, fillet_label: label + 10 };
+        Profile::new(&[
+            corner(300.0, 0.0, 0.0, 0),
+            corner(300.0, 10.0, 1.0, 1),
+            corner(306.0, 10.0, 0.8, 2),
+            corner(306.0, 12.0, 0.0, 3),
+        ])
+        .unwrap()
+    }
+
+    #[test]
+    fn gaps_and_labels_on_each_piece() {
+        let p = profile();
+        let check = |x: [f64; 2], gap: f64, normal: [f64; 2], label: usize| {
+            let foot = p.foot(x);
+            assert_relative_eq!(foot.gap, gap, epsilon = 1e-12);
+            assert_relative_eq!(foot.normal[0], normal[0], epsilon = 1e-12);
+            assert_relative_eq!(foot.normal[1], normal[1], epsilon = 1e-12);
+            assert_eq!(foot.label, label);
+        };
+        check([300.5, 4.0], 0.5, [1.0, 0.0], 0);
+        check([299.9, 4.0], -0.1, [1.0, 0.0], 0);
+        check([303.0, 9.8], 0.2, [0.0, -1.0], 1);
+        let s = 0.5_f64.sqrt();
+        // Centre of the concave corner fillet is (301, 9); half way to the arc.
+        check([301.0 - 0.5 * s, 9.0 + 0.5 * s], 0.5, [s, -s], 11);
+        // Centre of the convex crest is (305.2, 10.8).
+        check([305.2 + 1.0 * s, 10.8 - 1.0 * s], 0.2, [s, -s], 12);
+        check([306.3, 11.5], 0.3, [1.0, 0.0], 2);
+    }
+
+    #[test]
+    fn derivatives_of_the_foot_agree_with_differences() {
+        let p = profile();
+        let s = 0.5_f64.sqrt();
+        for x in [[300.4, 4.0], [301.0 - 0.5 * s, 9.0 + 0.6 * s], [305.2 + 1.1 * s, 10.8 - 0.9 * s]] {
+            let foot = p.foot(x);
+            let t = foot.tangent();
+            let h = 1e-6;
+            for i in 0..2 {
+                let shifted = |sign: f64| {
+                    let mut y = x;
+                    y[i] += sign * h;
+                    p.foot(y)
+                };
+                let (plus, minus) = (shifted(1.0), shifted(-1.0));
+                assert_relative_eq!(foot.normal[i], (plus.gap - minus.gap) / (2.0 * h), epsilon = 1e-8);
+                assert_relative_eq!(foot.stretch * t[i], (plus.arc - minus.arc) / (2.0 * h), epsilon = 1e-8);
+                for j in 0..2 {
+                    let difference = (plus.normal[j] - minus.normal[j]) / (2.0 * h);
+                    assert_relative_eq!(foot.turn * t[i] * t[j], difference, epsilon = 1e-8);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn arc_length_is_continuous_and_the_moment_is_the_area_under_the_profile() {
+        let p = profile();
+        let expected = 9.0 + PI / 2.0 + (6.0 - 1.0 - 0.8) + 0.8 * PI / 2.0 + 2.0 - 0.8;
+        assert_relative_eq!(p.length(), expected, max_relative = 1e-12);
+        assert_relative_eq!(p.moment(5.0).0, 1500.0, max_relative = 1e-12);
+        // To z = 10 the seat and the quarter fillet: 300 * 10 + (1 - pi/4).
+        assert_relative_eq!(p.moment(10.0).0, 3000.0 + 1.0 - PI / 4.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn overlapping_fillets_are_refused() {
+        let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 0 };
+        let corners = [corner(300.0, 0.0, 0.0), corner(300.0, 1.0, 2.0), corner(301.0, 1.0, 2.0), corner(301.0, 3.0, 0.0)];
+        assert_eq!(Profile::new(&corners), Err(ProfileError::Overlap(0, 1)));
+    }
+}

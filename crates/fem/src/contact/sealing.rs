@@ -1,0 +1,77 @@
+//! How far gas creeps into a contact.
+//!
+//! The points of a contact are numbered from the gas side. Gas wets every point up to the seal: the first point that presses
+//! harder than the gas. Where no point does, the joint leaks; gas is then taken to the point that presses hardest.
+
+use super::unilateral::Contact;
+use crate::state::{ContactPoint, State};
+
+/// A wetted point must press this much harder than the gas to seal again, so that points do not flicker.
+const RESEAL: f64 = 1.02;
+
+/// State of the seal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seal {
+    /// Number of points wetted.
+    pub wetted: usize,
+    /// Whether no point presses harder than the gas.
+    pub leaks: bool,
+    /// Largest contact pressure of the dry points, MPa on the current area.
+    pub peak: f64,
+}
+
+/// Total normal pressure on each point, MPa on the current area: what the contact transmits plus the gas where wetted.
+pub fn contact_pressure(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
+    let own = transmitted(contact, state).into_iter().zip(&state.contact);
+    own.map(|(own, point)| own + if point.wetted { gas } else { 0.0 }).collect()
+}
+
+/// Pressure that the contact transmits at each point, MPa on the current area.
+fn transmitted(contact: &Contact, state: &State) -> Vec<f64> {
+    let current = contact.current_areas(state);
+    (0..contact.nodes().len()).map(|i| contact.status(i, state).normal * contact.areas()[i] / current[i]).collect()
+}
+
+/// Where the seal lies at a state.
+pub fn seal(contact: &Contact, state: &State, gas: f64) -> Seal {
+    let pressure = contact_pressure(contact, state, gas);
+    let holds = |i: &usize| pressure[*i] > gas * if state.contact[*i].wetted { RESEAL } else { 1.0 };
+    let first = (0..pressure.len()).find(holds);
+    // A leaking joint keeps what is wetted: letting it dry would move the seal to and fro.
+    let wetted =
+        first.unwrap_or_else(|| hardest(&transmitted(contact, state)).max(state.contact.iter().filter(|c| c.wetted).count()));
+    let peak = pressure[wetted..].iter().copied().fold(0.0, f64::max);
+    Seal { wetted, leaks: gas > 0.0 && first.is_none(), peak }
+}
+
+/// The point that transmits most; the first if none transmits anything.
+fn hardest(pressure: &[f64]) -> usize {
+    let mut best = 0;
+    for (i, p) in pressure.iter().enumerate() {
+        if *p > pressure[best] {
+            best = i;
+        }
+    }
+    best
+}
+
+/// Contact history with the wetting that belongs to a state, if it differs; multipliers are shifted so that the total
+/// traction of each point stays.
+pub fn rewetted(contact: &Contact, state: &State, gas: f64) -> Option<Vec<ContactPoint>> {
+    let wetted = if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 };
+    if state.contact.iter().enumerate().all(|(i, c)| c.wetted == (i < wetted)) {
+        return None;
+    }
+    let current = contact.current_areas(state);
+    let mut points = contact.augmented(state);
+    for (i, point) in points.iter_mut().enumerate() {
+        let shift = gas * current[i] / contact.areas()[i];
+        match (point.wetted, i < wetted) {
+            (true, false) => point.normal += shift,
+            (false, true) => point.normal = (point.normal - shift).max(0.0),
+            _ => {}
+        }
+        point.wetted = i < wetted;
+    }
+    Some(points)
+}

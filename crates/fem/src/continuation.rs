@@ -1,0 +1,265 @@
+//! Follows an equilibrium path: by the load where that is stable, by a displacement functional near and past a limit point.
+
+use crate::assembly::System;
+use crate::contact::{sealing, unilateral::Contact};
+use crate::error::SolveError;
+use crate::newton::{self, Control, Cost, Functional, Settings};
+use crate::state::{Load, State};
+use std::sync::Arc;
+
+/// A converged state. The contact history in `state` is that before the step was accepted; [`Self::accepted`] holds the next one's.
+#[derive(Clone, Debug)]
+pub struct Equilibrium {
+    /// Unknowns and the history that the step started from (augmented).
+    pub state: State,
+    /// Contact history for the next step.
+    pub accepted: State,
+    /// Load.
+    pub load: Load,
+    /// Value of the path's functional, mm.
+    pub lift: f64,
+}
+
+/// What a step aims at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Target {
+    /// Share of the eigenstrain.
+    Eigenstrain(f64),
+    /// Gas pressure, MPa.
+    Pressure(f64),
+    /// Value of the functional, mm; the pressure follows.
+    Lift(f64),
+}
+
+/// Settings of the path.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PathSettings {
+    /// Newton.
+    pub newton: Settings,
+    /// Largest penetration accepted, mm.
+    pub penetration: f64,
+    /// Largest number of augmentations and reseals in one step.
+    pub max_updates: usize,
+}
+
+impl Default for PathSettings {
+    fn default() -> Self {
+        Self { newton: Settings::default(), penetration: 5e-4, max_updates: 12 }
+    }
+}
+
+/// Counters of a path.
+#[derive(Clone, Debug, Default)]
+pub struct Effort {
+    /// Cost of all Newton solves.
+    pub cost: Cost,
+    /// Accepted steps.
+    pub steps: usize,
+    /// Steps that failed and were tried again shorter.
+    pub cuts: usize,
+}
+
+/// A report on each Newton solve, for a log: target, relative residuals, and why it failed if it did.
+pub type Log<'a> = &'a mut dyn FnMut(Target, &[f64], Option<&SolveError>);
+
+/// A system with its contact and the functional that measures lift.
+pub struct Path {
+    /// The assembled system.
+    pub system: System,
+    /// The contact, if any, which is also one of the system's contributions.
+    pub contact: Option<Arc<Contact>>,
+    /// Lift.
+    pub functional: Functional,
+    /// Settings.
+    pub settings: PathSettings,
+    /// Counters.
+    pub effort: Effort,
+}
+
+impl Path {
+    /// The equilibrium at rest.
+    pub fn rest(&self) -> Equilibrium {
+        let mut state = self.system.rest();
+        if let Some(contact) = &self.contact {
+            state.contact = contact.fresh(&state);
+        }
+        Equilibrium { accepted: state.clone(), state, load: Load::default(), lift: 0.0 }
+    }
+
+    /// One step from `from` to `target`; `before` is the equilibrium before it, from which a guess is extrapolated.
+    ///
+    /// # Errors
+    /// Why no equilibrium was found at the target.
+    pub fn step(
+        &mut self,
+        before: Option<&Equilibrium>,
+        from: &Equilibrium,
+        target: Target,
+        log: Log<'_>,
+    ) -> Result<Equilibrium, SolveError> {
+        let mut state = from.accepted.clone();
+        let mut load = from.load;
+        match target {
+            Target::Eigenstrain(share) => load.eigenstrain = share,
+            Target::Pressure(pressure) => load.pressure = pressure,
+            Target::Lift(_) => {}
+        }
+        if let Some(before) = before {
+            extrapolate(&mut state, &mut load, before, from, target);
+        }
+        self.settle(&mut state, &mut load, target, log)?;
+        self.effort.steps += 1;
+        let mut accepted = state.clone();
+        if let Some(contact) = &self.contact {
+            accepted.contact = contact.accepted(&state);
+        }
+        let lift = newton::functional(&self.functional, &state.u);
+        Ok(Equilibrium { state, accepted, load, lift })
+    }
+
+    /// Newton, then augmentation and resealing until the penetration is small and the seal stays where it is.
+    fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
+        for _ in 0..=self.settings.max_updates {
+            let control = match target {
+                Target::Lift(lift) => Control::Functional(&self.functional, lift),
+                _ => Control::Load,
+            };
+            let outcome = newton::solve(&mut self.system, state, load, control, &self.settings.newton, &mut self.effort.cost);
+            log(target, &self.effort.cost.residuals, outcome.as_ref().err());
+            outcome?;
+            let Some(contact) = &self.contact else {
+                return Ok(());
+            };
+            if let Some(points) = sealing::rewetted(contact, state, load.pressure) {
+                state.contact = points;
+            } else if contact.penetration(state) > self.settings.penetration {
+                state.contact = contact.augmented(state);
+            } else {
+                return Ok(());
+            }
+        }
+        let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
+        Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration })
+    }
+
+    /// Goes from the last point of `points` to `target` in steps of at most `stride`, appending every equilibrium; a step that
+    /// fails is tried again with half the stride, down to a thousandth of the largest.
+    ///
+    /// # Errors
+    /// [`SolveError::StepTooSmall`]; `points` keeps what was reached.
+    pub fn advance(
+        &mut self,
+        points: &mut Vec<Equilibrium>,
+        target: Target,
+        stride: Stride,
+        log: Log<'_>,
+    ) -> Result<(), SolveError> {
+        let Some(last) = points.last() else {
+            return Ok(());
+        };
+        let (goal, start) = (target.value(), target.of(last));
+        let direction = if goal >= start { 1.0 } else { -1.0 };
+        let mut now = start;
+        let mut length = stride.first.min(stride.largest);
+        while (goal - now) * direction > 1e-12 * (1.0 + goal.abs()) {
+            let rest = (goal - now).abs();
+            // Take the rest in one or two equal steps rather than leave a sliver.
+            let step = if rest <= length * 1.001 {
+                rest
+            } else if rest < 2.0 * length {
+                0.5 * rest
+            } else {
+                length
+            };
+            let next = if step >= rest { goal } else { now + direction * step };
+            match self.extend(points, target.with(next), log) {
+                Ok(()) => {
+                    now = next;
+                    length = (step.max(length) * 1.6).min(stride.largest);
+                }
+                Err(reason) => {
+                    self.effort.cuts += 1;
+                    length = 0.4 * step;
+                    if length < 1e-3 * stride.largest {
+                        let pressure = points.last().map_or(0.0, |p| p.load.pressure);
+                        return Err(SolveError::StepTooSmall { pressure, reason: reason.to_string() });
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// One step from the last of `points`, appended on success.
+    ///
+    /// # Errors
+    /// Why the step failed; `points` is unchanged then.
+    pub fn extend(&mut self, points: &mut Vec<Equilibrium>, target: Target, log: Log<'_>) -> Result<(), SolveError> {
+        let n = points.len();
+        let Some(from) = points.last() else {
+            return Ok(());
+        };
+        let before = n.checked_sub(2).map(|i| &points[i]);
+        let next = self.step(before, from, target, log)?;
+        points.push(next);
+        Ok(())
+    }
+}
+
+/// Step lengths in the unit of the target.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stride {
+    /// First step.
+    pub first: f64,
+    /// Largest step.
+    pub largest: f64,
+}
+
+impl Target {
+    /// The value aimed at.
+    pub fn value(self) -> f64 {
+        match self {
+            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) => v,
+        }
+    }
+
+    /// The same kind of target with another value.
+    pub fn with(self, value: f64) -> Self {
+        match self {
+            Self::Eigenstrain(_) => Self::Eigenstrain(value),
+            Self::Pressure(_) => Self::Pressure(value),
+            Self::Lift(_) => Self::Lift(value),
+        }
+    }
+
+    /// Where an equilibrium stands on the target's scale.
+    pub fn of(self, at: &Equilibrium) -> f64 {
+        match self {
+            Self::Eigenstrain(_) => at.load.eigenstrain,
+            Self::Pressure(_) => at.load.pressure,
+            Self::Lift(_) => at.lift,
+        }
+    }
+}
+
+/// Secant extrapolation of unknowns, element pressures and (for a lift target) the gas pressure, at most doubling the last step.
+fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &Equilibrium, target: Target) {
+    let span = target.of(from) - target.of(before);
+    if span == 0.0 {
+        return;
+    }
+    let factor = ((target.value() - target.of(from)) / span).clamp(-2.0, 2.0);
+    if !factor.is_finite() || factor < 0.0 {
+        return;
+    }
+    let shift = |x: &mut Vec<f64>, a: &[f64], b: &[f64]| {
+        for ((x, a), b) in x.iter_mut().zip(a).zip(b) {
+            *x += factor * (b - a);
+        }
+    };
+    shift(&mut state.u, &before.state.u, &from.state.u);
+    shift(&mut state.internal, &before.state.internal, &from.state.internal);
+    if let Target::Lift(_) = target {
+        load.pressure += factor * (from.load.pressure - before.load.pressure);
+    }
+}

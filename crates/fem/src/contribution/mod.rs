@@ -1,0 +1,254 @@
+//! One protocol for all that adds to residual and tangent.
+//!
+//! A contribution is a list of items (elements, edges, points). [`Contribution::evaluate`] adds one item's residual (internal
+//! minus external force, N), its tangent and its derivative by the gas pressure to a [`LocalSystem`]. Contributions hold no
+//! solution: the [`State`] is passed in.
+
+pub mod bed_pressure;
+pub mod foundation;
+pub mod hoop;
+pub mod mixed;
+pub mod ply;
+pub mod pressure;
+pub mod solid;
+
+use crate::error::SolveError;
+use crate::state::{Load, State};
+
+/// Largest number of unknowns of one item.
+pub const MAX_DOFS: usize = 18;
+/// Largest number of condensed unknowns of one item.
+pub const MAX_INTERNAL: usize = 3;
+
+/// Residual and tangent of one item; the first `n` rows and columns are used.
+#[derive(Clone, Debug)]
+pub struct LocalSystem {
+    /// Number of unknowns.
+    pub n: usize,
+    /// Residual, N.
+    pub residual: [f64; MAX_DOFS],
+    /// Tangent by rows with stride [`MAX_DOFS`], N/mm.
+    pub tangent: [f64; MAX_DOFS * MAX_DOFS],
+    /// d residual / d gas pressure, N/MPa.
+    pub by_pressure: [f64; MAX_DOFS],
+    /// Condensed unknowns, if the item has any.
+    pub internal: Internal,
+}
+
+/// Rows and columns of the condensed unknowns q of one item: residual, d residual_u / dq, d residual_q / dq (symmetric).
+#[derive(Clone, Debug, Default)]
+pub struct Internal {
+    /// Residual of the condensed unknowns.
+    pub residual: [f64; MAX_INTERNAL],
+    /// Coupling: row = unknown, column = condensed unknown; the transpose couples back.
+    pub coupling: [[f64; MAX_INTERNAL]; MAX_DOFS],
+    /// d residual_q / dq.
+    pub tangent: [[f64; MAX_INTERNAL]; MAX_INTERNAL],
+}
+
+impl Default for LocalSystem {
+    fn default() -> Self {
+        Self {
+            n: 0,
+            residual: [0.0; MAX_DOFS],
+            tangent: [0.0; MAX_DOFS * MAX_DOFS],
+            by_pressure: [0.0; MAX_DOFS],
+            internal: Internal::default(),
+        }
+    }
+}
+
+impl LocalSystem {
+    /// Zeroes the system for an item with `n` unknowns.
+    pub fn reset(&mut self, n: usize) {
+        self.n = n;
+        self.residual = [0.0; MAX_DOFS];
+        self.tangent = [0.0; MAX_DOFS * MAX_DOFS];
+        self.by_pressure = [0.0; MAX_DOFS];
+    }
+
+    /// Adds to the tangent.
+    pub fn add(&mut self, row: usize, column: usize, value: f64) {
+        self.tangent[row * MAX_DOFS + column] += value;
+    }
+
+    /// Reads the tangent.
+    pub fn at(&self, row: usize, column: usize) -> f64 {
+        self.tangent[row * MAX_DOFS + column]
+    }
+}
+
+/// Anything that adds to residual and tangent.
+pub trait Contribution: Send + Sync {
+    /// Name for messages.
+    fn name(&self) -> &'static str;
+
+    /// Number of items.
+    fn n_items(&self) -> usize;
+
+    /// Appends the global unknowns of an item in local order.
+    fn dofs(&self, item: usize, out: &mut Vec<usize>);
+
+    /// Number of condensed unknowns of each item.
+    fn n_internal(&self) -> usize {
+        0
+    }
+
+    /// Fills `out` (already reset) with one item's residual and tangent. `internal` are its condensed unknowns.
+    ///
+    /// # Errors
+    /// [`SolveError::Inverted`] when the deformation of the item is not invertible.
+    fn evaluate(
+        &self,
+        item: usize,
+        state: &State,
+        internal: &[f64],
+        load: &Load,
+        out: &mut LocalSystem,
+    ) -> Result<(), SolveError>;
+}
+
+/// Adds one quadrature point's internal force and tangent of a nine-node element: B^T P and B^T A B times the volume.
+///
+/// B maps the 18 unknowns to the five components of F; only A's upper triangle of node pairs is computed, A being symmetric.
+pub(crate) fn add_material_point(
+    point: &crate::mesh::QuadPoint,
+    stress: &crate::kinematics::Vec5,
+    tangent: &crate::kinematics::Mat5,
+    out: &mut LocalSystem,
+) {
+    let v = point.volume;
+    let hoop: [f64; 9] = point.n.map(|n| n / point.position[0]);
+    for b in 0..9 {
+        let [dr, dz] = point.grad[b];
+        out.residual[2 * b] += v * (stress[0] * dr + stress[1] * dz + stress[4] * hoop[b]);
+        out.residual[2 * b + 1] += v * (stress[2] * dr + stress[3] * dz);
+        let mut by_r = [0.0; 5];
+        let mut by_z = [0.0; 5];
+        for i in 0..5 {
+            by_r[i] = v * (tangent[(i, 0)] * dr + tangent[(i, 1)] * dz + tangent[(i, 4)] * hoop[b]);
+            by_z[i] = v * (tangent[(i, 2)] * dr + tangent[(i, 3)] * dz);
+        }
+        for a in 0..=b {
+            let [ar, az] = point.grad[a];
+            let row = 2 * a * MAX_DOFS + 2 * b;
+            out.tangent[row] += ar * by_r[0] + az * by_r[1] + hoop[a] * by_r[4];
+            out.tangent[row + 1] += ar * by_z[0] + az * by_z[1] + hoop[a] * by_z[4];
+            out.tangent[row + MAX_DOFS] += ar * by_r[2] + az * by_r[3];
+            out.tangent[row + MAX_DOFS + 1] += ar * by_z[2] + az * by_z[3];
+        }
+    }
+}
+
+/// Copies the upper triangle of node pairs to the lower one.
+pub(crate) fn mirror_lower(out: &mut LocalSystem) {
+    for row in 1..out.n {
+        for column in 0..row {
+            out.tangent[row * MAX_DOFS + column] = out.tangent[column * MAX_DOFS + row];
+        }
+    }
+}
+
+/// Helpers for the tests of contributions.
+#[cfg(test)]
+pub(crate) mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Residual of one item with the unknowns `u` perturbed.
+    fn local(c: &dyn Contribution, item: usize, state: &State, internal: &[f64], load: &Load) -> LocalSystem {
+        let mut dofs = Vec::new();
+        c.dofs(item, &mut dofs);
+        let mut out = LocalSystem::default();
+        out.reset(dofs.len());
+        c.evaluate(item, state, internal, load, &mut out).unwrap();
+        out
+    }
+
+    /// Compares the tangent, the pressure derivative and the condensed blocks of every item with central differences,
+    /// to 1e-6 of the largest entry.
+    pub(crate) fn check_tangent(c: &dyn Contribution, state: &State, load: &Load) {
+        for item in 0..c.n_items() {
+            let q = &state.internal[item * c.n_internal()..(item + 1) * c.n_internal()];
+            let base = local(c, item, state, q, load);
+            let mut dofs = Vec::new();
+            c.dofs(item, &mut dofs);
+            check_columns(c, item, state, load, &base, &dofs, q);
+            check_internal(c, item, state, load, &base, q);
+            let h = 1e-5;
+            let shifted = |sign: f64| local(c, item, state, q, &Load { pressure: load.pressure + sign * h, ..*load });
+            let (plus, minus) = (shifted(1.0), shifted(-1.0));
+            let scale = base.by_pressure.iter().fold(1e-12_f64, |m, v| m.max(v.abs()));
+            for i in 0..base.n {
+                assert_relative_eq!(
+                    base.by_pressure[i],
+                    (plus.residual[i] - minus.residual[i]) / (2.0 * h),
+                    epsilon = 1e-6 * scale
+                );
+            }
+        }
+    }
+
+    fn check_columns(
+        c: &dyn Contribution,
+        item: usize,
+        state: &State,
+        load: &Load,
+        base: &LocalSystem,
+        dofs: &[usize],
+        q: &[f64],
+    ) {
+        let scale = base.tangent.iter().fold(1e-12_f64, |m, v| m.max(v.abs()));
+        let h = 1e-6;
+        for (j, dof) in dofs.iter().enumerate() {
+            let shifted = |sign: f64| {
+                let mut s = state.clone();
+                s.u[*dof] += sign * h;
+                local(c, item, &s, q, load)
+            };
+            let (plus, minus) = (shifted(1.0), shifted(-1.0));
+            for i in 0..base.n {
+                let difference = (plus.residual[i] - minus.residual[i]) / (2.0 * h);
+                assert_relative_eq!(base.at(i, j), difference, epsilon = 1e-6 * scale);
+            }
+            for k in 0..q.len() {
+                let difference = (plus.internal.residual[k] - minus.internal.residual[k]) / (2.0 * h);
+                assert_relative_eq!(base.internal.coupling[j][k], difference, epsilon = 1e-5 * coupling_scale(base));
+            }
+        }
+    }
+
+    fn coupling_scale(base: &LocalSystem) -> f64 {
+        base.internal.coupling.iter().flatten().fold(1e-12_f64, |m, v| m.max(v.abs()))
+    }
+
+    fn check_internal(c: &dyn Contribution, item: usize, state: &State, load: &Load, base: &LocalSystem, q: &[f64]) {
+        for k in 0..q.len() {
+            let h = 1e-4;
+            let shifted = |sign: f64| {
+                let mut p = q.to_vec();
+                p[k] += sign * h;
+                local(c, item, state, &p, load)
+            };
+            let (plus, minus) = (shifted(1.0), shifted(-1.0));
+            for i in 0..base.n {
+                let difference = (plus.residual[i] - minus.residual[i]) / (2.0 * h);
+                assert_relative_eq!(base.internal.coupling[i][k], difference, epsilon = 1e-6 * coupling_scale(base));
+            }
+            for l in 0..q.len() {
+                let difference = (plus.internal.residual[l] - minus.internal.residual[l]) / (2.0 * h);
+                assert_relative_eq!(base.internal.tangent[l][k], difference, epsilon = 1e-8);
+            }
+        }
+    }
+
+    /// A distorted element near r = 10 with a mesh of one quad and a deformed state of nine nodes.
+    pub(crate) fn distorted() -> (crate::mesh::Mesh, State) {
+        let nodes =
+            crate::element::quad9::NODES.map(|(xi, eta)| [10.0 + xi + 0.1 * eta * eta, 1.2 * eta + 0.15 * xi * eta]).to_vec();
+        let mesh = crate::mesh::Mesh { nodes, quads: vec![[0, 1, 2, 3, 4, 5, 6, 7, 8]] };
+        let u = (0..18).map(|i| 0.05 * f64::from(i * 7 % 5) - 0.08).collect();
+        (mesh, State { u, ..State::default() })
+    }
+}

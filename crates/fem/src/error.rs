@@ -1,0 +1,51 @@
+//! Why a solve failed. A failed solve is a value with a reason, never a result.
+
+use thiserror::Error;
+
+/// Reason for which an evaluation or a solve gave no result.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum SolveError {
+    /// An element turned inside out.
+    #[error("{contribution} item {item}: the deformation is not invertible (volume ratio {jacobian:.3e})")]
+    Inverted {
+        /// Name of the contribution.
+        contribution: &'static str,
+        /// Item in the contribution.
+        item: usize,
+        /// Volume ratio J found.
+        jacobian: f64,
+    },
+    /// The factorisation met a singular matrix.
+    #[error("the tangent matrix is singular")]
+    Singular,
+    /// The linear solve returned something not finite or too inaccurate.
+    #[error("the linear solve is inaccurate: backward error {backward_error:.2e}")]
+    Inaccurate {
+        /// |r| / (|A| |x| + |b|), infinity norms.
+        backward_error: f64,
+    },
+    /// Newton ran out of iterations.
+    #[error("no convergence in {iterations} Newton iterations: relative residual {residual:.2e}")]
+    NotConverged {
+        /// Iterations made.
+        iterations: usize,
+        /// Last residual over the force scale.
+        residual: f64,
+    },
+    /// The contact status or the penetration did not settle.
+    #[error("the contact state did not settle in {updates} updates: penetration {penetration:.2e} mm")]
+    ContactUnsettled {
+        /// Updates made.
+        updates: usize,
+        /// Largest penetration, mm.
+        penetration: f64,
+    },
+    /// The step control cut the step under its minimum.
+    #[error("the step fell under its minimum at pressure {pressure:.4} MPa: {reason}")]
+    StepTooSmall {
+        /// Pressure of the last converged state, MPa.
+        pressure: f64,
+        /// What stopped the last attempt.
+        reason: String,
+    },
+}

@@ -1,0 +1,97 @@
+//! Isochoric laws W(I1bar, I2bar) of the volume-preserving part of the deformation.
+//!
+//! I1bar = J^(-2/3) I1, I2bar = J^(-4/3) I2 with I1 = tr C, I2 = ((tr C)^2 - tr C^2)/2. In five components, with
+//! D = F_rR F_zZ - F_rZ F_zR, S = F_rR^2 + F_rZ^2 + F_zR^2 + F_zZ^2 and h the hoop stretch: I1 = S + h^2, I2 = D^2 + S h^2
+//! (the in-plane principal stretches a, b give D = a b and S = a^2 + b^2).
+//! Source of the split: Holzapfel, Nonlinear Solid Mechanics, section 6.4 (from memory).
+
+use super::Response;
+use crate::kinematics::{Mat5, Vec5, jacobian, jacobian_gradient, jacobian_hessian};
+
+/// Energy and its derivatives by the two isochoric invariants, MPa.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Derivatives {
+    /// W.
+    pub w: f64,
+    /// dW/dI1bar.
+    pub w1: f64,
+    /// dW/dI2bar.
+    pub w2: f64,
+    /// d2W/dI1bar^2.
+    pub w11: f64,
+}
+
+/// A law given by its isochoric invariants; the mixed second derivative and the one by I2bar vanish for the laws of this crate.
+pub trait Isochoric: Send + Sync {
+    /// Energy and derivatives at (I1bar, I2bar).
+    fn derivatives(&self, i1: f64, i2: f64) -> Derivatives;
+}
+
+/// Response of an isochoric law at `f`, J > 0.
+pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
+    let j = jacobian(f);
+    let (g, h) = (jacobian_gradient(f), jacobian_hessian(f));
+    let one = scaled(&first(f), j, &g, &h, -2.0 / 3.0);
+    let second_invariant = second(f);
+    let i2 = j.powf(-4.0 / 3.0) * second_invariant.value;
+    let d = law.derivatives(one.value, i2);
+    let mut stress = one.gradient * d.w1;
+    let mut tangent = one.hessian * d.w1 + one.gradient * one.gradient.transpose() * d.w11;
+    if d.w2 != 0.0 {
+        let two = scaled(&second_invariant, j, &g, &h, -4.0 / 3.0);
+        stress += two.gradient * d.w2;
+        tangent += two.hessian * d.w2;
+    }
+    Response { energy: d.w, stress, tangent }
+}
+
+/// A scalar function of F with its first two derivatives.
+struct Scalar {
+    value: f64,
+    gradient: Vec5,
+    hessian: Mat5,
+}
+
+/// I1.
+fn first(f: &Vec5) -> Scalar {
+    Scalar { value: f.norm_squared(), gradient: f * 2.0, hessian: Mat5::identity() * 2.0 }
+}
+
+/// I2.
+fn second(f: &Vec5) -> Scalar {
+    let d = f[0] * f[3] - f[1] * f[2];
+    let h = f[4];
+    let in_plane = Vec5::new(f[0], f[1], f[2], f[3], 0.0);
+    let s = in_plane.norm_squared();
+    let dd = Vec5::new(f[3], -f[2], -f[1], f[0], 0.0);
+    let mut gradient = dd * (2.0 * d) + in_plane * (2.0 * h * h);
+    gradient[4] += 2.0 * s * h;
+    let mut hessian = dd * dd.transpose() * 2.0;
+    hessian[(0, 3)] += 2.0 * d;
+    hessian[(3, 0)] += 2.0 * d;
+    hessian[(1, 2)] -= 2.0 * d;
+    hessian[(2, 1)] -= 2.0 * d;
+    for i in 0..4 {
+        hessian[(i, i)] += 2.0 * h * h;
+        hessian[(i, 4)] += 4.0 * h * f[i];
+        hessian[(4, i)] += 4.0 * h * f[i];
+    }
+    hessian[(4, 4)] += 2.0 * s;
+    Scalar { value: d * d + s * h * h, gradient, hessian }
+}
+
+/// J^a times a scalar, with derivatives; `g` and `h` are those of J.
+fn scaled(i: &Scalar, j: f64, g: &Vec5, h: &Mat5, a: f64) -> Scalar {
+    let ja = j.powf(a);
+    let c = a / j;
+    let cross = i.gradient * g.transpose();
+    Scalar {
+        value: ja * i.value,
+        gradient: (i.gradient + g * (c * i.value)) * ja,
+        hessian: (i.hessian
+            + (cross + cross.transpose()) * c
+            + h * (c * i.value)
+            + g * g.transpose() * (a * (a - 1.0) / (j * j) * i.value))
+            * ja,
+    }
+}

@@ -1,0 +1,163 @@
+//! Newton's method on an assembled system, at fixed pressure or with the pressure as an unknown.
+
+use crate::assembly::System;
+use crate::error::SolveError;
+use crate::state::{Load, State};
+use std::time::{Duration, Instant};
+
+/// A linear functional of the unknowns: (unknown, coefficient).
+pub type Functional = Vec<(usize, f64)>;
+
+/// What is prescribed.
+#[derive(Clone, Copy, Debug)]
+pub enum Control<'a> {
+    /// The load is given.
+    Load,
+    /// The functional takes the value; the pressure is an unknown.
+    Functional(&'a Functional, f64),
+}
+
+/// Settings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Relative residual at which a state counts as an equilibrium.
+    pub tolerance: f64,
+    /// Largest number of iterations.
+    pub max_iterations: usize,
+    /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
+    pub max_change: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { tolerance: 1e-9, max_iterations: 20, max_change: 1.0 }
+    }
+}
+
+/// What a solve cost.
+#[derive(Clone, Debug, Default)]
+pub struct Cost {
+    /// Iterations (linear solves).
+    pub iterations: usize,
+    /// Time in assembly.
+    pub assembly: Duration,
+    /// Time in factorisation and solve.
+    pub solve: Duration,
+    /// Relative residual before each iteration and at the end.
+    pub residuals: Vec<f64>,
+}
+
+impl Cost {
+    /// Adds another solve's cost; the residuals stay those of the last one.
+    pub fn add(&mut self, other: Self) {
+        self.iterations += other.iterations;
+        self.assembly += other.assembly;
+        self.solve += other.solve;
+        self.residuals = other.residuals;
+    }
+}
+
+/// Value of a functional.
+pub fn functional(f: &Functional, u: &[f64]) -> f64 {
+    f.iter().map(|(dof, c)| c * u[*dof]).sum()
+}
+
+/// Finds the equilibrium near `state`, which is changed, and with [`Control::Functional`] the pressure in `load`.
+/// `cost` is added to whether the solve succeeds or not.
+///
+/// # Errors
+/// The reason for which there is no equilibrium; state and load are then of no use.
+pub fn solve(
+    system: &mut System,
+    state: &mut State,
+    load: &mut Load,
+    control: Control<'_>,
+    settings: &Settings,
+    cost: &mut Cost,
+) -> Result<(), SolveError> {
+    let mut own = Cost::default();
+    let outcome = iterate(system, state, load, control, settings, &mut own);
+    cost.add(own);
+    outcome
+}
+
+fn iterate(
+    system: &mut System,
+    state: &mut State,
+    load: &mut Load,
+    control: Control<'_>,
+    settings: &Settings,
+    cost: &mut Cost,
+) -> Result<(), SolveError> {
+    timed(&mut cost.assembly, || system.assemble(state, load))?;
+    let mut last_change = f64::INFINITY;
+    for _ in 0..=settings.max_iterations {
+        let residual = system.relative_residual();
+        cost.residuals.push(residual);
+        let misfit = match control {
+            Control::Load => 0.0,
+            Control::Functional(f, target) => target - functional(f, &state.u),
+        };
+        // Relative residual alone would accept a drifting state of tiny forces: the last change must be small as well.
+        if residual <= settings.tolerance && misfit.abs() <= 1e-9 && last_change <= 1e-3
+            || residual <= 1e-3 * settings.tolerance && misfit.abs() <= 1e-9
+        {
+            return Ok(());
+        }
+        if !residual.is_finite() || cost.iterations == settings.max_iterations {
+            return Err(SolveError::NotConverged { iterations: cost.iterations, residual });
+        }
+        let (du, dp) = timed(&mut cost.solve, || increment(system, control, misfit))?;
+        cost.iterations += 1;
+        let longest = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+        let factor = (settings.max_change / longest).min(1.0);
+        last_change = longest;
+        timed(&mut cost.assembly, || step(system, state, load, &du, dp, factor))?;
+    }
+    Err(SolveError::NotConverged { iterations: cost.iterations, residual: system.relative_residual() })
+}
+
+/// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
+fn increment(system: &mut System, control: Control<'_>, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
+    let (mut du, by_pressure) = system.solve()?;
+    let Control::Functional(f, _) = control else {
+        return Ok((du, 0.0));
+    };
+    let slope = functional(f, &by_pressure);
+    if slope == 0.0 {
+        return Err(SolveError::Singular);
+    }
+    let dp = (misfit - functional(f, &du)) / slope;
+    for (d, p) in du.iter_mut().zip(&by_pressure) {
+        *d += dp * p;
+    }
+    Ok((du, dp))
+}
+
+/// Takes the step, halving it while an element turns inside out.
+fn step(system: &mut System, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
+    let (start, pressure) = (state.clone(), load.pressure);
+    let mut factor = factor;
+    for _ in 0..6 {
+        system.update(state, du, factor);
+        load.pressure = pressure + factor * dp;
+        match system.assemble(state, load) {
+            Err(SolveError::Inverted { .. }) => {
+                state.clone_from(&start);
+                factor *= 0.5;
+                // The recovery data of the last good state are gone: assemble it anew.
+                load.pressure = pressure;
+                system.assemble(state, load)?;
+            }
+            outcome => return outcome,
+        }
+    }
+    Err(SolveError::NotConverged { iterations: 0, residual: system.relative_residual() })
+}
+
+fn timed<T>(clock: &mut Duration, work: impl FnOnce() -> T) -> T {
+    let start = Instant::now();
+    let result = work();
+    *clock += start.elapsed();
+    result
+}

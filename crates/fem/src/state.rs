@@ -1,0 +1,41 @@
+//! State and load of a model: everything that a contribution needs and none of them holds.
+
+/// What drives the model.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Load {
+    /// Gas pressure, MPa.
+    pub pressure: f64,
+    /// Share (0 to 1) of the hoop eigenstrains applied.
+    pub eigenstrain: f64,
+}
+
+/// History of one contact point.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ContactPoint {
+    /// Normal multiplier, MPa on the reference area: the contact traction beyond the gas pressure where wetted, the whole one elsewhere.
+    pub normal: f64,
+    /// Tangential traction on the body along the profile, MPa on the reference area, at the last accepted step.
+    pub tangential: f64,
+    /// Arc length of the projection on the profile at the last accepted step, mm.
+    pub arc: f64,
+    /// Whether gas reaches the point.
+    pub wetted: bool,
+}
+
+/// Unknowns and history.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct State {
+    /// Displacements and extra unknowns, mm.
+    pub u: Vec<f64>,
+    /// Condensed element unknowns (pressures of mixed elements, MPa), item by item.
+    pub internal: Vec<f64>,
+    /// Contact history, point by point.
+    pub contact: Vec<ContactPoint>,
+}
+
+impl State {
+    /// Displacements of the nodes given.
+    pub fn gather<const N: usize>(&self, nodes: &[usize; N]) -> [[f64; 2]; N] {
+        nodes.map(|i| [self.u[2 * i], self.u[2 * i + 1]])
+    }
+}
