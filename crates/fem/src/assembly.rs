@@ -108,11 +108,12 @@ impl System {
         &self.matrix
     }
 
-    /// Euclidean norm of the residual of the equations over the force scale: the norm of the items' forces before they cancel.
-    pub fn relative_residual(&self) -> f64 {
+    /// Euclidean norm of the residual of the equations over the force scale: the norm of the items' forces before they cancel,
+    /// and `floor` (N) at least, below which forces count as nothing.
+    pub fn relative_residual(&self, floor: f64) -> f64 {
         let free = self.residual.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED);
         let norm = free.map(|(r, _)| r * r).sum::<f64>().sqrt();
-        if norm == 0.0 { 0.0 } else { norm / self.force_scale.max(f64::MIN_POSITIVE) }
+        if norm == 0.0 { 0.0 } else { norm / self.force_scale.max(floor) }
     }
 
     /// Assembles residual, tangent and pressure derivative at a state.

@@ -29,6 +29,8 @@ pub enum Target {
     Pressure(f64),
     /// Value of the functional, mm; the pressure follows.
     Lift(f64),
+    /// Share of the guides.
+    Guide(f64),
 }
 
 /// Settings of the path.
@@ -102,6 +104,7 @@ impl Path {
         match target {
             Target::Eigenstrain(share) => load.eigenstrain = share,
             Target::Pressure(pressure) => load.pressure = pressure,
+            Target::Guide(share) => load.guide = share,
             Target::Lift(_) => {}
         }
         if let Some(before) = before {
@@ -119,7 +122,7 @@ impl Path {
 
     /// Newton, then augmentation and resealing until the penetration is small and the seal stays where it is.
     fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
-        for _ in 0..=self.settings.max_updates {
+        for update in 0..=self.settings.max_updates {
             let control = match target {
                 Target::Lift(lift) => Control::Functional(&self.functional, lift),
                 _ => Control::Load,
@@ -130,7 +133,10 @@ impl Path {
             let Some(contact) = &self.contact else {
                 return Ok(());
             };
-            if let Some(points) = sealing::rewetted(contact, state, load.pressure) {
+            // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
+            // wetted or dry makes no difference to the force.
+            let reseal = if 2 * update < self.settings.max_updates { sealing::rewetted(contact, state, load.pressure) } else { None };
+            if let Some(points) = reseal {
                 state.contact = points;
             } else if contact.penetration(state) > self.settings.penetration {
                 state.contact = contact.augmented(state);
@@ -219,7 +225,7 @@ impl Target {
     /// The value aimed at.
     pub fn value(self) -> f64 {
         match self {
-            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) => v,
+            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) | Self::Guide(v) => v,
         }
     }
 
@@ -229,6 +235,7 @@ impl Target {
             Self::Eigenstrain(_) => Self::Eigenstrain(value),
             Self::Pressure(_) => Self::Pressure(value),
             Self::Lift(_) => Self::Lift(value),
+            Self::Guide(_) => Self::Guide(value),
         }
     }
 
@@ -238,6 +245,7 @@ impl Target {
             Self::Eigenstrain(_) => at.load.eigenstrain,
             Self::Pressure(_) => at.load.pressure,
             Self::Lift(_) => at.lift,
+            Self::Guide(_) => at.load.guide,
         }
     }
 }

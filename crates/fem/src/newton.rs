@@ -22,6 +22,8 @@ pub enum Control<'a> {
 pub struct Settings {
     /// Relative residual at which a state counts as an equilibrium.
     pub tolerance: f64,
+    /// Force below which residuals are compared with it instead of the items' forces, N: the size of a force worth resolving.
+    pub force_floor: f64,
     /// Largest number of iterations.
     pub max_iterations: usize,
     /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
@@ -30,7 +32,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { tolerance: 1e-9, max_iterations: 20, max_change: 1.0 }
+        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 20, max_change: 1.0 }
     }
 }
 
@@ -92,7 +94,7 @@ fn iterate(
     timed(&mut cost.assembly, || system.assemble(state, load))?;
     let mut last_change = f64::INFINITY;
     for _ in 0..=settings.max_iterations {
-        let residual = system.relative_residual();
+        let residual = system.relative_residual(settings.force_floor);
         cost.residuals.push(residual);
         let misfit = match control {
             Control::Load => 0.0,
@@ -110,11 +112,21 @@ fn iterate(
         let (du, dp) = timed(&mut cost.solve, || increment(system, control, misfit))?;
         cost.iterations += 1;
         let longest = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-        let factor = (settings.max_change / longest).min(1.0);
+        let factor = (settings.max_change / longest).min(1.0) * damping(&cost.residuals);
         last_change = longest;
-        timed(&mut cost.assembly, || step(system, state, load, &du, dp, factor))?;
+        timed(&mut cost.assembly, || step(system, state, load, (&du, dp, factor), settings))?;
     }
-    Err(SolveError::NotConverged { iterations: cost.iterations, residual: system.relative_residual() })
+    Err(SolveError::NotConverged { iterations: cost.iterations, residual: system.relative_residual(settings.force_floor) })
+}
+
+/// Full steps as a rule; a shorter one when the residual goes round in circles, as it does when a contact point or a cord
+/// flickers between two states. The lengths alternate so that the circle is left.
+fn damping(residuals: &[f64]) -> f64 {
+    let n = residuals.len();
+    if n < 6 || residuals[n - 1] < 0.3 * residuals[n - 3] || residuals[n - 1] < 0.3 * residuals[n - 4] {
+        return 1.0;
+    }
+    [0.5, 0.7, 0.35][n % 3]
 }
 
 /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
@@ -135,7 +147,13 @@ fn increment(system: &mut System, control: Control<'_>, misfit: f64) -> Result<(
 }
 
 /// Takes the step, halving it while an element turns inside out.
-fn step(system: &mut System, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
+fn step(
+    system: &mut System,
+    state: &mut State,
+    load: &mut Load,
+    (du, dp, factor): (&[f64], f64, f64),
+    settings: &Settings,
+) -> Result<(), SolveError> {
     let (start, pressure) = (state.clone(), load.pressure);
     let mut factor = factor;
     for _ in 0..6 {
@@ -152,7 +170,7 @@ fn step(system: &mut System, state: &mut State, load: &mut Load, du: &[f64], dp:
             outcome => return outcome,
         }
     }
-    Err(SolveError::NotConverged { iterations: 0, residual: system.relative_residual() })
+    Err(SolveError::NotConverged { iterations: 0, residual: system.relative_residual(settings.force_floor) })
 }
 
 fn timed<T>(clock: &mut Duration, work: impl FnOnce() -> T) -> T {

@@ -7,14 +7,16 @@ pub struct Load {
     pub pressure: f64,
     /// Share (0 to 1) of the hoop eigenstrains applied.
     pub eigenstrain: f64,
+    /// Share (0 to 1) of the guides' stiffness that acts.
+    pub guide: f64,
 }
 
 /// History of one contact point.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ContactPoint {
-    /// Normal multiplier, MPa on the reference area: the contact traction beyond the gas pressure where wetted, the whole one elsewhere.
+    /// Normal multiplier, MPa: the contact pressure beyond the gas pressure where wetted, the whole one elsewhere.
     pub normal: f64,
-    /// Tangential traction on the body along the profile, MPa on the reference area, at the last accepted step.
+    /// Tangential traction on the body along the profile, MPa, at the last accepted step.
     pub tangential: f64,
     /// Arc length of the projection on the profile at the last accepted step, mm.
     pub arc: f64,

@@ -16,20 +16,19 @@ pub struct Seal {
     pub wetted: usize,
     /// Whether no point presses harder than the gas.
     pub leaks: bool,
-    /// Largest contact pressure of the dry points, MPa on the current area.
+    /// Largest contact pressure of the dry points, MPa.
     pub peak: f64,
 }
 
-/// Total normal pressure on each point, MPa on the current area: what the contact transmits plus the gas where wetted.
+/// Total normal pressure on each point, MPa: what the contact transmits plus the gas where wetted.
 pub fn contact_pressure(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
     let own = transmitted(contact, state).into_iter().zip(&state.contact);
     own.map(|(own, point)| own + if point.wetted { gas } else { 0.0 }).collect()
 }
 
-/// Pressure that the contact transmits at each point, MPa on the current area.
+/// Pressure that the contact transmits at each point, MPa.
 fn transmitted(contact: &Contact, state: &State) -> Vec<f64> {
-    let current = contact.current_areas(state);
-    (0..contact.nodes().len()).map(|i| contact.status(i, state).normal * contact.areas()[i] / current[i]).collect()
+    (0..contact.nodes().len()).map(|i| contact.status(i, state).normal).collect()
 }
 
 /// Where the seal lies at a state.
@@ -55,20 +54,18 @@ fn hardest(pressure: &[f64]) -> usize {
     best
 }
 
-/// Contact history with the wetting that belongs to a state, if it differs; multipliers are shifted so that the total
-/// traction of each point stays.
+/// Contact history with the wetting that belongs to a state, if it differs; multipliers are shifted by the gas pressure so that
+/// the total pressure on each point stays.
 pub fn rewetted(contact: &Contact, state: &State, gas: f64) -> Option<Vec<ContactPoint>> {
     let wetted = if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 };
     if state.contact.iter().enumerate().all(|(i, c)| c.wetted == (i < wetted)) {
         return None;
     }
-    let current = contact.current_areas(state);
     let mut points = contact.augmented(state);
     for (i, point) in points.iter_mut().enumerate() {
-        let shift = gas * current[i] / contact.areas()[i];
         match (point.wetted, i < wetted) {
-            (true, false) => point.normal += shift,
-            (false, true) => point.normal = (point.normal - shift).max(0.0),
+            (true, false) => point.normal += gas,
+            (false, true) => point.normal = (point.normal - gas).max(0.0),
             _ => {}
         }
         point.wetted = i < wetted;

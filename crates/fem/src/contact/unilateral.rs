@@ -1,19 +1,25 @@
 //! Unilateral contact with Coulomb friction at boundary nodes, by the augmented Lagrangian method.
 //!
-//! Each node carries the reference area of its share of the boundary (Lobatto weights on quadratic edges, so a constant pressure
-//! gives exactly the consistent nodal forces). With gap g, multiplier l and penalty e the normal traction is
-//! t = max(0, l - e g); the tangential traction is the trial s = s0 - e_t (arc - arc0), returned to |s| <= mu t.
-//! Augmentation (l <- t) drives the penetration under any bound. Where gas wets a node, the gas pressure acts as a follower load
-//! and t is what the bodies press beyond it: the total normal traction is at least the gas pressure, as an open interface demands.
+//! With gap g, multiplier l and penalty e the normal pressure at a node is t = max(0, l - e g); the tangential traction is the trial
+//! s = s0 - e_t (arc - arc0), returned to |s| <= mu t. Augmentation (l <- t) drives the penetration under any bound.
+//! Pressure and traction act on the deformed surface of the body: t along its own normal, s along its own tangent, integrated on the
+//! quadratic edges at their nodes (Lobatto). In equilibrium the body's normal is the profile's; taking the body's keeps the force
+//! smooth where the profile's curvature jumps, and makes contact pressure and gas pressure the same operator.
+//! Where gas wets a node, the gas pressure acts as a follower load and t is what the bodies press beyond it: the total normal
+//! pressure is at least the gas pressure, as an open interface demands.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
 use super::profile::{Foot, Profile};
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS};
+use crate::element::line3;
 use crate::error::SolveError;
-use crate::mesh::{Mesh, line_point};
+use crate::mesh::Mesh;
 use crate::quadrature::LOBATTO_3;
 use crate::state::{ContactPoint, Load, State};
 use std::f64::consts::PI;
+
+/// Lobatto point of each local node (first, last, mid).
+const POINT_OF_NODE: [usize; 3] = [0, 2, 1];
 
 /// Boundary nodes that may touch a profile.
 #[derive(Clone, Debug)]
@@ -21,7 +27,6 @@ pub struct Contact {
     nodes: Vec<usize>,
     edges: Vec<[usize; 3]>,
     reference: Vec<[f64; 2]>,
-    area: Vec<f64>,
     profile: Profile,
     parameters: Parameters,
     profile_dof: Option<usize>,
@@ -43,9 +48,9 @@ pub struct Parameters {
 pub struct Status {
     /// Foot on the profile.
     pub foot: Foot,
-    /// Normal traction of the contact (beyond the gas where wetted), MPa on the reference area.
+    /// Normal pressure of the contact (beyond the gas where wetted), MPa.
     pub normal: f64,
-    /// Tangential traction on the body along the profile, MPa on the reference area.
+    /// Tangential traction on the body along the profile, MPa.
     pub tangential: f64,
     /// Whether the point slips.
     pub slips: bool,
@@ -54,32 +59,19 @@ pub struct Status {
 impl Contact {
     /// Contact of the quadratic `edges` (first, last, mid node), given in order along the boundary, with `profile`.
     ///
+    /// The edges run in the profile's direction with the body to their right, so that the two surfaces face each other.
     /// Points are numbered along the boundary: edge i has the points 2 i (first), 2 i + 1 (mid), 2 i + 2 (last).
     /// `profile_dof` is the unknown that moves the profile radially.
     pub fn new(mesh: &Mesh, edges: &[[usize; 3]], profile: Profile, parameters: Parameters, profile_dof: Option<usize>) -> Self {
-        let mut nodes = Vec::with_capacity(2 * edges.len() + 1);
-        let mut area = vec![0.0; 2 * edges.len() + 1];
-        for (i, edge) in edges.iter().enumerate() {
-            let x = edge.map(|n| mesh.nodes[n]);
-            let shares = lobatto_areas(&x);
-            for (k, share) in [(0, shares[0]), (1, shares[1]), (2, shares[2])] {
-                area[2 * i + k] += share;
-            }
-            nodes.extend([edge[0], edge[2]]);
-        }
+        let mut nodes: Vec<usize> = edges.iter().flat_map(|e| [e[0], e[2]]).collect();
         nodes.extend(edges.last().map(|e| e[1]));
         let reference = nodes.iter().map(|&n| mesh.nodes[n]).collect();
-        Self { nodes, edges: edges.to_vec(), reference, area, profile, parameters, profile_dof }
+        Self { nodes, edges: edges.to_vec(), reference, profile, parameters, profile_dof }
     }
 
     /// Nodes in order of the points.
     pub fn nodes(&self) -> &[usize] {
         &self.nodes
-    }
-
-    /// Reference areas of the points, mm^2.
-    pub fn areas(&self) -> &[f64] {
-        &self.area
     }
 
     /// The profile in its place of rest.
@@ -90,19 +82,6 @@ impl Contact {
     /// History of points that have touched nothing, their feet taken in the state given.
     pub fn fresh(&self, state: &State) -> Vec<ContactPoint> {
         (0..self.nodes.len()).map(|i| ContactPoint { arc: self.foot(i, state).arc, ..ContactPoint::default() }).collect()
-    }
-
-    /// Current areas of the points, mm^2.
-    pub fn current_areas(&self, state: &State) -> Vec<f64> {
-        let mut area = vec![0.0; self.nodes.len()];
-        for i in 0..self.edges.len() {
-            let x = [2 * i, 2 * i + 2, 2 * i + 1].map(|k| self.position(k, state));
-            let shares = lobatto_areas(&x);
-            for (k, share) in shares.into_iter().enumerate() {
-                area[2 * i + k] += share;
-            }
-        }
-        area
     }
 
     /// Current position of a point (r, z), mm.
@@ -144,11 +123,29 @@ impl Contact {
         (0..self.nodes.len()).map(|i| -self.foot(i, state).gap).fold(0.0, f64::max)
     }
 
-    /// Force of the profile on the body at a point (r, z), N over the circumference.
-    pub fn force(&self, point: usize, state: &State) -> [f64; 2] {
-        let s = self.status(point, state);
-        let (n, t) = (s.foot.normal, s.foot.tangent());
-        std::array::from_fn(|i| self.area[point] * (s.normal * n[i] + s.tangential * t[i]))
+    /// Force of the profile on the body at every point (r, z), N over the circumference.
+    pub fn forces(&self, state: &State) -> Vec<[f64; 2]> {
+        let mut forces = vec![[0.0; 2]; self.nodes.len()];
+        for edge in 0..self.edges.len() {
+            let x = self.edge_positions(edge, state);
+            for a in 0..3 {
+                let s = self.status(Self::points(edge)[a], state);
+                let force = traction(&x, a, s.normal, s.tangential).force;
+                for (sum, f) in forces[Self::points(edge)[a]].iter_mut().zip(force) {
+                    *sum += f;
+                }
+            }
+        }
+        forces
+    }
+
+    /// Points of an edge in the order of its nodes (first, last, mid).
+    fn points(edge: usize) -> [usize; 3] {
+        [2 * edge, 2 * edge + 2, 2 * edge + 1]
+    }
+
+    fn edge_positions(&self, edge: usize, state: &State) -> [[f64; 2]; 3] {
+        Self::points(edge).map(|point| self.position(point, state))
     }
 
     fn foot(&self, point: usize, state: &State) -> Foot {
@@ -160,12 +157,29 @@ impl Contact {
     }
 }
 
-/// 2 pi r |x'| w at the nodes first, mid, last of an edge given as (first, last, mid).
-fn lobatto_areas(x: &[[f64; 2]; 3]) -> [f64; 3] {
-    LOBATTO_3.map(|(xi, weight)| {
-        let (position, tangent) = line_point(x, xi);
-        2.0 * PI * position[0] * tangent[0].hypot(tangent[1]) * weight
-    })
+/// Force of one node's traction and what its derivatives need.
+struct Traction {
+    force: [f64; 2],
+    /// Force per normal pressure and per tangential traction, mm^2.
+    by_normal: [f64; 2],
+    by_tangential: [f64; 2],
+    /// Weight 2 pi w and radius r.
+    weight: f64,
+    radius: f64,
+    /// Derivatives of the edge's shape functions at the node.
+    slopes: [f64; 3],
+}
+
+/// Normal pressure along the normal (z', -r') and tangential traction along (r', z') at local node `a` of an edge.
+fn traction(x: &[[f64; 2]; 3], a: usize, normal: f64, tangential: f64) -> Traction {
+    let (xi, w) = LOBATTO_3[POINT_OF_NODE[a]];
+    let slopes = line3::derivative(xi);
+    let along: [f64; 2] = std::array::from_fn(|i| (0..3).map(|b| slopes[b] * x[b][i]).sum());
+    let (weight, radius) = (2.0 * PI * w, x[a][0]);
+    let by_normal = [weight * radius * along[1], -weight * radius * along[0]];
+    let by_tangential = [weight * radius * along[0], weight * radius * along[1]];
+    let force = std::array::from_fn(|i| normal * by_normal[i] + tangential * by_tangential[i]);
+    Traction { force, by_normal, by_tangential, weight, radius, slopes }
 }
 
 impl Contribution for Contact {
@@ -174,55 +188,70 @@ impl Contribution for Contact {
     }
 
     fn n_items(&self) -> usize {
-        self.nodes.len()
+        self.edges.len()
     }
 
     fn dofs(&self, item: usize, out: &mut Vec<usize>) {
-        out.extend([2 * self.nodes[item], 2 * self.nodes[item] + 1]);
+        out.extend(Mesh::dofs(self.edges[item]));
         out.extend(self.profile_dof);
     }
 
-    fn evaluate(
-        &self,
-        item: usize,
-        state: &State,
-        _internal: &[f64],
-        _load: &Load,
-        out: &mut LocalSystem,
-    ) -> Result<(), SolveError> {
-        let s = self.status(item, state);
-        if s.normal <= 0.0 {
-            return Ok(());
-        }
-        let (n, t) = (s.foot.normal, s.foot.tangent());
-        let (p, area, turn) = (&self.parameters, self.area[item], s.foot.turn);
-        // d normal traction / dx = -penalty n; d tangential / dx likewise while it slips, -e_t stretch t while it sticks.
-        let by_slip = if s.slips { -p.penalty * p.friction * s.tangential.signum() } else { 0.0 };
-        let by_stick = if s.slips { 0.0 } else { -p.tangential_penalty * s.foot.stretch };
-        for i in 0..2 {
-            out.residual[i] = -area * (s.normal * n[i] + s.tangential * t[i]);
-            for j in 0..2 {
-                // dn/dx = turn t t^T and dt/dx = -turn n t^T.
-                let change = -p.penalty * n[i] * n[j] + s.normal * turn * t[i] * t[j] + t[i] * (by_slip * n[j] + by_stick * t[j])
-                    - s.tangential * turn * n[i] * t[j];
-                out.tangent[i * MAX_DOFS + j] = -area * change;
+    fn evaluate(&self, item: usize, state: &State, _internal: &[f64], _load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+        let x = self.edge_positions(item, state);
+        for (a, point) in Self::points(item).into_iter().enumerate() {
+            let s = self.status(point, state);
+            if s.normal > 0.0 {
+                self.add_node(&x, a, &s, out);
             }
         }
         if self.profile_dof.is_some() {
-            move_with_profile(out);
+            react(out);
         }
         Ok(())
     }
 }
 
-/// Extends the 2 x 2 system to the profile's radial unknown: the point moves relative to it, and it takes the opposite force.
-fn move_with_profile(out: &mut LocalSystem) {
-    out.residual[2] = -out.residual[0];
-    for i in 0..2 {
-        out.tangent[i * MAX_DOFS + 2] = -out.tangent[i * MAX_DOFS];
+impl Contact {
+    /// Subtracts the force at local node `a` from the residual, with its tangent. Column 6 is the profile's unknown.
+    fn add_node(&self, x: &[[f64; 2]; 3], a: usize, s: &Status, out: &mut LocalSystem) {
+        let p = &self.parameters;
+        let (n, t) = (s.foot.normal, s.foot.tangent());
+        let pull = traction(x, a, s.normal, s.tangential);
+        // The normal pressure falls by the penalty along the profile's normal; the tangential traction likewise while the point slips,
+        // and along the profile's tangent while it sticks.
+        let normal_by = n.map(|n| -p.penalty * n);
+        let tangential_by: [f64; 2] = std::array::from_fn(|j| {
+            if s.slips { p.friction * s.tangential.signum() * normal_by[j] } else { -p.tangential_penalty * s.foot.stretch * t[j] }
+        });
+        for i in 0..2 {
+            let row = (2 * a + i) * MAX_DOFS;
+            out.residual[2 * a + i] -= pull.force[i];
+            for j in 0..2 {
+                let change = pull.by_normal[i] * normal_by[j] + pull.by_tangential[i] * tangential_by[j];
+                out.tangent[row + 2 * a + j] -= change;
+                if j == 0 && self.profile_dof.is_some() {
+                    out.tangent[row + 6] += change;
+                }
+            }
+            out.tangent[row + 2 * a] -= pull.force[i] / pull.radius;
+            for b in 0..3 {
+                let c = pull.weight * pull.radius * pull.slopes[b];
+                // d(z', -r') and d(r', z') by the positions of node b.
+                let turn = [[c * s.tangential, c * s.normal], [-c * s.normal, c * s.tangential]][i];
+                out.tangent[row + 2 * b] -= turn[0];
+                out.tangent[row + 2 * b + 1] -= turn[1];
+            }
+        }
     }
-    for j in 0..3 {
-        out.tangent[2 * MAX_DOFS + j] = -out.tangent[j];
+}
+
+/// Puts the opposite of the radial rows into the profile's row.
+fn react(out: &mut LocalSystem) {
+    for a in 0..3 {
+        out.residual[6] -= out.residual[2 * a];
+        for j in 0..7 {
+            out.tangent[6 * MAX_DOFS + j] -= out.tangent[2 * a * MAX_DOFS + j];
+        }
     }
 }
 

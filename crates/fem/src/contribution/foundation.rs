@@ -1,4 +1,4 @@
-//! A linear spring on one unknown: a ring on its foundation moving radially.
+//! A linear spring on one unknown: a ring on its foundation moving radially, or a guide that can be taken away.
 
 use super::{Contribution, LocalSystem};
 use crate::error::SolveError;
@@ -11,6 +11,19 @@ pub struct Foundation {
     pub dof: usize,
     /// Stiffness, N/mm.
     pub stiffness: f64,
+    /// Whether it acts with the load's guide share only.
+    pub guide: bool,
+}
+
+impl Foundation {
+    /// Force on the body, N.
+    pub fn force(&self, state: &State, load: &Load) -> f64 {
+        -self.acting(load) * state.u[self.dof]
+    }
+
+    fn acting(&self, load: &Load) -> f64 {
+        self.stiffness * if self.guide { load.guide } else { 1.0 }
+    }
 }
 
 impl Contribution for Foundation {
@@ -26,16 +39,26 @@ impl Contribution for Foundation {
         out.push(self.dof);
     }
 
-    fn evaluate(
-        &self,
-        _item: usize,
-        state: &State,
-        _internal: &[f64],
-        _load: &Load,
-        out: &mut LocalSystem,
-    ) -> Result<(), SolveError> {
-        out.residual[0] = self.stiffness * state.u[self.dof];
-        out.add(0, 0, self.stiffness);
+    fn evaluate(&self, _item: usize, state: &State, _internal: &[f64], load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+        out.residual[0] = -self.force(state, load);
+        out.add(0, 0, self.acting(load));
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::float_cmp)]
+    use super::*;
+
+    #[test]
+    fn tangent_agrees_with_differences_and_a_guide_can_be_taken_away() {
+        let state = State { u: vec![0.3], ..State::default() };
+        for (guide, load) in [(false, Load::default()), (true, Load { guide: 0.4, ..Load::default() })] {
+            super::super::tests::check_tangent(&Foundation { dof: 0, stiffness: 7.0, guide }, &state, &load);
+        }
+        let guide = Foundation { dof: 0, stiffness: 7.0, guide: true };
+        assert_eq!(guide.force(&state, &Load::default()), 0.0);
+        assert!((guide.force(&state, &Load { guide: 1.0, ..Load::default() }) + 2.1).abs() < 1e-12);
     }
 }

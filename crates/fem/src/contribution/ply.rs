@@ -59,6 +59,11 @@ impl Ply {
         Self { quads: segments.iter().map(|s| mesh.quads[s.quad]).collect(), points, nodes, cord }
     }
 
+    /// Number of segments.
+    pub fn n_segments(&self) -> usize {
+        self.quads.len()
+    }
+
     /// Element nodes of a segment.
     pub fn nodes(&self, item: usize) -> &[usize; 9] {
         &self.quads[item]

@@ -4,13 +4,15 @@
 //! body is f = int N p 2 pi r (z', -r') dxi: the traction -p n of an edge whose outward normal is n = (-z', r') / |x'|.
 //! Source: Bonet and Wood, Nonlinear Continuum Mechanics for Finite Element Analysis, section 8.5 (from memory), here written out
 //! for the axisymmetric case.
+//! Edges in a contact zone are integrated at their nodes (Lobatto), as the contact itself is: a node that turns from wetted to
+//! dry then hands the same force from gas to contact. All others use Gauss points.
 //! Edges may pass force on to an extra radial unknown (the rim): the gas in an interface presses both sides alike.
 
 use super::{Contribution, LocalSystem, MAX_DOFS};
 use crate::element::line3;
 use crate::error::SolveError;
 use crate::mesh::{Mesh, line_point};
-use crate::quadrature::GAUSS_3;
+use crate::quadrature::{GAUSS_3, LOBATTO_3};
 use crate::state::{Load, State};
 use std::f64::consts::PI;
 
@@ -19,7 +21,7 @@ use std::f64::consts::PI;
 pub struct PressureEdge {
     /// First node, last node, mid node.
     pub nodes: [usize; 3],
-    /// For an edge in a contact zone: the contact points of its nodes; the edge is loaded near those that are wetted.
+    /// For an edge in a contact zone: the contact points of its nodes; the edge is loaded at those that are wetted.
     pub contact: Option<[usize; 3]>,
 }
 
@@ -31,8 +33,8 @@ pub struct Pressure {
     reaction: Option<usize>,
 }
 
-/// Local order of the nodes at the three Gauss points: each point answers to the node nearest to it.
-const NEAREST: [usize; 3] = [0, 2, 1];
+/// Local node at the three Lobatto points.
+const AT_POINT: [usize; 3] = [0, 2, 1];
 
 impl Pressure {
     /// Edges of a mesh; `reaction` is the radial unknown of the body on the other side of the contact zone.
@@ -46,7 +48,7 @@ impl Pressure {
         let mut force = [0.0; 2];
         for item in 0..self.edges.len() {
             let x = self.positions(item, state);
-            for (q, (xi, weight)) in GAUSS_3.into_iter().enumerate() {
+            for (q, (xi, weight)) in self.rule(item).into_iter().enumerate() {
                 let p = load.pressure * self.share(item, q, state);
                 let (position, tangent) = line_point(&x, xi);
                 let c = 2.0 * PI * weight * p * position[0];
@@ -57,10 +59,14 @@ impl Pressure {
         force
     }
 
+    fn rule(&self, item: usize) -> [(f64, f64); 3] {
+        if self.edges[item].contact.is_some() { LOBATTO_3 } else { GAUSS_3 }
+    }
+
     fn share(&self, item: usize, q: usize, state: &State) -> f64 {
         match self.edges[item].contact {
             None => 1.0,
-            Some(points) => f64::from(u8::from(state.contact[points[NEAREST[q]]].wetted)),
+            Some(points) => f64::from(u8::from(state.contact[points[AT_POINT[q]]].wetted)),
         }
     }
 
@@ -98,7 +104,7 @@ impl Contribution for Pressure {
         out: &mut LocalSystem,
     ) -> Result<(), SolveError> {
         let x = self.positions(item, state);
-        for (q, (xi, weight)) in GAUSS_3.into_iter().enumerate() {
+        for (q, (xi, weight)) in self.rule(item).into_iter().enumerate() {
             let share = self.share(item, q, state);
             if share > 0.0 {
                 add_point(&x, xi, 2.0 * PI * weight * share, load.pressure, out);
@@ -155,7 +161,7 @@ mod tests {
         let edges =
             vec![PressureEdge { nodes: [0, 1, 4], contact: None }, PressureEdge { nodes: [2, 3, 6], contact: Some([0, 1, 2]) }];
         let pressure = Pressure::new(&mesh, edges, Some(18));
-        super::super::tests::check_tangent(&pressure, &state, &Load { pressure: 0.7, eigenstrain: 0.0 });
+        super::super::tests::check_tangent(&pressure, &state, &Load { pressure: 0.7, ..Load::default() });
     }
 
     #[test]
@@ -164,7 +170,7 @@ mod tests {
         let mesh = Mesh { nodes: vec![[12.0, 0.0], [8.0, 0.0], [10.0, 0.0]], quads: vec![] };
         let pressure = Pressure::new(&mesh, vec![PressureEdge { nodes: [0, 1, 2], contact: None }], None);
         let state = State { u: vec![0.0; 6], ..State::default() };
-        let force = pressure.resultant(&state, &Load { pressure: 0.5, eigenstrain: 0.0 });
+        let force = pressure.resultant(&state, &Load { pressure: 0.5, ..Load::default() });
         assert_relative_eq!(force[1], 0.5 * PI * (144.0 - 64.0), max_relative = 1e-12);
         assert_relative_eq!(force[0], 0.0);
     }

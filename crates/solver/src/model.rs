@@ -1,0 +1,179 @@
+//! The finite-element model of a case: contributions, numbering, and where each result is read off.
+
+use crate::case::{Case, HoopLaw};
+use crate::geometry::outline::{bundle_centre, drawn_diameter};
+use crate::geometry::{GeometryError, rim};
+use crate::meshing::{self, TyreMesh};
+use crate::result::Region;
+use hoopwright_fem::assembly::System;
+use hoopwright_fem::contact::unilateral::{Contact, Parameters};
+use hoopwright_fem::continuation::{Path, PathSettings};
+use hoopwright_fem::contribution::Contribution;
+use hoopwright_fem::contribution::bed_pressure::BedPressure;
+use hoopwright_fem::contribution::foundation::Foundation;
+use hoopwright_fem::contribution::hoop::Hoop;
+use hoopwright_fem::contribution::mixed::Mixed;
+use hoopwright_fem::contribution::ply::Ply;
+use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::error::SolveError;
+use hoopwright_fem::material::cord::Cord;
+use hoopwright_fem::material::neo_hookean::NeoHookean;
+use std::f64::consts::PI;
+use std::sync::Arc;
+
+/// Contact penalty as a multiple of the bead rubber's modulus per millimetre: about as stiff as the rubber between bundle and seat,
+/// so that Newton's active set settles in few iterations; augmentation sees to the penetration. Ten times more makes it flicker.
+const PENALTY: f64 = 20.0;
+/// Tangential over normal penalty.
+const TANGENTIAL_SHARE: f64 = 0.1;
+
+/// Stiffness of each of the four guides of the bundle, N/mm over the circumference: stiff against the slack casing.
+const GUIDE: f64 = 5000.0;
+
+/// Why a model cannot be built.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ModelError {
+    /// The geometry does not fit together.
+    #[error(transparent)]
+    Geometry(#[from] GeometryError),
+    /// The system is singular.
+    #[error("the model cannot be set up: {0}")]
+    System(#[from] SolveError),
+}
+
+/// A model ready to be driven.
+pub struct Model {
+    /// Driver with the assembled system.
+    pub path: Path,
+    /// Mesh.
+    pub tyre: TyreMesh,
+    /// Contact.
+    pub contact: Arc<Contact>,
+    /// Bundle.
+    pub hoop: Arc<Hoop>,
+    /// Solids with the places of their condensed unknowns.
+    pub solids: Vec<(Arc<Mixed>, usize)>,
+    /// Plies.
+    pub plies: Vec<Arc<Ply>>,
+    /// Gas on the inner face and on the part of the outer face upstream of the seal.
+    pub gas: Arc<Pressure>,
+    /// Gas on the rim bed.
+    pub bed: Arc<BedPressure>,
+    /// Guides that hold the bundle axially during the fit.
+    pub guides: Vec<Foundation>,
+    /// The rim's radial unknown.
+    pub rim_dof: usize,
+    /// Unknowns fixed by the mirror plane.
+    pub fixed: Vec<usize>,
+}
+
+impl Model {
+    /// Builds the model of a case with the friction coefficient given.
+    ///
+    /// # Errors
+    /// [`ModelError`] when the geometry does not fit together.
+    pub fn new(case: &Case, friction: f64) -> Result<Self, ModelError> {
+        let profile = rim::profile(&case.rim)?;
+        let tyre = meshing::mesh(case, &profile)?;
+        let rim_dof = 2 * tyre.mesh.nodes.len();
+        let penalty = PENALTY * case.rubber.bead;
+        let parameters = Parameters { penalty, tangential_penalty: TANGENTIAL_SHARE * penalty, friction };
+        let edges = &tyre.outer_edges[..tyre.n_contact_edges];
+        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, Some(rim_dof)));
+        let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);
+        let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
+        let plies = plies(case, &tyre);
+        let gas = Arc::new(Pressure::new(&tyre.mesh, gas_edges(&tyre), Some(rim_dof)));
+        let first = contact.nodes()[0];
+        let bed = Arc::new(BedPressure { profile, dof: rim_dof, node: first, reference: tyre.mesh.nodes[first][1] });
+        let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
+        for (solid, _) in &solids {
+            contributions.push(solid.clone());
+        }
+        for ply in &plies {
+            contributions.push(ply.clone());
+        }
+        contributions.push(hoop.clone());
+        contributions.push(gas.clone());
+        contributions.push(bed.clone());
+        contributions.push(Arc::new(Foundation { dof: rim_dof, stiffness: 0.5 * rim_stiffness(case), guide: false }));
+        let guides: Vec<Foundation> = tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
+        for guide in &guides {
+            contributions.push(Arc::new(*guide));
+        }
+        contributions.push(contact.clone());
+        let fixed: Vec<usize> = tyre.mirror_nodes.iter().map(|n| 2 * n + 1).collect();
+        let system = System::new(rim_dof + 1, &fixed, contributions)?;
+        let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
+        functional.push((rim_dof, -1.0));
+        let mut settings = PathSettings::default();
+        settings.newton.force_floor = case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall();
+        let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
+        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim_dof, fixed })
+    }
+}
+
+/// Radial stiffness of the whole rim over its circumference, N/mm: the ring 2 pi E A / R and the spokes n E A / l.
+///
+/// Source: Pippard and Francis, Phil. Mag. 11 (1931) 233 on spokes as an elastic foundation (from memory); ring: any text on
+/// strength of materials.
+pub fn rim_stiffness(case: &Case) -> f64 {
+    4.0 * PI * case.rim.hoop_stiffness / case.rim.centroid_diameter + spoke_stiffness(case)
+}
+
+/// Radial stiffness of all spokes, N/mm.
+pub fn spoke_stiffness(case: &Case) -> f64 {
+    case.spokes.count as f64 * case.spokes.stiffness / case.spokes.length
+}
+
+fn inverted(tyre: &TyreMesh) -> GeometryError {
+    let [r, z] = tyre.mesh.nodes[tyre.bundle_corners[0]];
+    GeometryError::Inverted { r, z }
+}
+
+fn bundle(case: &Case, tyre: &TyreMesh) -> Option<Hoop> {
+    let quads: Vec<usize> = (0..tyre.regions.len()).filter(|q| tyre.regions[*q] == Region::Bundle).collect();
+    let law: HoopLaw = case.bead.law.clone();
+    let height = 2.0 * case.bead.bundle_height;
+    let growth = (case.bead.diameter + height) / (drawn_diameter(&case.rim, &case.bead) + height);
+    Hoop::new(&tyre.mesh, &quads, Arc::new(move |strain| law.force(strain)), growth)
+}
+
+fn solids(case: &Case, tyre: &TyreMesh) -> Option<Vec<(Arc<Mixed>, usize)>> {
+    let rubber = &case.rubber;
+    let moduli =
+        [(Region::Bundle, rubber.bundle), (Region::Bead, rubber.bead), (Region::Casing, rubber.casing), (Region::Tread, rubber.tread)];
+    let mut solids = Vec::new();
+    let mut offset = 0;
+    for (region, young) in moduli {
+        let quads: Vec<usize> = (0..tyre.regions.len()).filter(|q| tyre.regions[*q] == region).collect();
+        let solid = Mixed::new(&tyre.mesh, &quads, Box::new(NeoHookean { mu: young / 3.0 }), rubber.bulk)?;
+        let n = 3 * solid.len();
+        solids.push((Arc::new(solid), offset));
+        offset += n;
+    }
+    Some(solids)
+}
+
+/// Cords lie by the pantograph law in the shape as drawn: cos(angle) / r is constant, and so is the number of cords.
+fn plies(case: &Case, tyre: &TyreMesh) -> Vec<Arc<Ply>> {
+    let casing = &case.casing;
+    let (crown, sin, cos) = (tyre.crown_radius, casing.angle.sin(), casing.angle.cos());
+    let lay = move |r: f64| {
+        let angle = (cos * r / crown).min(1.0).acos();
+        (angle, casing.ends * crown * sin / (r * angle.sin()))
+    };
+    let cord = Cord { stiffness: casing.cord_stiffness };
+    tyre.plies.iter().map(|segments| Arc::new(Ply::new(&tyre.mesh, segments, cord, lay))).collect()
+}
+
+fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
+    let inner = tyre.inner_edges.iter().map(|e| PressureEdge { nodes: *e, contact: None });
+    let outer = tyre.outer_edges[..tyre.n_contact_edges].iter().enumerate();
+    inner.chain(outer.map(|(i, e)| PressureEdge { nodes: *e, contact: Some([2 * i, 2 * i + 2, 2 * i + 1]) })).collect()
+}
+
+/// Radius of the bundle's centre as drawn, mm.
+pub fn bundle_radius(case: &Case) -> f64 {
+    bundle_centre(&case.rim, &case.bead)[0]
+}

@@ -1,0 +1,179 @@
+//! Reads the outputs off an equilibrium.
+
+use crate::case::Case;
+use crate::geometry::rim::label;
+use crate::model::{Model, spoke_stiffness};
+use crate::result::{Balance, Fields, PathPoint, Stage};
+use hoopwright_fem::contact::sealing;
+use hoopwright_fem::continuation::Equilibrium;
+use hoopwright_fem::mesh::line_point;
+use hoopwright_fem::quadrature::GAUSS_3;
+use hoopwright_fem::recovery::nodal_stress;
+use hoopwright_fem::state::State;
+use std::f64::consts::PI;
+
+/// Outputs of an equilibrium. Must be called while the system still holds its residual (the reactions). `origin` is the lift at the
+/// end of the fit, mm.
+pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origin: f64) -> PathPoint {
+    let (state, gas) = (&at.state, at.load.pressure);
+    let (bead_tension, bead_strain) = model.hoop.tension(state, &at.load);
+    let contact = contact_loads(case, model, state);
+    let seal = sealing::seal(&model.contact, state, gas);
+    let rim = state.u[model.rim_dof];
+    PathPoint {
+        stage,
+        pressure: gas,
+        lift: at.lift - origin,
+        bead_tension,
+        bead_strain,
+        bundle_rotation: bundle_rotation(model, state),
+        seat_load: contact.seat,
+        flange_load: contact.flange,
+        radial_reaction: contact.radial,
+        rim_hoop_force: 2.0 * case.rim.hoop_stiffness * rim / case.rim.centroid_diameter,
+        rim_displacement: rim,
+        spoke_loss: -case.spokes.stiffness * rim / case.spokes.length,
+        seal_margin: (gas > 0.0).then(|| seal.peak / gas),
+        leaks: seal.leaks,
+        width: 2.0 * outer_positions(model, state).map(|x| x[1]).fold(0.0, f64::max),
+        crown_radius: outer_positions(model, state).last().map_or(0.0, |x| x[0]),
+        cord_force: model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.cord_force(i, state))).fold(0.0, f64::max),
+        balance: balance(case, model, at, bead_tension),
+        fields: None,
+    }
+}
+
+/// Contact loads per seat circumference, N/mm.
+struct ContactLoads {
+    seat: f64,
+    flange: f64,
+    radial: f64,
+}
+
+fn contact_loads(case: &Case, model: &Model, state: &State) -> ContactLoads {
+    let circumference = PI * case.rim.seat_diameter;
+    let mut loads = ContactLoads { seat: 0.0, flange: 0.0, radial: 0.0 };
+    for (point, [r, z]) in model.contact.forces(state).into_iter().enumerate() {
+        loads.radial += r / circumference;
+        let foot = model.contact.status(point, state).foot;
+        let on_seat = foot.label <= label::SEAT || (foot.label == label::CORNER && foot.normal[0] > -foot.normal[1]);
+        if on_seat {
+            loads.seat += r / circumference;
+        } else {
+            loads.flange -= z / circumference;
+        }
+    }
+    loads
+}
+
+/// Rotation of the bundle: axial displacement of its top against its bottom over its height.
+fn bundle_rotation(model: &Model, state: &State) -> f64 {
+    let [bottom_outer, bottom_inner, top_inner, top_outer] = model.tyre.bundle_corners;
+    let position = |n: usize| {
+        let x = model.tyre.mesh.nodes[n];
+        [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
+    };
+    let mid = |a: usize, b: usize| {
+        let (a, b) = (position(a), position(b));
+        [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]
+    };
+    let (bottom, top) = (mid(bottom_outer, bottom_inner), mid(top_inner, top_outer));
+    (top[1] - bottom[1]).atan2(top[0] - bottom[0])
+}
+
+fn outer_positions<'a>(model: &'a Model, state: &'a State) -> impl Iterator<Item = [f64; 2]> + 'a {
+    model.tyre.outer_edges.iter().flat_map(|e| [e[0], e[2], e[1]]).map(move |n| {
+        let x = model.tyre.mesh.nodes[n];
+        [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
+    })
+}
+
+/// The two global balances, from stresses and closed-form pressure areas rather than from the assembled equations.
+fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> Balance {
+    let state = &at.state;
+    let rim = state.u[model.rim_dof];
+    let solid: f64 = model
+        .solids
+        .iter()
+        .flat_map(|(solid, offset)| (0..solid.len()).map(move |i| solid.hoop_force(i, state, &state.internal[offset + 3 * i..offset + 3 * i + 3])))
+        .sum();
+    let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
+    let half_rim = case.rim.hoop_stiffness * rim / case.rim.centroid_diameter;
+    let spokes = 0.5 * spoke_stiffness(case) * rim / (2.0 * PI);
+    let (_, bed) = model.bed.extent(state);
+    let cavity = under_inner_face(model, state) - bed;
+    let pressure = at.load.pressure * cavity;
+    let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(1e-9);
+    let axle_cut = (solid + plies + bead_tension + half_rim + spokes - pressure) / size;
+
+    let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
+    let gas = model.gas.resultant(state, &at.load)[1];
+    let contact: f64 = model.contact.forces(state).iter().map(|f| f[1]).sum();
+    let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
+    let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);
+    Balance { axle_cut, axial }
+}
+
+/// int r dz along the deformed inner face from the mid-plane to the bead, mm^2.
+fn under_inner_face(model: &Model, state: &State) -> f64 {
+    let edge = |nodes: &[usize; 3]| {
+        let x = nodes.map(|n| {
+            let x = model.tyre.mesh.nodes[n];
+            [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
+        });
+        GAUSS_3.into_iter().map(|(xi, weight)| {
+            let (position, tangent) = line_point(&x, xi);
+            weight * position[0] * tangent[1]
+        }).sum::<f64>()
+    };
+    model.tyre.inner_edges.iter().map(edge).sum()
+}
+
+/// Fields of an equilibrium for pictures.
+pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
+    let state = &at.state;
+    let mesh = &model.tyre.mesh;
+    let solids: Vec<_> = model.solids.iter().map(|(solid, offset)| (solid.as_ref(), *offset)).collect();
+    let stress = nodal_stress(mesh, &solids, state);
+    let mut cord_force = vec![0.0_f64; mesh.nodes.len()];
+    for ply in &model.plies {
+        for item in 0..ply.n_segments() {
+            let force = ply.cord_force(item, state);
+            for node in ply.nodes(item) {
+                cord_force[*node] = cord_force[*node].max(force);
+            }
+        }
+    }
+    let n_outer = 2 * model.tyre.outer_edges.len() + 1;
+    let mut contact_pressure = sealing::contact_pressure(&model.contact, state, 0.0);
+    let gas = sealing::contact_pressure(&model.contact, state, at.load.pressure);
+    let wetted: Vec<bool> = (0..n_outer).map(|i| state.contact.get(i).is_some_and(|c| c.wetted)).collect();
+    for (own, (total, wet)) in contact_pressure.iter_mut().zip(gas.iter().zip(&wetted)) {
+        // Where gas lies in an open gap the contact itself transmits nothing.
+        if *wet && *own > 0.0 {
+            *own = *total;
+        }
+    }
+    contact_pressure.resize(n_outer, 0.0);
+    let rim = state.u[model.rim_dof];
+    let gap = outer_nodes(model).map(|node| {
+        let x = mesh.nodes[node];
+        model.contact.profile().foot([x[0] + state.u[2 * node] - rim, x[1] + state.u[2 * node + 1]]).gap
+    });
+    Fields {
+        displacement: (0..mesh.nodes.len()).map(|i| [state.u[2 * i], state.u[2 * i + 1]]).collect(),
+        cauchy: stress.cauchy,
+        rubber_pressure: stress.pressure,
+        hoop_stretch: stress.hoop_stretch,
+        cord_force,
+        contact_pressure,
+        gap: gap.collect(),
+        wetted,
+    }
+}
+
+/// Nodes of the outer face in order.
+pub fn outer_nodes(model: &Model) -> impl Iterator<Item = usize> + '_ {
+    let edges = &model.tyre.outer_edges;
+    edges.iter().flat_map(|e| [e[0], e[2]]).chain(edges.last().map(|e| e[1]))
+}

@@ -1,0 +1,46 @@
+//! The three retention pressures, read off a path.
+
+use crate::case::Case;
+use crate::model::bundle_radius;
+use crate::result::{End, PathPoint, Release, Retention};
+
+/// A seat load under this share of the one at the end of the fit counts as none.
+const UNLOADED: f64 = 5e-3;
+
+/// Lift since the fit at which the bundle's centre is level with the crest, mm; `path` starts with the tyre as drawn.
+pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
+    let drawn = path.first().map_or(0.0, |p| p.lift);
+    case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
+}
+
+/// Retention pressures of a path whose point `fit` is the end of the fit.
+pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
+    let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+    let uniform = match end {
+        End::LimitPoint | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => Release::At(highest),
+        End::Cap | End::Failed(_) => Release::Above(highest),
+    };
+    let Some(start) = path.get(fit) else {
+        return Retention { first_lift: Release::Above(0.0), off_centre_release: Release::Above(0.0), uniform_blow_off: uniform };
+    };
+    let after = &path[fit..];
+    let first_lift = crossing(after, |p| start.seat_load * UNLOADED - p.seat_load).map_or(uniform, Release::At);
+    let peak_lift = path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure)).map_or(0.0, |p| p.lift);
+    let released = matches!(end, End::LimitPoint | End::CoreClearsCrest);
+    let clearance = clearance(case, path);
+    let clearing = if released { clearance.min(peak_lift) } else { clearance };
+    let off_centre_release = crossing(after, |p| 2.0 * p.lift - clearing).map_or(uniform, Release::At);
+    Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
+}
+
+/// Pressure at which `measure` first rises to zero along the path, straight between points.
+fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
+    let first = path.first()?;
+    if measure(first) >= 0.0 {
+        return Some(first.pressure);
+    }
+    path.windows(2).find(|w| measure(&w[1]) >= 0.0).map(|w| {
+        let (a, b) = (measure(&w[0]), measure(&w[1]));
+        w[0].pressure + (w[1].pressure - w[0].pressure) * a / (a - b)
+    })
+}

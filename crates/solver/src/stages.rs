@@ -1,0 +1,302 @@
+//! The load history: fit, inflate, blow-off.
+
+use crate::case::Case;
+use crate::model::{Model, ModelError};
+use crate::observe::{fields, observe};
+use crate::result::{Effort, End, PathPoint, Run, Stage};
+use crate::retention;
+use hoopwright_fem::continuation::{Equilibrium, Target};
+use hoopwright_fem::error::SolveError;
+use std::time::Instant;
+
+/// Largest lift step, mm.
+const LIFT_STEP: f64 = 0.25;
+/// Largest pressure step as a share of the rated pressure.
+const PRESSURE_STEP: f64 = 0.2;
+/// Pressure at which the bead seats itself and the guides of the fit are taken away, as a share of the rated pressure.
+const SEATING: f64 = 0.05;
+/// The path ends when the pressure has fallen to this share of its maximum.
+const FALLEN: f64 = 0.93;
+/// The maximum counts as bracketed when its neighbours on both sides lie within this share of it.
+const BRACKET: f64 = 1e-3;
+
+/// News from a run, for progress and logs.
+#[derive(Clone, Debug)]
+pub enum News<'a> {
+    /// A Newton solve ended: the target, the relative residuals and the reason if it failed.
+    Newton(Target, &'a [f64], Option<&'a SolveError>),
+    /// A point of the path was reached.
+    Point(&'a PathPoint),
+}
+
+/// Receiver of news.
+pub type Listener<'a> = &'a mut dyn FnMut(News<'_>);
+
+/// What is kept with the path points.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Keep {
+    /// Fields on every point.
+    Fields,
+    /// Numbers only.
+    Numbers,
+}
+
+/// Runs one tyre on one rim at a friction coefficient from the fit to the release.
+///
+/// # Errors
+/// [`ModelError`] when the model cannot be built; a solve that fails later ends the run with [`End::Failed`].
+pub fn run(case: &Case, friction: f64, keep: Keep, listener: Listener<'_>) -> Result<(Run, Model), ModelError> {
+    let start = Instant::now();
+    let model = Model::new(case, friction)?;
+    let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep, origin: 0.0, listener };
+    let mut marks = Marks::default();
+    let end = driver.history(&mut marks);
+    let effort = effort(&driver, start);
+    let Driver { model, path, .. } = driver;
+    let retention = retention::retention(case, &path, marks.fit, &end);
+    Ok((Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort }, model))
+}
+
+fn effort(driver: &Driver<'_, '_>, start: Instant) -> Effort {
+    let e = &driver.model.path.effort;
+    Effort {
+        dofs: driver.model.path.system.n_equations(),
+        steps: e.steps,
+        iterations: e.cost.iterations,
+        cuts: e.cuts,
+        assembly_s: e.cost.assembly.as_secs_f64(),
+        solve_s: e.cost.solve.as_secs_f64(),
+        total_s: start.elapsed().as_secs_f64(),
+    }
+}
+
+/// Indices of the points that results are quoted at.
+#[derive(Clone, Copy, Debug, Default)]
+struct Marks {
+    fit: usize,
+    rated: Option<usize>,
+}
+
+struct Driver<'a, 'l> {
+    case: &'a Case,
+    model: Model,
+    points: Vec<Equilibrium>,
+    path: Vec<PathPoint>,
+    keep: Keep,
+    origin: f64,
+    listener: Listener<'l>,
+}
+
+impl Driver<'_, '_> {
+    fn history(&mut self, marks: &mut Marks) -> End {
+        let mut rest = self.model.path.rest();
+        rest.load.guide = 1.0;
+        self.points.push(rest);
+        if let Err(end) = self.fit() {
+            return end;
+        }
+        marks.fit = self.path.len() - 1;
+        match self.inflate() {
+            Ok(()) => marks.rated = Some(self.path.len() - 1),
+            Err(Some(end)) => return end,
+            // Released or nearly so before the rated pressure: the blow-off stage finds the maximum.
+            Err(None) => {}
+        }
+        self.blow_off()
+    }
+
+    fn fit(&mut self) -> Result<(), End> {
+        let mut goal = 0.0;
+        let mut length = 0.34;
+        // The state at rest is itself an equilibrium without contact; solve it so that its residual is at hand.
+        self.go(Target::Eigenstrain(0.0), Stage::Fit).map_err(|e| failed("at rest", &e))?;
+        while goal < 1.0 {
+            let next = if goal + length > 0.999 { 1.0 } else { goal + length };
+            match self.go(Target::Eigenstrain(next), Stage::Fit) {
+                Ok(()) => goal = next,
+                Err(reason) => {
+                    self.model.path.effort.cuts += 1;
+                    length *= 0.4;
+                    if length < 1e-3 {
+                        return Err(failed("fitting the bead", &reason));
+                    }
+                }
+            }
+        }
+        self.origin = self.points.last().map_or(0.0, |p| p.lift);
+        for (point, at) in self.path.iter_mut().zip(&self.points[1..]) {
+            point.lift = at.lift - self.origin;
+        }
+        Ok(())
+    }
+
+    /// To the rated pressure. `Err(Some)` ends the path, `Err(None)` hands over to lift control.
+    fn inflate(&mut self) -> Result<(), Option<End>> {
+        let rated = self.case.pressure.rated;
+        let mut length = 0.1 * PRESSURE_STEP * rated;
+        self.release_guides()?;
+        loop {
+            let now = self.points.last().map_or(0.0, |p| p.load.pressure);
+            let rest = rated - now;
+            let step = if rest <= 1.001 * length { rest } else if rest < 2.0 * length { 0.5 * rest } else { length };
+            let goal = if step >= rest { rated } else { now + step };
+            match self.go(Target::Pressure(goal), Stage::Inflate) {
+                Ok(()) => {
+                    if let Some(end) = self.broken() {
+                        return Err(Some(end));
+                    }
+                    if goal >= rated {
+                        return Ok(());
+                    }
+                    length = (1.6 * step).min(PRESSURE_STEP * rated);
+                }
+                Err(_) => {
+                    self.model.path.effort.cuts += 1;
+                    length = 0.4 * step;
+                    if length < 1e-3 * PRESSURE_STEP * rated {
+                        return Err(None);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Raises a seating pressure, then takes the guides away: from here on gas and friction hold the bead where they did.
+    fn release_guides(&mut self) -> Result<(), Option<End>> {
+        let seating = SEATING * self.case.pressure.rated;
+        for target in [Target::Pressure(0.3 * seating), Target::Pressure(seating), Target::Guide(0.0)] {
+            if let Err(reason) = self.go(target, Stage::Inflate) {
+                return Err(Some(failed("seating the bead", &reason)));
+            }
+        }
+        Ok(())
+    }
+
+    /// Raises the pressure, then the lift, until something ends the path.
+    fn blow_off(&mut self) -> End {
+        let mut length = 1.0;
+        loop {
+            if let Some(end) = self.ended() {
+                return end;
+            }
+            let target = self.next_target(length);
+            match self.go(target, Stage::BlowOff) {
+                Ok(()) => length = (1.5_f64 * length).min(1.0),
+                Err(reason) => {
+                    self.model.path.effort.cuts += 1;
+                    length *= 0.4;
+                    if length < 2e-3 {
+                        return if self.peak().is_some() { self.bracket_peak() } else { failed("blow-off", &reason) };
+                    }
+                }
+            }
+        }
+    }
+
+    /// Pressure while it moves the path more than the lift does, lift otherwise and always past a maximum.
+    fn next_target(&self, length: f64) -> Target {
+        let n = self.points.len();
+        let (a, b) = (&self.points[n - 2], &self.points[n - 1]);
+        let rated = self.case.pressure.rated;
+        let (dp, dl) = ((b.load.pressure - a.load.pressure) / (PRESSURE_STEP * rated), (b.lift - a.lift) / LIFT_STEP);
+        let stiff = dp > 0.0 && dp.abs() > dl.abs();
+        if stiff {
+            Target::Pressure((b.load.pressure + length * PRESSURE_STEP * rated).min(self.case.pressure.cap))
+        } else {
+            Target::Lift(b.lift + length * LIFT_STEP)
+        }
+    }
+
+    /// Why the path ends at its last point, if it does.
+    fn ended(&mut self) -> Option<End> {
+        if let Some(end) = self.broken() {
+            return Some(end);
+        }
+        let (pressure, lift) = self.path.last().map(|p| (p.pressure, p.lift))?;
+        let highest = self.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+        if pressure < FALLEN * highest {
+            return Some(self.bracket_peak());
+        }
+        if pressure >= self.case.pressure.cap * (1.0 - 1e-9) {
+            return Some(End::Cap);
+        }
+        let over = retention::clearance(self.case, &self.path) + 0.5 * self.case.bead.bundle_size;
+        if lift > over {
+            return Some(if self.peak().is_some() { self.bracket_peak() } else { End::CoreClearsCrest });
+        }
+        None
+    }
+
+    fn broken(&self) -> Option<End> {
+        let last = self.path.last()?;
+        let beyond = |value: f64, limit: Option<f64>| limit.is_some_and(|limit| value >= limit);
+        if beyond(last.bead_tension, self.case.bead.breaking_force) {
+            Some(End::BundleBreaks)
+        } else if beyond(last.cord_force, self.case.casing.cord_breaking_force) {
+            Some(End::CordBreaks)
+        } else {
+            None
+        }
+    }
+
+    /// Index of an interior maximum of the pressure in the blow-off stage.
+    fn peak(&self) -> Option<usize> {
+        let (index, _) = self.path.iter().enumerate().max_by(|a, b| a.1.pressure.total_cmp(&b.1.pressure))?;
+        (index > 0 && index + 1 < self.path.len()).then_some(index)
+    }
+
+    /// Inserts points near the maximum until its neighbours lie within the bracket.
+    fn bracket_peak(&mut self) -> End {
+        for _ in 0..8 {
+            let Some(i) = self.peak() else { break };
+            let p = |k: usize| self.path[k].pressure;
+            let low = p(i - 1).min(p(i + 1));
+            if p(i) - low <= BRACKET * p(i) {
+                break;
+            }
+            // The wider of the two intervals is halved, from its lower end so that the history runs forward.
+            let l = |k: usize| self.points[k + 1].lift;
+            let from = if p(i - 1) < p(i + 1) { i - 1 } else { i };
+            let lift = 0.5 * (l(from) + l(from + 1));
+            if self.insert(from, lift).is_err() {
+                break;
+            }
+        }
+        End::LimitPoint
+    }
+
+    /// Solves at a lift between path points `after` and `after + 1` and inserts the result.
+    fn insert(&mut self, after: usize, lift: f64) -> Result<(), SolveError> {
+        let (before, from) = (self.points[after].clone(), self.points[after + 1].clone());
+        let listener = &mut *self.listener;
+        let next = self.model.path.step(Some(&before), &from, Target::Lift(lift), &mut |t, r, e| listener(News::Newton(t, r, e)))?;
+        let point = self.observed(&next, Stage::BlowOff);
+        self.points.insert(after + 2, next);
+        self.path.insert(after + 1, point);
+        Ok(())
+    }
+
+    fn observed(&self, at: &Equilibrium, stage: Stage) -> PathPoint {
+        let mut point = observe(self.case, &self.model, at, stage, self.origin);
+        if self.keep == Keep::Fields {
+            point.fields = Some(Box::new(fields(&self.model, at)));
+        }
+        point
+    }
+
+    /// One step; on success the equilibrium and its outputs are appended.
+    fn go(&mut self, target: Target, stage: Stage) -> Result<(), SolveError> {
+        let listener = &mut *self.listener;
+        self.model.path.extend(&mut self.points, target, &mut |t, r, e| listener(News::Newton(t, r, e)))?;
+        if let Some(at) = self.points.last() {
+            let point = self.observed(at, stage);
+            (self.listener)(News::Point(&point));
+            self.path.push(point);
+        }
+        Ok(())
+    }
+}
+
+fn failed(during: &str, reason: &SolveError) -> End {
+    End::Failed(format!("{during}: {reason}"))
+}
