@@ -95,7 +95,7 @@ impl System {
 
     /// A state at rest: no displacement, no element pressure, no contact history.
     pub fn rest(&self) -> State {
-        State { u: vec![0.0; self.equation.len()], internal: vec![0.0; self.n_internal], contact: Vec::new() }
+        State { u: vec![0.0; self.equation.len()], internal: vec![0.0; self.n_internal], ..State::default() }
     }
 
     /// Residual of every unknown, N: internal minus external force; at a fixed unknown the reaction of the support.
@@ -149,6 +149,23 @@ impl System {
         let n = self.matrix.nnz();
         self.matrix.data_mut().copy_from_slice(&values[..n]);
         Ok(())
+    }
+
+    /// Adds springs of stiffness `stiffness`, N/mm, that hold every equation's unknown at `anchor` to the assembled system.
+    pub fn anchor(&mut self, state: &State, anchor: &[f64], stiffness: f64) {
+        let starts = self.matrix.indptr().raw_storage().to_vec();
+        let diagonal: Vec<usize> = (0..self.n_equations)
+            .filter_map(|e| {
+                let range = starts[e]..starts[e + 1];
+                self.matrix.indices()[range.clone()].binary_search(&e).ok().map(|k| range.start + k)
+            })
+            .collect();
+        for place in diagonal {
+            self.matrix.data_mut()[place] += stiffness;
+        }
+        for (dof, _) in self.equation.iter().enumerate().filter(|(_, e)| **e != FIXED) {
+            self.residual[dof] += stiffness * (state.u[dof] - anchor[dof]);
+        }
     }
 
     /// Solves the assembled system: the Newton increment du of all unknowns at fixed pressure, and du / dp.

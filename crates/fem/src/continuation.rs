@@ -46,7 +46,7 @@ pub struct PathSettings {
 
 impl Default for PathSettings {
     fn default() -> Self {
-        Self { newton: Settings::default(), penetration: 5e-4, max_updates: 12 }
+        Self { newton: Settings::default(), penetration: 9e-4, max_updates: 12 }
     }
 }
 
@@ -57,6 +57,8 @@ pub struct Effort {
     pub cost: Cost,
     /// Accepted steps.
     pub steps: usize,
+    /// Solves that plain Newton left and relaxation took on.
+    pub relaxations: usize,
     /// Steps that failed and were tried again shorter.
     pub cuts: usize,
 }
@@ -83,7 +85,7 @@ impl Path {
     pub fn rest(&self) -> Equilibrium {
         let mut state = self.system.rest();
         if let Some(contact) = &self.contact {
-            state.contact = contact.fresh(&state);
+            contact.begin(&mut state);
         }
         Equilibrium { accepted: state.clone(), state, load: Load::default(), lift: 0.0 }
     }
@@ -114,7 +116,7 @@ impl Path {
         self.effort.steps += 1;
         let mut accepted = state.clone();
         if let Some(contact) = &self.contact {
-            accepted.contact = contact.accepted(&state);
+            contact.accept(&mut accepted, load.pressure);
         }
         let lift = newton::functional(&self.functional, &state.u);
         Ok(Equilibrium { state, accepted, load, lift })
@@ -122,30 +124,44 @@ impl Path {
 
     /// Newton, then augmentation and resealing until the penetration is small and the seal stays where it is.
     fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
+        let functional = self.functional.clone();
         for update in 0..=self.settings.max_updates {
             let control = match target {
-                Target::Lift(lift) => Control::Functional(&self.functional, lift),
+                Target::Lift(lift) => Control::Functional(&functional, lift),
                 _ => Control::Load,
             };
-            let outcome = newton::solve(&mut self.system, state, load, control, &self.settings.newton, &mut self.effort.cost);
-            log(target, &self.effort.cost.residuals, outcome.as_ref().err());
-            outcome?;
+            self.find(state, load, control, target, log)?;
             let Some(contact) = &self.contact else {
                 return Ok(());
             };
             // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
             // wetted or dry makes no difference to the force.
-            let reseal = if 2 * update < self.settings.max_updates { sealing::rewetted(contact, state, load.pressure) } else { None };
-            if let Some(points) = reseal {
-                state.contact = points;
+            if 2 * update < self.settings.max_updates && sealing::rewet(contact, state, load.pressure) {
+                contact.augment(state);
             } else if contact.penetration(state) > self.settings.penetration {
-                state.contact = contact.augmented(state);
+                contact.augment(state);
             } else {
                 return Ok(());
             }
         }
         let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
         Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration })
+    }
+
+    /// Newton; where it fails, anchored relaxation from the same start.
+    fn find(&mut self, state: &mut State, load: &mut Load, control: Control<'_>, target: Target, log: Log<'_>) -> Result<(), SolveError> {
+        let (start, start_load) = (state.clone(), *load);
+        let (settings, cost) = (&self.settings.newton, &mut self.effort.cost);
+        let mut outcome = newton::solve(&mut self.system, state, load, control, settings, cost);
+        log(target, &cost.residuals, outcome.as_ref().err());
+        if outcome.is_err() && settings.anchor > 0.0 {
+            state.clone_from(&start);
+            *load = start_load;
+            self.effort.relaxations += 1;
+            outcome = newton::relax(&mut self.system, state, load, control, settings, cost);
+            log(target, &cost.residuals, outcome.as_ref().err());
+        }
+        outcome
     }
 
     /// Goes from the last point of `points` to `target` in steps of at most `stride`, appending every equilibrium; a step that
@@ -267,6 +283,10 @@ fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &
     };
     shift(&mut state.u, &before.state.u, &from.state.u);
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
+    shift(&mut state.multipliers, &before.accepted.multipliers, &from.accepted.multipliers);
+    for multiplier in &mut state.multipliers {
+        *multiplier = multiplier.max(0.0);
+    }
     if let Target::Lift(_) = target {
         load.pressure += factor * (from.load.pressure - before.load.pressure);
     }

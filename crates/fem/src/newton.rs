@@ -28,11 +28,13 @@ pub struct Settings {
     pub max_iterations: usize,
     /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
     pub max_change: f64,
+    /// Stiffness of the anchors of [`relax`], N/mm for each unknown; 0 to do without.
+    pub anchor: f64,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 20, max_change: 1.0 }
+        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 14, max_change: 1.0, anchor: 0.0 }
     }
 }
 
@@ -78,12 +80,18 @@ pub fn solve(
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let mut own = Cost::default();
-    let outcome = iterate(system, state, load, control, settings, &mut own);
+    let outcome = iterate(&mut Problem { system, control, settings, anchor: None }, state, load, &mut own);
     cost.add(own);
     outcome
 }
 
-fn iterate(
+/// Finds an equilibrium where plain Newton fails because a part of the body snaps: springs anchor every unknown where it is, the
+/// equilibrium with springs is found, the springs are moved there and softened, and the last solve is without any.
+/// This is the proximal-point iteration, a gradient flow in large steps (Rockafellar, SIAM J. Control Optim. 14 (1976) 877, from memory).
+///
+/// # Errors
+/// The reason for which one of the solves failed.
+pub fn relax(
     system: &mut System,
     state: &mut State,
     load: &mut Load,
@@ -91,32 +99,103 @@ fn iterate(
     settings: &Settings,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
-    timed(&mut cost.assembly, || system.assemble(state, load))?;
+    let loose = Settings { tolerance: 1e-3, ..*settings };
+    for softening in [10.0, 10.0, 3.0, 1.0, 0.3, 0.1] {
+        let held = state.u.clone();
+        let mut own = Cost::default();
+        let mut problem = Problem { system, control, settings: &loose, anchor: Some((&held, softening * settings.anchor)) };
+        let outcome = iterate(&mut problem, state, load, &mut own);
+        cost.add(own);
+        outcome?;
+    }
+    solve(system, state, load, control, settings, cost)
+}
+
+/// What Newton solves: a system under a control, with anchors if any (positions, stiffness).
+struct Problem<'a> {
+    system: &'a mut System,
+    control: Control<'a>,
+    settings: &'a Settings,
+    anchor: Option<(&'a [f64], f64)>,
+}
+
+impl Problem<'_> {
+    fn assemble(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
+        self.system.assemble(state, load)?;
+        if let Some((held, stiffness)) = self.anchor {
+            self.system.anchor(state, held, stiffness);
+        }
+        Ok(())
+    }
+
+    fn residual(&self) -> f64 {
+        self.system.relative_residual(self.settings.force_floor)
+    }
+
+    /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
+    fn increment(&mut self, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
+        let (mut du, by_pressure) = self.system.solve()?;
+        let Control::Functional(f, _) = self.control else {
+            return Ok((du, 0.0));
+        };
+        let slope = functional(f, &by_pressure);
+        if slope == 0.0 {
+            return Err(SolveError::Singular);
+        }
+        let dp = (misfit - functional(f, &du)) / slope;
+        for (d, p) in du.iter_mut().zip(&by_pressure) {
+            *d += dp * p;
+        }
+        Ok((du, dp))
+    }
+
+    /// Takes the step, halving it while an element turns inside out.
+    fn step(&mut self, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
+        let (start, pressure) = (state.clone(), load.pressure);
+        let mut factor = factor;
+        for _ in 0..6 {
+            self.system.update(state, du, factor);
+            load.pressure = pressure + factor * dp;
+            match self.assemble(state, load) {
+                Err(SolveError::Inverted { .. }) => {
+                    state.clone_from(&start);
+                    factor *= 0.5;
+                    // The recovery data of the last good state are gone: assemble it anew.
+                    load.pressure = pressure;
+                    self.assemble(state, load)?;
+                }
+                outcome => return outcome,
+            }
+        }
+        Err(SolveError::NotConverged { iterations: 0, residual: self.residual() })
+    }
+}
+
+fn iterate(problem: &mut Problem<'_>, state: &mut State, load: &mut Load, cost: &mut Cost) -> Result<(), SolveError> {
+    let settings = problem.settings;
+    timed(&mut cost.assembly, || problem.assemble(state, load))?;
     let mut last_change = f64::INFINITY;
-    for _ in 0..=settings.max_iterations {
-        let residual = system.relative_residual(settings.force_floor);
+    loop {
+        let residual = problem.residual();
         cost.residuals.push(residual);
-        let misfit = match control {
+        let misfit = match problem.control {
             Control::Load => 0.0,
             Control::Functional(f, target) => target - functional(f, &state.u),
         };
-        // Relative residual alone would accept a drifting state of tiny forces: the last change must be small as well.
-        if residual <= settings.tolerance && misfit.abs() <= 1e-9 && last_change <= 1e-3
-            || residual <= 1e-3 * settings.tolerance && misfit.abs() <= 1e-9
-        {
+        // A small residual alone would accept a drifting state of tiny forces: the last change must be small as well.
+        let small = residual <= settings.tolerance && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
+        if small && misfit.abs() <= 1e-9 {
             return Ok(());
         }
         if !residual.is_finite() || cost.iterations == settings.max_iterations {
             return Err(SolveError::NotConverged { iterations: cost.iterations, residual });
         }
-        let (du, dp) = timed(&mut cost.solve, || increment(system, control, misfit))?;
+        let (du, dp) = timed(&mut cost.solve, || problem.increment(misfit))?;
         cost.iterations += 1;
-        let longest = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-        let factor = (settings.max_change / longest).min(1.0) * damping(&cost.residuals);
-        last_change = longest;
-        timed(&mut cost.assembly, || step(system, state, load, (&du, dp, factor), settings))?;
+        last_change = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+        let factor = (settings.max_change / last_change).min(1.0) * damping(&cost.residuals);
+        timed(&mut cost.assembly, || problem.step(state, load, &du, dp, factor))?;
     }
-    Err(SolveError::NotConverged { iterations: cost.iterations, residual: system.relative_residual(settings.force_floor) })
 }
 
 /// Full steps as a rule; a shorter one when the residual goes round in circles, as it does when a contact point or a cord
@@ -127,50 +206,6 @@ fn damping(residuals: &[f64]) -> f64 {
         return 1.0;
     }
     [0.5, 0.7, 0.35][n % 3]
-}
-
-/// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
-fn increment(system: &mut System, control: Control<'_>, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
-    let (mut du, by_pressure) = system.solve()?;
-    let Control::Functional(f, _) = control else {
-        return Ok((du, 0.0));
-    };
-    let slope = functional(f, &by_pressure);
-    if slope == 0.0 {
-        return Err(SolveError::Singular);
-    }
-    let dp = (misfit - functional(f, &du)) / slope;
-    for (d, p) in du.iter_mut().zip(&by_pressure) {
-        *d += dp * p;
-    }
-    Ok((du, dp))
-}
-
-/// Takes the step, halving it while an element turns inside out.
-fn step(
-    system: &mut System,
-    state: &mut State,
-    load: &mut Load,
-    (du, dp, factor): (&[f64], f64, f64),
-    settings: &Settings,
-) -> Result<(), SolveError> {
-    let (start, pressure) = (state.clone(), load.pressure);
-    let mut factor = factor;
-    for _ in 0..6 {
-        system.update(state, du, factor);
-        load.pressure = pressure + factor * dp;
-        match system.assemble(state, load) {
-            Err(SolveError::Inverted { .. }) => {
-                state.clone_from(&start);
-                factor *= 0.5;
-                // The recovery data of the last good state are gone: assemble it anew.
-                load.pressure = pressure;
-                system.assemble(state, load)?;
-            }
-            outcome => return outcome,
-        }
-    }
-    Err(SolveError::NotConverged { iterations: 0, residual: system.relative_residual(settings.force_floor) })
 }
 
 fn timed<T>(clock: &mut Duration, work: impl FnOnce() -> T) -> T {

@@ -1,6 +1,6 @@
-//! Gauss-Legendre and Lobatto points on [-1, 1].
+//! Gauss-Legendre points on [-1, 1].
 //!
-//! Source: Abramowitz and Stegun, Handbook of Mathematical Functions, tables 25.4 and 25.6 (from memory, checked by the tests).
+//! Source: Abramowitz and Stegun, Handbook of Mathematical Functions, table 25.4 (from memory, checked by the tests).
 
 /// Abscissa of the outer points of the three-point Gauss rule, sqrt(3/5).
 const G3: f64 = 0.774_596_669_241_483_4;
@@ -8,8 +8,13 @@ const G3: f64 = 0.774_596_669_241_483_4;
 /// Three-point Gauss rule, exact to degree 5: (abscissa, weight).
 pub const GAUSS_3: [(f64, f64); 3] = [(-G3, 5.0 / 9.0), (0.0, 8.0 / 9.0), (G3, 5.0 / 9.0)];
 
-/// Three-point Lobatto rule (Simpson), exact to degree 3, points at the nodes of a quadratic line: (abscissa, weight).
-pub const LOBATTO_3: [(f64, f64); 3] = [(-1.0, 1.0 / 3.0), (0.0, 4.0 / 3.0), (1.0, 1.0 / 3.0)];
+/// Four-point Gauss rule, exact to degree 7: (abscissa, weight).
+pub const GAUSS_4: [(f64, f64); 4] = [
+    (-0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+    (-0.339_981_043_584_856_26, 0.652_145_154_862_546_2),
+    (0.339_981_043_584_856_26, 0.652_145_154_862_546_2),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+];
 
 /// The 3 x 3 Gauss rule on [-1, 1]^2: (xi, eta, weight), xi fastest.
 pub fn gauss_3x3() -> [(f64, f64, f64); 9] {
@@ -30,11 +35,11 @@ mod tests {
 
     #[test]
     fn monomials_are_exact_to_the_stated_degree() {
-        for degree in 0..=5 {
+        for degree in 0..=7 {
             let exact = if degree % 2 == 0 { 2.0 / f64::from(degree + 1) } else { 0.0 };
-            assert_relative_eq!(integral(&GAUSS_3, degree), exact, epsilon = 1e-15);
-            if degree <= 3 {
-                assert_relative_eq!(integral(&LOBATTO_3, degree), exact, epsilon = 1e-15);
+            assert_relative_eq!(integral(&GAUSS_4, degree), exact, epsilon = 1e-15);
+            if degree <= 5 {
+                assert_relative_eq!(integral(&GAUSS_3, degree), exact, epsilon = 1e-15);
             }
         }
     }

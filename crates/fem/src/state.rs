@@ -14,8 +14,6 @@ pub struct Load {
 /// History of one contact point.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ContactPoint {
-    /// Normal multiplier, MPa: the contact pressure beyond the gas pressure where wetted, the whole one elsewhere.
-    pub normal: f64,
     /// Tangential traction on the body along the profile, MPa, at the last accepted step.
     pub tangential: f64,
     /// Arc length of the projection on the profile at the last accepted step, mm.
@@ -33,6 +31,8 @@ pub struct State {
     pub internal: Vec<f64>,
     /// Contact history, point by point.
     pub contact: Vec<ContactPoint>,
+    /// Contact multipliers (total normal pressure), MPa, at the nodes of the contact's edges in order.
+    pub multipliers: Vec<f64>,
 }
 
 impl State {

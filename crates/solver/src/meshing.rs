@@ -21,7 +21,7 @@ use std::collections::HashMap;
 
 /// Share of the sidewall's half thickness taken by the tongue and, from there, up to the outside of the ply layer.
 const TONGUE_SHARE: f64 = 0.16;
-const PLY_SHARE: f64 = 0.60;
+const PLY_SHARE: f64 = 0.75;
 
 /// The meshed half tyre.
 #[derive(Clone, Debug)]
@@ -75,7 +75,7 @@ pub fn mesh(case: &Case, rim: &Profile) -> Result<TyreMesh, GeometryError> {
     let start = bundle_centre(&case.rim, &case.bead);
     let crest = case.rim.crest_radius_from_axis() - start[0];
     let bend = case.bead.width;
-    let mut straight = (0.6 * crest).max(0.5 * case.bead.bundle_size + 0.2);
+    let mut straight = 0.5 * case.bead.bundle_size + 0.1;
     loop {
         let meridian = Meridian::new(start, 0.5 * case.casing.bead_to_bead, straight, bend)?;
         let shape = Shape::new(case, meridian)?;
@@ -83,7 +83,7 @@ pub fn mesh(case: &Case, rim: &Profile) -> Result<TyreMesh, GeometryError> {
         match overlap(&tyre, rim) {
             None => return Ok(tyre),
             // Bending later lets the casing clear the crest.
-            Some(_) if straight < crest + 2.0 => straight += 0.25,
+            Some(_) if straight < crest + 2.0 => straight += 0.1,
             Some((depth, [r, z])) => return Err(GeometryError::Overlap { depth, r, z }),
         }
     }

@@ -23,7 +23,7 @@ use std::sync::Arc;
 
 /// Contact penalty as a multiple of the bead rubber's modulus per millimetre: about as stiff as the rubber between bundle and seat,
 /// so that Newton's active set settles in few iterations; augmentation sees to the penetration. Ten times more makes it flicker.
-const PENALTY: f64 = 20.0;
+const PENALTY: f64 = 60.0;
 /// Tangential over normal penalty.
 const TANGENTIAL_SHARE: f64 = 0.1;
 
@@ -84,7 +84,7 @@ impl Model {
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
         let gas = Arc::new(Pressure::new(&tyre.mesh, gas_edges(&tyre), Some(rim_dof)));
-        let first = contact.nodes()[0];
+        let first = tyre.outer_edges[0][0];
         let bed = Arc::new(BedPressure { profile, dof: rim_dof, node: first, reference: tyre.mesh.nodes[first][1] });
         let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
         for (solid, _) in &solids {
@@ -108,6 +108,7 @@ impl Model {
         functional.push((rim_dof, -1.0));
         let mut settings = PathSettings::default();
         settings.newton.force_floor = case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall();
+        settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
         Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim_dof, fixed })
     }
@@ -170,7 +171,7 @@ fn plies(case: &Case, tyre: &TyreMesh) -> Vec<Arc<Ply>> {
 fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
     let inner = tyre.inner_edges.iter().map(|e| PressureEdge { nodes: *e, contact: None });
     let outer = tyre.outer_edges[..tyre.n_contact_edges].iter().enumerate();
-    inner.chain(outer.map(|(i, e)| PressureEdge { nodes: *e, contact: Some([2 * i, 2 * i + 2, 2 * i + 1]) })).collect()
+    inner.chain(outer.map(|(i, e)| PressureEdge { nodes: *e, contact: Some(i) })).collect()
 }
 
 /// Radius of the bundle's centre as drawn, mm.

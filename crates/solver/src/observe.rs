@@ -5,6 +5,7 @@ use crate::geometry::rim::label;
 use crate::model::{Model, spoke_stiffness};
 use crate::result::{Balance, Fields, PathPoint, Stage};
 use hoopwright_fem::contact::sealing;
+use hoopwright_fem::contact::unilateral::POINTS;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::mesh::line_point;
 use hoopwright_fem::quadrature::GAUSS_3;
@@ -17,7 +18,7 @@ use std::f64::consts::PI;
 pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origin: f64) -> PathPoint {
     let (state, gas) = (&at.state, at.load.pressure);
     let (bead_tension, bead_strain) = model.hoop.tension(state, &at.load);
-    let contact = contact_loads(case, model, state);
+    let contact = contact_loads(case, model, state, gas);
     let seal = sealing::seal(&model.contact, state, gas);
     let rim = state.u[model.rim_dof];
     PathPoint {
@@ -50,12 +51,12 @@ struct ContactLoads {
     radial: f64,
 }
 
-fn contact_loads(case: &Case, model: &Model, state: &State) -> ContactLoads {
+fn contact_loads(case: &Case, model: &Model, state: &State, gas: f64) -> ContactLoads {
     let circumference = PI * case.rim.seat_diameter;
     let mut loads = ContactLoads { seat: 0.0, flange: 0.0, radial: 0.0 };
-    for (point, [r, z]) in model.contact.forces(state).into_iter().enumerate() {
+    for (point, [r, z]) in model.contact.forces(state, gas).into_iter().enumerate() {
         loads.radial += r / circumference;
-        let foot = model.contact.status(point, state).foot;
+        let foot = model.contact.status(point, state, gas).foot;
         let on_seat = foot.label <= label::SEAT || (foot.label == label::CORNER && foot.normal[0] > -foot.normal[1]);
         if on_seat {
             loads.seat += r / circumference;
@@ -108,7 +109,7 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
 
     let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
     let gas = model.gas.resultant(state, &at.load)[1];
-    let contact: f64 = model.contact.forces(state).iter().map(|f| f[1]).sum();
+    let contact: f64 = model.contact.forces(state, at.load.pressure).iter().map(|f| f[1]).sum();
     let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
     let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);
     Balance { axle_cut, axial }
@@ -145,16 +146,12 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
         }
     }
     let n_outer = 2 * model.tyre.outer_edges.len() + 1;
-    let mut contact_pressure = sealing::contact_pressure(&model.contact, state, 0.0);
-    let gas = sealing::contact_pressure(&model.contact, state, at.load.pressure);
-    let wetted: Vec<bool> = (0..n_outer).map(|i| state.contact.get(i).is_some_and(|c| c.wetted)).collect();
-    for (own, (total, wet)) in contact_pressure.iter_mut().zip(gas.iter().zip(&wetted)) {
-        // Where gas lies in an open gap the contact itself transmits nothing.
-        if *wet && *own > 0.0 {
-            *own = *total;
-        }
-    }
+    let total = sealing::contact_pressure(&model.contact, state, at.load.pressure);
+    let touching = (0..total.len()).map(|i| if model.contact.status(i, state, at.load.pressure).normal > 0.0 { total[i] } else { 0.0 });
+    let mut contact_pressure = at_nodes(&touching.collect::<Vec<_>>());
     contact_pressure.resize(n_outer, 0.0);
+    let wetted = at_nodes(&state.contact.iter().map(|c| f64::from(u8::from(c.wetted))).collect::<Vec<_>>());
+    let wetted = (0..n_outer).map(|i| wetted.get(i).is_some_and(|w| *w > 0.5)).collect();
     let rim = state.u[model.rim_dof];
     let gap = outer_nodes(model).map(|node| {
         let x = mesh.nodes[node];
@@ -170,6 +167,19 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
         gap: gap.collect(),
         wetted,
     }
+}
+
+/// Values at contact points taken to the nodes of the outer face: a mid-side node gets the mean of the two points next to it, an end
+/// node the mean of the nearest points of its edges.
+fn at_nodes(points: &[f64]) -> Vec<f64> {
+    let edges: Vec<&[f64]> = points.chunks(POINTS).collect();
+    let mut nodes = Vec::with_capacity(2 * edges.len() + 1);
+    for (i, edge) in edges.iter().enumerate() {
+        let before = if i > 0 { edges[i - 1][POINTS - 1] } else { edge[0] };
+        nodes.extend([0.5 * (before + edge[0]), 0.5 * (edge[POINTS / 2 - 1] + edge[POINTS / 2])]);
+    }
+    nodes.extend(edges.last().map(|e| e[POINTS - 1]));
+    nodes
 }
 
 /// Nodes of the outer face in order.

@@ -4,7 +4,7 @@
 //! harder than the gas. Where no point does, the joint leaks; gas is then taken to the point that presses hardest.
 
 use super::unilateral::Contact;
-use crate::state::{ContactPoint, State};
+use crate::state::State;
 
 /// A wetted point must press this much harder than the gas to seal again, so that points do not flicker.
 const RESEAL: f64 = 1.02;
@@ -22,13 +22,13 @@ pub struct Seal {
 
 /// Total normal pressure on each point, MPa: what the contact transmits plus the gas where wetted.
 pub fn contact_pressure(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
-    let own = transmitted(contact, state).into_iter().zip(&state.contact);
+    let own = transmitted(contact, state, gas).into_iter().zip(&state.contact);
     own.map(|(own, point)| own + if point.wetted { gas } else { 0.0 }).collect()
 }
 
 /// Pressure that the contact transmits at each point, MPa.
-fn transmitted(contact: &Contact, state: &State) -> Vec<f64> {
-    (0..contact.nodes().len()).map(|i| contact.status(i, state).normal).collect()
+fn transmitted(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
+    (0..contact.n_points()).map(|i| contact.status(i, state, gas).normal).collect()
 }
 
 /// Where the seal lies at a state.
@@ -38,7 +38,7 @@ pub fn seal(contact: &Contact, state: &State, gas: f64) -> Seal {
     let first = (0..pressure.len()).find(holds);
     // A leaking joint keeps what is wetted: letting it dry would move the seal to and fro.
     let wetted =
-        first.unwrap_or_else(|| hardest(&transmitted(contact, state)).max(state.contact.iter().filter(|c| c.wetted).count()));
+        first.unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(state.contact.iter().filter(|c| c.wetted).count()));
     let peak = pressure[wetted..].iter().copied().fold(0.0, f64::max);
     Seal { wetted, leaks: gas > 0.0 && first.is_none(), peak }
 }
@@ -54,21 +54,14 @@ fn hardest(pressure: &[f64]) -> usize {
     best
 }
 
-/// Contact history with the wetting that belongs to a state, if it differs; multipliers are shifted by the gas pressure so that
-/// the total pressure on each point stays.
-pub fn rewetted(contact: &Contact, state: &State, gas: f64) -> Option<Vec<ContactPoint>> {
+/// Moves the wetting of a state to where it belongs; whether it moved. The total pressure on a point that turns from wetted to dry
+/// or back stays, as it is what the multipliers hold.
+pub fn rewet(contact: &Contact, state: &mut State, gas: f64) -> bool {
     let wetted = if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 };
-    if state.contact.iter().enumerate().all(|(i, c)| c.wetted == (i < wetted)) {
-        return None;
-    }
-    let mut points = contact.augmented(state);
-    for (i, point) in points.iter_mut().enumerate() {
-        match (point.wetted, i < wetted) {
-            (true, false) => point.normal += gas,
-            (false, true) => point.normal = (point.normal - gas).max(0.0),
-            _ => {}
-        }
+    let mut moved = false;
+    for (i, point) in state.contact.iter_mut().enumerate() {
+        moved |= point.wetted != (i < wetted);
         point.wetted = i < wetted;
     }
-    Some(points)
+    moved
 }

@@ -1,35 +1,41 @@
-//! Unilateral contact with Coulomb friction at boundary nodes, by the augmented Lagrangian method.
+//! Unilateral contact with Coulomb friction at points of a boundary, by the augmented Lagrangian method.
 //!
-//! With gap g, multiplier l and penalty e the normal pressure at a node is t = max(0, l - e g); the tangential traction is the trial
-//! s = s0 - e_t (arc - arc0), returned to |s| <= mu t. Augmentation (l <- t) drives the penetration under any bound.
-//! Pressure and traction act on the deformed surface of the body: t along its own normal, s along its own tangent, integrated on the
-//! quadratic edges at their nodes (Lobatto). In equilibrium the body's normal is the profile's; taking the body's keeps the force
-//! smooth where the profile's curvature jumps, and makes contact pressure and gas pressure the same operator.
-//! Where gas wets a node, the gas pressure acts as a follower load and t is what the bodies press beyond it: the total normal
-//! pressure is at least the gas pressure, as an open interface demands.
+//! Integration points are the four Gauss points of each quadratic edge: twice as many as the edge has nodes of its own, so that the
+//! force passes smoothly from edge to edge when the body rolls over a sharp part of the profile. Multipliers live at the nodes, straight
+//! in between, one for each node, so that they do not ask for more than the edge can do. With gap g, multiplier l, penalty e and the gas
+//! pressure p of a wetted point (0 elsewhere) the normal pressure that the contact transmits is t = max(0, l - e g - p); the tangential
+//! traction is the trial s = s0 - e_t (arc - arc0), returned to |s| <= mu t. Augmentation l <- max(0, l - e <g>), with the gap
+//! averaged round each node, drives the penetration under any bound.
+//! Pressure and traction act on the deformed surface of the body: t along its own normal, s along its own tangent. In equilibrium the
+//! body's normal is the profile's; taking the body's keeps the force smooth where the profile's curvature jumps, and makes contact
+//! pressure and gas pressure the same operator.
+//! The gas itself is another contribution; so the total normal pressure on a wetted point is at least p, as an open interface demands.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
 use super::profile::{Foot, Profile};
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS};
 use crate::element::line3;
 use crate::error::SolveError;
-use crate::mesh::Mesh;
-use crate::quadrature::LOBATTO_3;
+use crate::mesh::{Mesh, line_point};
+use crate::quadrature::GAUSS_4;
 use crate::state::{ContactPoint, Load, State};
 use std::f64::consts::PI;
 
-/// Lobatto point of each local node (first, last, mid).
-const POINT_OF_NODE: [usize; 3] = [0, 2, 1];
+/// Contact points of an edge.
+pub const POINTS: usize = GAUSS_4.len();
 
-/// Boundary nodes that may touch a profile.
+/// A boundary that may touch a profile.
 #[derive(Clone, Debug)]
 pub struct Contact {
-    nodes: Vec<usize>,
     edges: Vec<[usize; 3]>,
-    reference: Vec<[f64; 2]>,
+    reference: Vec<[[f64; 2]; 3]>,
     profile: Profile,
     parameters: Parameters,
     profile_dof: Option<usize>,
+    /// Share of each point in the gap round its edge's nodes (first, mid, last), before division by `measure`.
+    weights: Vec<[f64; 3]>,
+    /// Sum of the weights of each node.
+    measure: Vec<f64>,
 }
 
 /// Contact parameters.
@@ -60,18 +66,23 @@ impl Contact {
     /// Contact of the quadratic `edges` (first, last, mid node), given in order along the boundary, with `profile`.
     ///
     /// The edges run in the profile's direction with the body to their right, so that the two surfaces face each other.
-    /// Points are numbered along the boundary: edge i has the points 2 i (first), 2 i + 1 (mid), 2 i + 2 (last).
+    /// Points are numbered along the boundary: edge i has the points i [`POINTS`] and the following.
     /// `profile_dof` is the unknown that moves the profile radially.
     pub fn new(mesh: &Mesh, edges: &[[usize; 3]], profile: Profile, parameters: Parameters, profile_dof: Option<usize>) -> Self {
-        let mut nodes: Vec<usize> = edges.iter().flat_map(|e| [e[0], e[2]]).collect();
-        nodes.extend(edges.last().map(|e| e[1]));
-        let reference = nodes.iter().map(|&n| mesh.nodes[n]).collect();
-        Self { nodes, edges: edges.to_vec(), reference, profile, parameters, profile_dof }
+        let reference: Vec<[[f64; 2]; 3]> = edges.iter().map(|e| e.map(|n| mesh.nodes[n])).collect();
+        let weights: Vec<[f64; 3]> = reference.iter().flat_map(node_weights).collect();
+        let mut measure = vec![0.0; 2 * edges.len() + 1];
+        for (point, shares) in weights.iter().enumerate() {
+            for (k, share) in shares.iter().enumerate() {
+                measure[2 * (point / POINTS) + k] += share;
+            }
+        }
+        Self { edges: edges.to_vec(), reference, profile, parameters, profile_dof, weights, measure }
     }
 
-    /// Nodes in order of the points.
-    pub fn nodes(&self) -> &[usize] {
-        &self.nodes
+    /// Number of points.
+    pub fn n_points(&self) -> usize {
+        POINTS * self.edges.len()
     }
 
     /// The profile in its place of rest.
@@ -79,23 +90,26 @@ impl Contact {
         &self.profile
     }
 
-    /// History of points that have touched nothing, their feet taken in the state given.
-    pub fn fresh(&self, state: &State) -> Vec<ContactPoint> {
-        (0..self.nodes.len()).map(|i| ContactPoint { arc: self.foot(i, state).arc, ..ContactPoint::default() }).collect()
+    /// Gives a state the history of a contact that has touched nothing, feet taken where its points are.
+    pub fn begin(&self, state: &mut State) {
+        state.contact =
+            (0..self.n_points()).map(|i| ContactPoint { arc: self.foot(i, state).arc, ..ContactPoint::default() }).collect();
+        state.multipliers = vec![0.0; self.measure.len()];
     }
 
     /// Current position of a point (r, z), mm.
     pub fn position(&self, point: usize, state: &State) -> [f64; 2] {
-        let (n, x) = (self.nodes[point], self.reference[point]);
-        [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
+        line_point(&self.edge_positions(point / POINTS, state), GAUSS_4[point % POINTS].0).0
     }
 
-    /// Status of a point.
-    pub fn status(&self, point: usize, state: &State) -> Status {
+    /// Status of a point under the gas pressure `gas`, MPa.
+    pub fn status(&self, point: usize, state: &State, gas: f64) -> Status {
         let foot = self.foot(point, state);
         let history = &state.contact[point];
         let p = &self.parameters;
-        let normal = (history.normal - p.penalty * foot.gap).max(0.0);
+        let multiplier = self.multiplier(point, state);
+        let floor = if history.wetted { gas } else { 0.0 };
+        let normal = (multiplier - p.penalty * foot.gap - floor).max(0.0);
         let trial = history.tangential - p.tangential_penalty * (foot.arc - history.arc);
         let bound = p.friction * normal;
         let slips = trial.abs() > bound;
@@ -103,49 +117,60 @@ impl Contact {
         Status { foot, normal, tangential, slips }
     }
 
-    /// History after an accepted step: multipliers, tractions and feet of now; wetting unchanged.
-    pub fn accepted(&self, state: &State) -> Vec<ContactPoint> {
-        (0..self.nodes.len())
-            .map(|i| {
-                let s = self.status(i, state);
-                ContactPoint { normal: s.normal, tangential: s.tangential, arc: s.foot.arc, wetted: state.contact[i].wetted }
+    fn multiplier(&self, point: usize, state: &State) -> f64 {
+        let first = 2 * (point / POINTS);
+        hats(GAUSS_4[point % POINTS].0).iter().enumerate().map(|(k, h)| h * state.multipliers[first + k]).sum()
+    }
+
+    /// The history of an accepted step: tractions and feet of now, multipliers augmented; wetting unchanged.
+    pub fn accept(&self, state: &mut State, gas: f64) {
+        let points = (0..self.n_points()).map(|i| {
+            let s = self.status(i, state, gas);
+            ContactPoint { tangential: s.tangential, arc: s.foot.arc, wetted: state.contact[i].wetted }
+        });
+        state.contact = points.collect();
+        self.augment(state);
+    }
+
+    /// Multipliers corrected by the gap averaged round each node; tractions and feet unchanged.
+    pub fn augment(&self, state: &mut State) {
+        let gaps = self.gaps(state);
+        for (l, gap) in state.multipliers.iter_mut().zip(gaps) {
+            *l = (*l - self.parameters.penalty * gap).max(0.0);
+        }
+    }
+
+    /// Largest penetration, mm: of the gap averaged round each node.
+    pub fn penetration(&self, state: &State) -> f64 {
+        self.gaps(state).into_iter().fold(0.0, |worst, gap| worst.max(-gap))
+    }
+
+    /// Gap averaged round each node, mm.
+    fn gaps(&self, state: &State) -> Vec<f64> {
+        let mut gaps = vec![0.0; self.measure.len()];
+        for (point, shares) in self.weights.iter().enumerate() {
+            let gap = self.foot(point, state).gap;
+            for (k, share) in shares.iter().enumerate() {
+                gaps[2 * (point / POINTS) + k] += share * gap;
+            }
+        }
+        gaps.iter().zip(&self.measure).map(|(gap, measure)| gap / measure).collect()
+    }
+
+    /// Force of the profile on the body at every point (r, z), N over the circumference.
+    pub fn forces(&self, state: &State, gas: f64) -> Vec<[f64; 2]> {
+        (0..self.n_points())
+            .map(|point| {
+                let x = self.edge_positions(point / POINTS, state);
+                let s = self.status(point, state, gas);
+                Traction::new(&x, point % POINTS, s.normal, s.tangential).force
             })
             .collect()
     }
 
-    /// History with the normal multipliers of now and the rest unchanged.
-    pub fn augmented(&self, state: &State) -> Vec<ContactPoint> {
-        (0..self.nodes.len()).map(|i| ContactPoint { normal: self.status(i, state).normal, ..state.contact[i] }).collect()
-    }
-
-    /// Largest penetration, mm.
-    pub fn penetration(&self, state: &State) -> f64 {
-        (0..self.nodes.len()).map(|i| -self.foot(i, state).gap).fold(0.0, f64::max)
-    }
-
-    /// Force of the profile on the body at every point (r, z), N over the circumference.
-    pub fn forces(&self, state: &State) -> Vec<[f64; 2]> {
-        let mut forces = vec![[0.0; 2]; self.nodes.len()];
-        for edge in 0..self.edges.len() {
-            let x = self.edge_positions(edge, state);
-            for a in 0..3 {
-                let s = self.status(Self::points(edge)[a], state);
-                let force = traction(&x, a, s.normal, s.tangential).force;
-                for (sum, f) in forces[Self::points(edge)[a]].iter_mut().zip(force) {
-                    *sum += f;
-                }
-            }
-        }
-        forces
-    }
-
-    /// Points of an edge in the order of its nodes (first, last, mid).
-    fn points(edge: usize) -> [usize; 3] {
-        [2 * edge, 2 * edge + 2, 2 * edge + 1]
-    }
-
     fn edge_positions(&self, edge: usize, state: &State) -> [[f64; 2]; 3] {
-        Self::points(edge).map(|point| self.position(point, state))
+        let u = state.gather(&self.edges[edge]);
+        std::array::from_fn(|a| std::array::from_fn(|i| self.reference[edge][a][i] + u[a][i]))
     }
 
     fn foot(&self, point: usize, state: &State) -> Foot {
@@ -157,29 +182,41 @@ impl Contact {
     }
 }
 
-/// Force of one node's traction and what its derivatives need.
+/// Hat functions of an edge's nodes (first, mid, last), straight between them.
+fn hats(xi: f64) -> [f64; 3] {
+    [(-xi).max(0.0), 1.0 - xi.abs(), xi.max(0.0)]
+}
+
+/// Weight of each point of an edge in the averages round the edge's nodes.
+fn node_weights(x: &[[f64; 2]; 3]) -> [[f64; 3]; POINTS] {
+    GAUSS_4.map(|(xi, w)| {
+        let (_, along) = line_point(x, xi);
+        hats(xi).map(|h| h * w * along[0].hypot(along[1]))
+    })
+}
+
+/// Force of one point's traction and what its derivatives need.
 struct Traction {
     force: [f64; 2],
     /// Force per normal pressure and per tangential traction, mm^2.
     by_normal: [f64; 2],
     by_tangential: [f64; 2],
-    /// Weight 2 pi w and radius r.
+    /// 2 pi w r, mm, and r, mm.
     weight: f64,
     radius: f64,
-    /// Derivatives of the edge's shape functions at the node.
-    slopes: [f64; 3],
 }
 
-/// Normal pressure along the normal (z', -r') and tangential traction along (r', z') at local node `a` of an edge.
-fn traction(x: &[[f64; 2]; 3], a: usize, normal: f64, tangential: f64) -> Traction {
-    let (xi, w) = LOBATTO_3[POINT_OF_NODE[a]];
-    let slopes = line3::derivative(xi);
-    let along: [f64; 2] = std::array::from_fn(|i| (0..3).map(|b| slopes[b] * x[b][i]).sum());
-    let (weight, radius) = (2.0 * PI * w, x[a][0]);
-    let by_normal = [weight * radius * along[1], -weight * radius * along[0]];
-    let by_tangential = [weight * radius * along[0], weight * radius * along[1]];
-    let force = std::array::from_fn(|i| normal * by_normal[i] + tangential * by_tangential[i]);
-    Traction { force, by_normal, by_tangential, weight, radius, slopes }
+impl Traction {
+    /// Normal pressure along the normal (z', -r') and tangential traction along (r', z') at point `q` of an edge.
+    fn new(x: &[[f64; 2]; 3], q: usize, normal: f64, tangential: f64) -> Self {
+        let (xi, w) = GAUSS_4[q];
+        let (position, along) = line_point(x, xi);
+        let (weight, radius) = (2.0 * PI * w * position[0], position[0]);
+        let by_normal = [weight * along[1], -weight * along[0]];
+        let by_tangential = [weight * along[0], weight * along[1]];
+        let force = std::array::from_fn(|i| normal * by_normal[i] + tangential * by_tangential[i]);
+        Self { force, by_normal, by_tangential, weight, radius }
+    }
 }
 
 impl Contribution for Contact {
@@ -196,12 +233,13 @@ impl Contribution for Contact {
         out.extend(self.profile_dof);
     }
 
-    fn evaluate(&self, item: usize, state: &State, _internal: &[f64], _load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+    fn evaluate(&self, item: usize, state: &State, _internal: &[f64], load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
         let x = self.edge_positions(item, state);
-        for (a, point) in Self::points(item).into_iter().enumerate() {
-            let s = self.status(point, state);
+        for q in 0..POINTS {
+            let point = item * POINTS + q;
+            let s = self.status(point, state, load.pressure);
             if s.normal > 0.0 {
-                self.add_node(&x, a, &s, out);
+                self.add_point(&x, q, &s, state.contact[point].wetted, out);
             }
         }
         if self.profile_dof.is_some() {
@@ -212,11 +250,12 @@ impl Contribution for Contact {
 }
 
 impl Contact {
-    /// Subtracts the force at local node `a` from the residual, with its tangent. Column 6 is the profile's unknown.
-    fn add_node(&self, x: &[[f64; 2]; 3], a: usize, s: &Status, out: &mut LocalSystem) {
+    /// Subtracts the force of point `q` of an edge from the residual, with its tangent. Column 6 is the profile's unknown.
+    fn add_point(&self, x: &[[f64; 2]; 3], q: usize, s: &Status, wetted: bool, out: &mut LocalSystem) {
         let p = &self.parameters;
         let (n, t) = (s.foot.normal, s.foot.tangent());
-        let pull = traction(x, a, s.normal, s.tangential);
+        let pull = Traction::new(x, q, s.normal, s.tangential);
+        let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
         // The normal pressure falls by the penalty along the profile's normal; the tangential traction likewise while the point slips,
         // and along the profile's tangent while it sticks.
         let normal_by = n.map(|n| -p.penalty * n);
@@ -224,22 +263,25 @@ impl Contact {
             if s.slips { p.friction * s.tangential.signum() * normal_by[j] } else { -p.tangential_penalty * s.foot.stretch * t[j] }
         });
         for i in 0..2 {
-            let row = (2 * a + i) * MAX_DOFS;
-            out.residual[2 * a + i] -= pull.force[i];
-            for j in 0..2 {
-                let change = pull.by_normal[i] * normal_by[j] + pull.by_tangential[i] * tangential_by[j];
-                out.tangent[row + 2 * a + j] -= change;
-                if j == 0 && self.profile_dof.is_some() {
-                    out.tangent[row + 6] += change;
+            // d(z', -r') and d(r', z') by the edge's tangent, and the growth of the circumference.
+            let turn = [[s.tangential, s.normal], [-s.normal, s.tangential]][i];
+            let by_position: [f64; 2] = std::array::from_fn(|j| pull.by_normal[i] * normal_by[j] + pull.by_tangential[i] * tangential_by[j]);
+            let by_radius = pull.force[i] / pull.radius;
+            // At a wetted point the contact transmits less by what the gas rises.
+            let slip = if s.slips { p.friction * s.tangential.signum() } else { 0.0 };
+            let by_gas = if wetted { -pull.by_normal[i] - pull.by_tangential[i] * slip } else { 0.0 };
+            for a in 0..3 {
+                let row = (2 * a + i) * MAX_DOFS;
+                out.residual[2 * a + i] -= shape[a] * pull.force[i];
+                out.by_pressure[2 * a + i] -= shape[a] * by_gas;
+                for b in 0..3 {
+                    let c = pull.weight * slope[b];
+                    out.tangent[row + 2 * b] -= shape[a] * (shape[b] * (by_position[0] + by_radius) + c * turn[0]);
+                    out.tangent[row + 2 * b + 1] -= shape[a] * (shape[b] * by_position[1] + c * turn[1]);
                 }
-            }
-            out.tangent[row + 2 * a] -= pull.force[i] / pull.radius;
-            for b in 0..3 {
-                let c = pull.weight * pull.radius * pull.slopes[b];
-                // d(z', -r') and d(r', z') by the positions of node b.
-                let turn = [[c * s.tangential, c * s.normal], [-c * s.normal, c * s.tangential]][i];
-                out.tangent[row + 2 * b] -= turn[0];
-                out.tangent[row + 2 * b + 1] -= turn[1];
+                if self.profile_dof.is_some() {
+                    out.tangent[row + 6] += shape[a] * by_position[0];
+                }
             }
         }
     }
@@ -249,6 +291,7 @@ impl Contact {
 fn react(out: &mut LocalSystem) {
     for a in 0..3 {
         out.residual[6] -= out.residual[2 * a];
+        out.by_pressure[6] -= out.by_pressure[2 * a];
         for j in 0..7 {
             out.tangent[6 * MAX_DOFS + j] -= out.tangent[2 * a * MAX_DOFS + j];
         }
@@ -262,36 +305,44 @@ mod tests {
     use crate::contact::profile::Corner;
     use approx::assert_relative_eq;
 
+    /// An edge that bends round the corner fillet between a seat and a wall, pressed into it.
     fn contact(friction: f64) -> (Contact, State) {
         let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 1 };
         let corners = [corner(300.0, 0.0, 0.0), corner(300.0, 10.0, 1.0), corner(306.0, 10.0, 0.8), corner(306.0, 12.0, 0.0)];
-        // One node on the seat, one in the corner fillet, one on the wall.
         let s = 0.5_f64.sqrt();
-        let mesh = Mesh { nodes: vec![[300.0, 6.0], [303.0, 10.0], [301.0 - s, 9.0 + s]], quads: vec![] };
+        let mesh = Mesh { nodes: vec![[300.0, 8.6], [301.4, 10.0], [301.0 - s, 9.0 + s]], quads: vec![] };
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction };
         let contact = Contact::new(&mesh, &[[0, 1, 2]], Profile::new(&corners).unwrap(), parameters, Some(6));
         let mut state = State { u: vec![0.0; 7], ..State::default() };
-        state.contact = contact.fresh(&state);
+        contact.begin(&mut state);
+        state.multipliers = vec![12.0, 15.0, 13.0];
         state.u = vec![-0.02, 0.011, 0.012, 0.03, -0.02, 0.025, 0.004];
+        state.contact[1].wetted = true;
         (contact, state)
     }
 
     #[test]
     fn tangent_agrees_with_differences_in_stick_and_slip() {
-        for (friction, slipping) in [(0.0, 3), (0.02, 2), (0.9, 0)] {
+        let load = Load { pressure: 0.6, ..Load::default() };
+        for (friction, slipping) in [(0.0, 4), (0.02, 3), (0.9, 0)] {
             let (contact, state) = contact(friction);
-            assert_eq!((0..3).filter(|&i| contact.status(i, &state).slips).count(), slipping);
-            crate::contribution::tests::check_tangent(&contact, &state, &Load::default());
+            let status: Vec<_> = (0..POINTS).map(|i| contact.status(i, &state, load.pressure)).collect();
+            assert!(status.iter().all(|s| s.normal > 0.0));
+            assert_eq!(status.iter().filter(|s| s.slips).count(), slipping);
+            crate::contribution::tests::check_tangent(&contact, &state, &load);
         }
     }
 
     #[test]
-    fn augmentation_keeps_the_traction_at_no_penetration() {
+    fn augmentation_raises_the_multiplier_where_the_bodies_overlap_and_drops_it_where_they_part() {
         let (contact, mut state) = contact(0.0);
-        let before = contact.status(0, &state).normal;
-        state.contact = contact.augmented(&state);
-        state.u[0] = state.u[6];
-        assert_relative_eq!(contact.foot(0, &state).gap, 0.0, epsilon = 1e-12);
-        assert_relative_eq!(contact.status(0, &state).normal, before, max_relative = 1e-12);
+        let gaps = contact.gaps(&state);
+        assert!(gaps.iter().all(|g| *g < 0.0));
+        assert_relative_eq!(contact.penetration(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
+        contact.augment(&mut state);
+        assert_relative_eq!(state.multipliers[1], 15.0 - 500.0 * gaps[1], max_relative = 1e-12);
+        state.u[6] = -1.0;
+        contact.augment(&mut state);
+        assert_eq!(state.multipliers[0], 0.0);
     }
 }

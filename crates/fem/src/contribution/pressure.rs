@@ -4,15 +4,16 @@
 //! body is f = int N p 2 pi r (z', -r') dxi: the traction -p n of an edge whose outward normal is n = (-z', r') / |x'|.
 //! Source: Bonet and Wood, Nonlinear Continuum Mechanics for Finite Element Analysis, section 8.5 (from memory), here written out
 //! for the axisymmetric case.
-//! Edges in a contact zone are integrated at their nodes (Lobatto), as the contact itself is: a node that turns from wetted to
-//! dry then hands the same force from gas to contact. All others use Gauss points.
+//! Edges in a contact zone are integrated at the contact's points: one that turns from wetted to dry then hands the same force from
+//! gas to contact.
 //! Edges may pass force on to an extra radial unknown (the rim): the gas in an interface presses both sides alike.
 
 use super::{Contribution, LocalSystem, MAX_DOFS};
+use crate::contact::unilateral::POINTS;
 use crate::element::line3;
 use crate::error::SolveError;
 use crate::mesh::{Mesh, line_point};
-use crate::quadrature::{GAUSS_3, LOBATTO_3};
+use crate::quadrature::{GAUSS_3, GAUSS_4};
 use crate::state::{Load, State};
 use std::f64::consts::PI;
 
@@ -21,8 +22,8 @@ use std::f64::consts::PI;
 pub struct PressureEdge {
     /// First node, last node, mid node.
     pub nodes: [usize; 3],
-    /// For an edge in a contact zone: the contact points of its nodes; the edge is loaded at those that are wetted.
-    pub contact: Option<[usize; 3]>,
+    /// For an edge in a contact zone: its number among the contact's edges; it is loaded at those of its points that are wetted.
+    pub contact: Option<usize>,
 }
 
 /// Edges loaded by the gas.
@@ -32,9 +33,6 @@ pub struct Pressure {
     /// Unknown that takes the opposite radial force of the edges in the contact zone.
     reaction: Option<usize>,
 }
-
-/// Local node at the three Lobatto points.
-const AT_POINT: [usize; 3] = [0, 2, 1];
 
 impl Pressure {
     /// Edges of a mesh; `reaction` is the radial unknown of the body on the other side of the contact zone.
@@ -48,7 +46,7 @@ impl Pressure {
         let mut force = [0.0; 2];
         for item in 0..self.edges.len() {
             let x = self.positions(item, state);
-            for (q, (xi, weight)) in self.rule(item).into_iter().enumerate() {
+            for (q, &(xi, weight)) in self.rule(item).iter().enumerate() {
                 let p = load.pressure * self.share(item, q, state);
                 let (position, tangent) = line_point(&x, xi);
                 let c = 2.0 * PI * weight * p * position[0];
@@ -59,14 +57,14 @@ impl Pressure {
         force
     }
 
-    fn rule(&self, item: usize) -> [(f64, f64); 3] {
-        if self.edges[item].contact.is_some() { LOBATTO_3 } else { GAUSS_3 }
+    fn rule(&self, item: usize) -> &'static [(f64, f64)] {
+        if self.edges[item].contact.is_some() { &GAUSS_4 } else { &GAUSS_3 }
     }
 
     fn share(&self, item: usize, q: usize, state: &State) -> f64 {
         match self.edges[item].contact {
             None => 1.0,
-            Some(points) => f64::from(u8::from(state.contact[points[AT_POINT[q]]].wetted)),
+            Some(edge) => f64::from(u8::from(state.contact[edge * POINTS + q].wetted)),
         }
     }
 
@@ -104,7 +102,7 @@ impl Contribution for Pressure {
         out: &mut LocalSystem,
     ) -> Result<(), SolveError> {
         let x = self.positions(item, state);
-        for (q, (xi, weight)) in self.rule(item).into_iter().enumerate() {
+        for (q, &(xi, weight)) in self.rule(item).iter().enumerate() {
             let share = self.share(item, q, state);
             if share > 0.0 {
                 add_point(&x, xi, 2.0 * PI * weight * share, load.pressure, out);
@@ -156,10 +154,10 @@ mod tests {
     fn tangent_agrees_with_differences() {
         let (mesh, mut state) = super::super::tests::distorted();
         state.u.push(0.02);
-        state.contact = vec![ContactPoint { wetted: true, ..ContactPoint::default() }; 3];
+        state.contact = vec![ContactPoint { wetted: true, ..ContactPoint::default() }; POINTS];
         state.contact[1].wetted = false;
         let edges =
-            vec![PressureEdge { nodes: [0, 1, 4], contact: None }, PressureEdge { nodes: [2, 3, 6], contact: Some([0, 1, 2]) }];
+            vec![PressureEdge { nodes: [0, 1, 4], contact: None }, PressureEdge { nodes: [2, 3, 6], contact: Some(0) }];
         let pressure = Pressure::new(&mesh, edges, Some(18));
         super::super::tests::check_tangent(&pressure, &state, &Load { pressure: 0.7, ..Load::default() });
     }
