@@ -10,9 +10,9 @@ use hoopwright_fem::error::SolveError;
 use std::time::Instant;
 
 /// Largest lift step, mm.
-const LIFT_STEP: f64 = 0.25;
+const LIFT_STEP: f64 = 0.08;
 /// Largest pressure step as a share of the rated pressure.
-const PRESSURE_STEP: f64 = 0.2;
+const PRESSURE_STEP: f64 = 0.1;
 /// Pressure at which the bead seats itself and the guides of the fit are taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
