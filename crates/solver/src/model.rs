@@ -27,6 +27,9 @@ const PENALTY: f64 = 60.0;
 /// Tangential over normal penalty.
 const TANGENTIAL_SHARE: f64 = 0.1;
 
+/// Longest change of an unknown in one Newton iteration, as a share of the bundle's size: the soft rubber that rolls over the crest
+/// has nearly singular tangents, along which full steps run away.
+const LARGEST_CHANGE: f64 = 0.025;
 /// Stiffness of each of the four guides of the bundle, N/mm over the circumference: stiff against the slack casing.
 const GUIDE: f64 = 5000.0;
 
@@ -108,6 +111,7 @@ impl Model {
         functional.push((rim_dof, -1.0));
         let mut settings = PathSettings::default();
         settings.newton.force_floor = case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall();
+        settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
         Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim_dof, fixed })

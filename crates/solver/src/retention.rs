@@ -24,13 +24,20 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
         return Retention { first_lift: Release::Above(0.0), off_centre_release: Release::Above(0.0), uniform_blow_off: uniform };
     };
     let after = &path[fit..];
-    let first_lift = crossing(after, |p| start.seat_load * UNLOADED - p.seat_load).map_or(uniform, Release::At);
+    let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
     let peak_lift = path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure)).map_or(0.0, |p| p.lift);
     let released = matches!(end, End::LimitPoint | End::CoreClearsCrest);
     let clearance = clearance(case, path);
     let clearing = if released { clearance.min(peak_lift) } else { clearance };
     let off_centre_release = crossing(after, |p| 2.0 * p.lift - clearing).map_or(uniform, Release::At);
     Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
+}
+
+/// Index of the last path point before the seat load vanishes.
+pub fn unloading(path: &[PathPoint], fit: usize) -> Option<usize> {
+    let loaded = |p: &PathPoint| p.seat_load > UNLOADED * path[fit].seat_load;
+    path.get(fit).filter(|p| loaded(p))?;
+    (fit..path.len() - 1).find(|i| !loaded(&path[i + 1]))
 }
 
 /// Pressure at which `measure` first rises to zero along the path, straight between points.

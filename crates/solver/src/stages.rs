@@ -17,6 +17,8 @@ const PRESSURE_STEP: f64 = 0.1;
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
 const FALLEN: f64 = 0.93;
+/// Pressure interval, as a share of the rated pressure, to which the first lift is located.
+const FIRST_LIFT: f64 = 0.01;
 /// The maximum counts as bracketed when its neighbours on both sides lie within this share of it.
 const BRACKET: f64 = 1e-3;
 
@@ -51,6 +53,7 @@ pub fn run(case: &Case, friction: f64, keep: Keep, listener: Listener<'_>) -> Re
     let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep, origin: 0.0, listener };
     let mut marks = Marks::default();
     let end = driver.history(&mut marks);
+    driver.refine_first_lift(&mut marks);
     let effort = effort(&driver, start);
     let Driver { model, path, .. } = driver;
     let retention = retention::retention(case, &path, marks.fit, &end);
@@ -258,19 +261,36 @@ impl Driver<'_, '_> {
             let l = |k: usize| self.points[k + 1].lift;
             let from = if p(i - 1) < p(i + 1) { i - 1 } else { i };
             let lift = 0.5 * (l(from) + l(from + 1));
-            if self.insert(from, lift).is_err() {
+            if self.insert(from, Target::Lift(lift), Stage::BlowOff).is_err() {
                 break;
             }
         }
         End::LimitPoint
     }
 
-    /// Solves at a lift between path points `after` and `after + 1` and inserts the result.
-    fn insert(&mut self, after: usize, lift: f64) -> Result<(), SolveError> {
+    /// Inserts points where the seat load vanishes until the pressure there is known to a hundredth of the rated one.
+    fn refine_first_lift(&mut self, marks: &mut Marks) {
+        for _ in 0..6 {
+            let Some(i) = retention::unloading(&self.path, marks.fit) else { return };
+            let (a, b) = (&self.path[i], &self.path[i + 1]);
+            if (b.pressure - a.pressure).abs() < FIRST_LIFT * self.case.pressure.rated {
+                return;
+            }
+            let (target, stage) = (Target::Pressure(0.5 * (a.pressure + b.pressure)), b.stage);
+            if self.insert(i, target, stage).is_err() {
+                return;
+            }
+            marks.rated = marks.rated.map(|r| if r > i { r + 1 } else { r });
+        }
+    }
+
+    /// Solves at a target between path points `after` and `after + 1` and inserts the result.
+    fn insert(&mut self, after: usize, target: Target, stage: Stage) -> Result<(), SolveError> {
+        // `points` starts with the state at rest, which is no path point.
         let (before, from) = (self.points[after].clone(), self.points[after + 1].clone());
         let listener = &mut *self.listener;
-        let next = self.model.path.step(Some(&before), &from, Target::Lift(lift), &mut |t, r, e| listener(News::Newton(t, r, e)))?;
-        let point = self.observed(&next, Stage::BlowOff);
+        let next = self.model.path.step(Some(&before), &from, target, &mut |t, r, e| listener(News::Newton(t, r, e)))?;
+        let point = self.observed(&next, stage);
         self.points.insert(after + 2, next);
         self.path.insert(after + 1, point);
         Ok(())
