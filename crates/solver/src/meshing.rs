@@ -1,7 +1,7 @@
 //! Structured mesh of the half tyre: a tongue (bundle, filler, middle of the casing) with a band folded round it.
 //!
 //! The band runs from the crown down the inner side, round the bundle and up the outer side to the crown, as the plies do, so that a
-//! ply is a line of constant height in the band. Through the thickness the tongue has `3 n` elements and the band `2 n`: `n` for the
+//! ply is a line of constant height in the band. Through the thickness the tongue has `4 n` elements and the band `2 n`: `n` for the
 //! plies, next to the tongue, and `n` for what covers them (liner, chafer, sidewall, tread).
 //!
 //! ```text
@@ -106,7 +106,7 @@ impl<'a> Shape<'a> {
         let (lower, upper) = (10 * n, ((rest / 2.2).round() as usize).clamp(8, 40) * n);
         let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
         rows.extend((0..=2 * upper).map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)));
-        let counts = Counts { tongue: 3 * n, band: 2 * n, strip: lower + upper };
+        let counts = Counts { tongue: 4 * n, band: 2 * n, strip: lower + upper };
         Ok(Self { case, meridian, outline, counts, rows })
     }
 
