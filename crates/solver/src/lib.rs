@@ -5,4 +5,6 @@
 //! This crate writes no file and knows no output format.
 
 pub mod case;
+mod nearest;
 pub mod result;
+pub mod units;
