@@ -3,7 +3,10 @@
 /// The candidate with the smallest edit distance, case ignored; none if no candidate is near enough to be meant.
 ///
 /// Near enough: at most a third of the longer word's letters differ, or two, whichever is more, but never all of them.
-pub(crate) fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(
+    word: &str,
+    candidates: impl Iterator<Item = &'a str>,
+) -> Option<&'a str> {
     let word: Vec<char> = word.to_lowercase().chars().take(64).collect();
     candidates
         .filter(|candidate| !candidate.is_empty())
@@ -19,19 +22,24 @@ pub(crate) fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>)
         .map(|(_, _, candidate)| candidate)
 }
 
-/// Edit distance after Levenshtein: insertions, deletions and substitutions count one each.
+/// Edit distance after Damerau: insertions, deletions, substitutions and swaps of neighbours count one each.
 fn distance(a: &[char], b: &[char]) -> usize {
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let substituted = diagonal + usize::from(x != y);
-            diagonal = row[j + 1];
-            row[j + 1] = substituted.min(diagonal + 1).min(row[j] + 1);
+    let mut rows: Vec<Vec<usize>> = vec![(0..=b.len()).collect()];
+    for i in 1..=a.len() {
+        let mut row = vec![i];
+        for j in 1..=b.len() {
+            let substituted = rows[i - 1][j - 1] + usize::from(a[i - 1] != b[j - 1]);
+            let swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+            let best = substituted.min(rows[i - 1][j] + 1).min(row[j - 1] + 1);
+            row.push(if swapped {
+                best.min(rows[i - 2][j - 2] + 1)
+            } else {
+                best
+            });
         }
+        rows.push(row);
     }
-    row[b.len()]
+    rows[a.len()][b.len()]
 }
 
 #[cfg(test)]
@@ -57,5 +65,6 @@ mod tests {
         let letters = |s: &str| s.chars().collect::<Vec<_>>();
         assert_eq!(distance(&letters("kitten"), &letters("sitting")), 3);
         assert_eq!(distance(&letters(""), &letters("abc")), 3);
+        assert_eq!(distance(&letters("bra"), &letters("bar")), 1);
     }
 }

@@ -24,7 +24,14 @@ mod tests {
 
     #[test]
     fn gents_relation_at_tabulated_hardnesses() {
-        for (hardness, modulus) in [(50.0, 2.46), (60.0, 3.61), (70.0, 5.52), (75.0, 7.05), (85.0, 13.2), (90.0, 20.8)] {
+        for (hardness, modulus) in [
+            (50.0, 2.46),
+            (60.0, 3.61),
+            (70.0, 5.52),
+            (75.0, 7.05),
+            (85.0, 13.2),
+            (90.0, 20.8),
+        ] {
             let found = modulus_of_shore_a(hardness).unwrap();
             assert!((found / modulus - 1.0).abs() < 3e-3, "{hardness}: {found}");
         }

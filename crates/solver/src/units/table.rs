@@ -10,15 +10,43 @@ use super::{Dimension, Unit};
 const LBF_N: f64 = 4.448_221_615_260_5;
 
 const fn unit(symbol: &'static str, dimension: Dimension, factor: f64) -> Unit {
-    Unit { symbol, aliases: &[], dimension, factor, offset: 0.0 }
+    Unit {
+        symbol,
+        aliases: &[],
+        dimension,
+        factor,
+        offset: 0.0,
+    }
 }
 
-const fn aliased(symbol: &'static str, aliases: &'static [&'static str], dimension: Dimension, factor: f64) -> Unit {
-    Unit { symbol, aliases, dimension, factor, offset: 0.0 }
+const fn aliased(
+    symbol: &'static str,
+    aliases: &'static [&'static str],
+    dimension: Dimension,
+    factor: f64,
+) -> Unit {
+    Unit {
+        symbol,
+        aliases,
+        dimension,
+        factor,
+        offset: 0.0,
+    }
 }
 
-const fn temperature(symbol: &'static str, aliases: &'static [&'static str], factor: f64, offset: f64) -> Unit {
-    Unit { symbol, aliases, dimension: Temperature, factor, offset }
+const fn temperature(
+    symbol: &'static str,
+    aliases: &'static [&'static str],
+    factor: f64,
+    offset: f64,
+) -> Unit {
+    Unit {
+        symbol,
+        aliases,
+        dimension: Temperature,
+        factor,
+        offset,
+    }
 }
 
 /// Megapascal, the inner unit of pressure.
@@ -61,7 +89,7 @@ pub static UNITS: &[Unit] = &[
     MM,
     unit("cm", Length, 10.0),
     unit("m", Length, 1e3),
-    unit("in", Length, 25.4),
+    aliased("in", &["inch"], Length, 25.4),
     aliased("um", &["µm", "μm"], Length, 1e-3),
     MM2,
     aliased("cm2", &["cm^2", "cm²"], Area, 100.0),
@@ -84,6 +112,6 @@ pub static UNITS: &[Unit] = &[
     PERCENT,
     PER_MM,
     aliased("/cm", &["1/cm"], PerLength, 0.1),
-    aliased("/in", &["1/in"], PerLength, 1.0 / 25.4),
+    aliased("/in", &["1/in", "/inch"], PerLength, 1.0 / 25.4),
     SHORE_A,
 ];

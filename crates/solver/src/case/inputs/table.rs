@@ -3,13 +3,18 @@
 use super::Kind::{Choice, Count, Curve, Flag, Modulus, Size, Text};
 use super::Need::{Default, Derived, Instead, OneOf, Optional, Required};
 use super::{Input, Kind};
-use crate::units::{BAR, DEG, GPA, KN, MM, MM2, MN, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit};
+use crate::units::{
+    BAR, DEG, GPA, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit,
+};
 
 const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
     Kind::Quantity { unit, min, max }
 }
 
-const RUBBER: Kind = Modulus { min: 0.3, max: 100.0 };
+const RUBBER: Kind = Modulus {
+    min: 0.3,
+    max: 100.0,
+};
 const GENT: &str = "from memory: bead filler 70 to 95, chafer 65 to 75 Shore A";
 
 macro_rules! inputs {
@@ -144,9 +149,9 @@ inputs! {
         "Rubber of casing and sidewall", "assumption: no published value read";
     RUBBER_TREAD: "rubber" "tread", RUBBER, Default { value: "65 Shore A" },
         "Tread", "assumption: no published value read";
-    RUBBER_BUNDLE: "rubber" "bundle", Modulus { min: 1.0, max: 2000.0 }, Default { value: "60 MPa" },
+    RUBBER_BUNDLE: "rubber" "bundle", quantity(MPA, 1.0, 2000.0), Default { value: "60 MPa" },
         "Bundle across its turns; its hoop stiffness comes on top", "assumption: no published value read";
-    RUBBER_BULK: "rubber" "bulk", Modulus { min: 100.0, max: 10_000.0 }, Default { value: "2000 MPa" },
+    RUBBER_BULK: "rubber" "bulk", quantity(MPA, 100.0, 10_000.0), Default { value: "2000 MPa" },
         "Bulk modulus of all rubbers", "from memory";
 
     CONTACT_FRICTION: "contact" "friction", quantity(ONE, 0.0, 2.0), Default { value: "0.3" },
