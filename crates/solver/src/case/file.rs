@@ -222,11 +222,19 @@ impl<'a> CaseFile<'a> {
 
     fn find_missing_tables(&self, errors: &mut Vec<CaseError>) {
         let end = self.text.len();
-        for (section, _) in SECTIONS.iter().filter(|(section, _)| !self.has(section)) {
+        let misspelt = |section: &str| {
+            errors.iter().any(|error| matches!(error.problem, Problem::UnknownTable { nearest: Some(name), .. } if name == section))
+        };
+        let missing: Vec<&'static str> = SECTIONS
+            .iter()
+            .map(|(section, _)| *section)
+            .filter(|s| !self.has(s) && !misspelt(s))
+            .collect();
+        for section in missing {
             let needed = |i: &&&Input| matches!(i.need, Need::Required { .. } | Need::OneOf { .. });
             let lines: Vec<String> = INPUTS
                 .iter()
-                .filter(|i| i.section == *section)
+                .filter(|i| i.section == section)
                 .filter(needed)
                 .map(|i| i.line())
                 .collect();

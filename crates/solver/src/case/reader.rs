@@ -63,11 +63,26 @@ impl Reader<'_> {
         self.value(input, choice_of).unwrap_or(0)
     }
 
+    /// Whether an unknown key was reported that probably means this input.
+    fn misspelt(&self, input: &Input) -> bool {
+        self.errors.iter().any(|error| match &error.problem {
+            Problem::UnknownKey {
+                section,
+                nearest,
+                elsewhere: None,
+                ..
+            } => *section == input.section && *nearest == Some(input.key),
+            _ => false,
+        })
+    }
+
     /// Of two keys that exclude each other, whether the first is the one to read. Reports both and neither.
     pub(super) fn first_of(&mut self, a: &'static Input, b: &'static Input) -> bool {
         match (self.given(a), self.given(b)) {
             (true, true) => self.report(b, Problem::Both { a: a.key, b: b.key }),
-            (false, false) if self.file.has(a.section) => {
+            (false, false)
+                if self.file.has(a.section) && !self.misspelt(a) && !self.misspelt(b) =>
+            {
                 self.report(
                     a,
                     Problem::Neither {
@@ -104,13 +119,15 @@ impl Reader<'_> {
         let result = match (self.file.get(input), input.need) {
             (Some(Entry { value, .. }), _) => read(input, value),
             (None, Need::Default { value }) => read(input, &default_of(input, value)),
-            (None, Need::Required { .. }) if self.file.has(input.section) => {
+            (None, Need::Required { .. })
+                if self.file.has(input.section) && !self.misspelt(input) =>
+            {
                 Err(Problem::Missing {
                     path: input.path(),
                     line: input.line(),
                 })
             }
-            // Absent alternatives and absent tables are reported where they are found.
+            // Absent alternatives, absent tables and misspelt keys are reported where they are found.
             (None, _) => return None,
         };
         result.map_err(|problem| self.report(input, problem)).ok()

@@ -77,6 +77,8 @@ const FAULTS: &[Fault] = faults! {
     "rim", "#seat_width" => "title = \"x\"": "rim.title", "title", "unknown key", "above the first table";
     "rim", "#seat_width" => "colour = \"red\"": "rim.colour", "colour", "unknown key", "starter case";
     "mesh", "#refinement" => "[spoke]\ncount = 3": "spoke", "spoke", "unknown table [spoke]", "[spokes]";
+    "rim", "flange_height" => "flange_hieght = \"5.5 mm\"": "rim.flange_hieght", "flange_hieght", "unknown key", "`flange_height`";
+    "rim", "hoop_stiffness" => "hoop_stifness = \"7 MN\"": "rim.hoop_stifness", "hoop_stifness", "unknown key", "`hoop_stiffness`";
     "rim", "flange_height" => "": "rim.flange_height", "rim", "`rim.flange_height` is missing", "flange_height = \"5.5 mm\"";
     "spokes", "count" => "": "spokes.count", "spokes", "`spokes.count` is missing", "count = 28";
     // Alternatives.
@@ -213,6 +215,13 @@ fn all_faults_are_reported_at_once_in_the_order_of_the_text() {
             (7, 1, "pressure"),
         ]
     );
+}
+
+#[test]
+fn a_misspelt_table_is_not_also_missing() {
+    let CaseErrors(errors) = read(&starter().replace("[pressure]", "[presure]")).unwrap_err();
+    assert_eq!(errors.len(), 1, "{errors:?}");
+    assert!(errors[0].remedy().contains("[pressure]"));
 }
 
 #[test]
