@@ -15,6 +15,9 @@ Examples:
   hoopwright check tyre.toml
   hoopwright check -v tyre.toml    with the meaning of each input";
 
+/// Width of the value column, characters; longer values (titles, hoop laws) stick out.
+const WIDEST_VALUE: usize = 20;
+
 /// Read and check a case; print it with its units, all defaults filled in.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -46,12 +49,7 @@ fn inputs(case: &Case, with_meaning: bool) -> String {
             .unwrap_or(0)
     };
     let (table_width, key_width) = (width(|row| row.0), width(|row| row.1));
-    let value_width = rows
-        .iter()
-        .filter(|row| row.0 != "")
-        .map(|row| row.2.chars().count())
-        .max()
-        .unwrap_or(0);
+    let value_width = width(|row| &row.2).min(WIDEST_VALUE);
     let mut text = String::new();
     let mut previous = "";
     for (table, key, value) in &rows {

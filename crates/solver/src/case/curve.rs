@@ -66,7 +66,7 @@ fn point(input: &Input, row: usize, entry: &Entry) -> Result<(f64, f64), Problem
     };
     let [strain, force] = pair.as_slice() else {
         return bad(format!(
-            "point {} of the hoop law has {} values instead of 2",
+            "point {} of the hoop law is an array of length {} instead of a pair",
             row + 1,
             pair.len()
         ));
