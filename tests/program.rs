@@ -148,7 +148,7 @@ const BAD: &[(&str, &str, &str, usize, &str, &str)] = &[
     ("bead", "#width", "width = \"5 mm\"", 9, "the bead is 5 mm wide, its seat only 4 mm", "give a wider seat"),
     ("bead", "#heel_radius", "heel_radius = \"0.5 mm\"", 15, "the heel would bind", "at least the rim's corner_radius"),
     ("bead", "#bundle_size", "bundle_size = \"3.5 mm\"", 15, "less than 0.3 mm of rubber", "smaller bundle_size"),
-    ("bead", "stiffness", "curve = [[\"0 %\", \"0 N\"], [\"1 %\", \"-1 N\"]]", 9, "does not rise from point 1 to point 2", "write rising"),
+    ("bead", "stiffness", "curve = [[\"0 %\", \"0 N\"], [\"1 %\", \"-1 N\"]]", 26, "does not rise from point 1 to point 2", "write rising"),
     ("rim", "#crest_radius", "crest_radius = \"1.5 mm\"", 16, "more than half the wall thickness", "at most half wall_thickness"),
     ("rim", "inner_width", "inner_width = \"15 mm\"", 15, "two beads and the well take 16 mm", "a narrower well"),
     ("rim", "#hump_width", "hump_width = \"3 mm\"", 14, "leaves no room for the well's side", "a narrower well"),
@@ -220,6 +220,17 @@ fn files_that_are_no_cases() {
             "{file}: {err:.2000}"
         );
     }
+}
+
+#[test]
+fn windows_line_ends_do_not_show() {
+    let folder = Folder::new("line_ends");
+    folder.write("case.toml", "title = \"x\"\r\nseat = 1\r\n");
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(
+        err.contains("--> case.toml:2:1\n") && err.contains("2 | seat = 1\n"),
+        "{err}"
+    );
 }
 
 #[test]

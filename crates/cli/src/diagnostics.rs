@@ -78,7 +78,8 @@ fn line_at(text: &str, span: &Range<usize>) -> Option<(String, Range<usize>)> {
         .get(span.start..)?
         .find('\n')
         .map_or(text.len(), |i| span.start + i);
-    let line = text.get(start..end)?;
+    let line = text.get(start..end)?.trim_end_matches('\r');
+    let end = (start + line.len()).max(span.start);
     let within = span.start - start..span.end.clamp(span.start, end) - start;
     (!line.is_empty() && line.len() <= LONGEST_LINE).then(|| (line.to_owned(), within))
 }

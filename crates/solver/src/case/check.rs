@@ -130,8 +130,7 @@ fn bead(r: &mut Reader<'_>) -> Bead {
     let law = if r.first_of(&i::BEAD_STIFFNESS, &i::BEAD_CURVE) {
         HoopLaw::Linear(r.quantity_or(&i::BEAD_STIFFNESS, f64::NAN))
     } else {
-        r.value(&i::BEAD_CURVE, curve_of)
-            .map_or(HoopLaw::Linear(f64::NAN), HoopLaw::Table)
+        hoop_curve(r)
     };
     Bead {
         diameter: r.quantity(&i::BEAD_DIAMETER),
@@ -144,6 +143,19 @@ fn bead(r: &mut Reader<'_>) -> Bead {
         heel_radius: r.quantity(&i::BEAD_HEEL_RADIUS),
         toe_radius: r.quantity(&i::BEAD_TOE_RADIUS),
     }
+}
+
+fn hoop_curve(r: &mut Reader<'_>) -> HoopLaw {
+    match r
+        .file
+        .get(&i::BEAD_CURVE)
+        .map(|entry| curve_of(&i::BEAD_CURVE, entry))
+    {
+        Some(Ok(points)) => return HoopLaw::Table(points),
+        Some(Err((span, problem))) => r.report_at(&i::BEAD_CURVE, span, problem),
+        None => {}
+    }
+    HoopLaw::Linear(f64::NAN)
 }
 
 fn casing(r: &mut Reader<'_>, label: Option<SizeLabel>, bead_width: f64) -> Casing {

@@ -1,5 +1,7 @@
 //! The hoop law given as points.
 
+use std::ops::Range;
+
 use super::error::Problem;
 use super::file::{Entry, Typed};
 use super::inputs::Input;
@@ -13,20 +15,29 @@ const LARGEST_STRAIN: f64 = 0.2;
 /// Largest force of a curve, N.
 const LARGEST_FORCE: f64 = 1e6;
 
+/// A problem and the bytes of the text that it is about.
+type Fault = (Range<usize>, Problem);
+
 /// Points (strain, force in N), the first at zero, both strictly increasing.
-pub(super) fn curve_of(input: &Input, value: &Typed) -> Result<Vec<(f64, f64)>, Problem> {
-    let Typed::List(rows) = value else {
-        return Err(Problem::WrongType {
-            found: value.type_name(),
-            wanted: "an array of [strain, force] pairs",
-            line: input.line(),
-        });
+pub(super) fn curve_of(input: &Input, entry: &Entry) -> Result<Vec<(f64, f64)>, Fault> {
+    let Typed::List(rows) = &entry.value else {
+        let wanted = "an array of [strain, force] pairs";
+        let found = entry.value.type_name();
+        return Err((
+            entry.span.clone(),
+            Problem::WrongType {
+                found,
+                wanted,
+                line: input.line(),
+            },
+        ));
     };
     if !(2..=MOST_POINTS).contains(&rows.len()) {
-        return bad(format!(
-            "a hoop law needs 2 to {MOST_POINTS} points, but {} are given",
-            rows.len()
-        ));
+        let n = rows.len();
+        return bad(
+            entry,
+            format!("a hoop law needs 2 to {MOST_POINTS} points, but {n} are given"),
+        );
     }
     let points = rows
         .iter()
@@ -35,19 +46,22 @@ pub(super) fn curve_of(input: &Input, value: &Typed) -> Result<Vec<(f64, f64)>, 
         .collect::<Result<Vec<_>, _>>()?;
     if points[0].0.abs() > f64::EPSILON || points[0].1.abs() > f64::EPSILON {
         let (strain, force) = (PERCENT.format(points[0].0), KN.format(points[0].1));
-        return bad(format!(
-            "the hoop law begins at {strain}, {force} instead of zero"
-        ));
+        return bad(
+            &rows[0],
+            format!("the hoop law begins at {strain}, {force} instead of zero"),
+        );
     }
-    let flat = points
+    match points
         .windows(2)
-        .position(|w| w[1].0 <= w[0].0 || w[1].1 <= w[0].1);
-    match flat {
-        Some(row) => bad(format!(
-            "the hoop law does not rise from point {} to point {}",
-            row + 1,
-            row + 2
-        )),
+        .position(|w| w[1].0 <= w[0].0 || w[1].1 <= w[0].1)
+    {
+        Some(row) => {
+            let (from, to) = (row + 1, row + 2);
+            bad(
+                &rows[row + 1],
+                format!("the hoop law does not rise from point {from} to point {to}"),
+            )
+        }
         // Exactly zero, so that the law passes through the origin.
         None => Ok([(0.0, 0.0)]
             .into_iter()
@@ -56,36 +70,39 @@ pub(super) fn curve_of(input: &Input, value: &Typed) -> Result<Vec<(f64, f64)>, 
     }
 }
 
-fn point(input: &Input, row: usize, entry: &Entry) -> Result<(f64, f64), Problem> {
+fn point(input: &Input, row: usize, entry: &Entry) -> Result<(f64, f64), Fault> {
+    let number = row + 1;
     let Typed::List(pair) = &entry.value else {
-        return bad(format!(
-            "point {} of the hoop law is {} instead of a pair",
-            row + 1,
-            entry.value.type_name()
-        ));
+        let found = entry.value.type_name();
+        return bad(
+            entry,
+            format!("point {number} of the hoop law is {found} instead of a pair"),
+        );
     };
     let [strain, force] = pair.as_slice() else {
-        return bad(format!(
-            "point {} of the hoop law is an array of length {} instead of a pair",
-            row + 1,
-            pair.len()
-        ));
-    };
-    let strain = parse(input, &strain.value, Dimension::Number)?;
-    let force = parse(input, &force.value, Dimension::Force)?;
-    if strain > LARGEST_STRAIN || force > LARGEST_FORCE {
-        let (strain, force) = (
-            PERCENT.show(100.0 * LARGEST_STRAIN),
-            KN.format(LARGEST_FORCE),
+        let length = pair.len();
+        let sentence = format!(
+            "point {number} of the hoop law is an array of length {length} instead of a pair"
         );
-        return bad(format!(
-            "point {} of the hoop law lies beyond {strain} or {force}",
-            row + 1
-        ));
+        return bad(entry, sentence);
+    };
+    let read = |entry: &Entry, dimension| {
+        parse(input, &entry.value, dimension).map_err(|problem| (entry.span.clone(), problem))
+    };
+    let (strain, force) = (
+        read(strain, Dimension::Number)?,
+        read(force, Dimension::Force)?,
+    );
+    if strain > LARGEST_STRAIN || force > LARGEST_FORCE {
+        let (strain, force) = (PERCENT.format(LARGEST_STRAIN), KN.format(LARGEST_FORCE));
+        return bad(
+            entry,
+            format!("point {number} of the hoop law lies beyond {strain} or {force}"),
+        );
     }
     Ok((strain, force))
 }
 
-fn bad<T>(sentence: String) -> Result<T, Problem> {
-    Err(Problem::Curve { sentence })
+fn bad<T>(entry: &Entry, sentence: String) -> Result<T, Fault> {
+    Err((entry.span.clone(), Problem::Curve { sentence }))
 }

@@ -95,13 +95,13 @@ const FAULTS: &[Fault] = faults! {
     "casing", "#size" => "size = \"28-622\"": "casing.size", "\"28-622\"", "both given", "drop one";
     // Hoop law.
     "bead", "stiffness" => "curve = [[\"0 %\", \"0 N\"]]": "bead.curve", "[[\"0 %\", \"0 N\"]]", "2 to 500 points, but 1", "rising";
-    "bead", "stiffness" => "curve = [[\"0 %\", \"1 N\"], [\"1 %\", \"2 N\"]]": "bead.curve", "[[\"0 %\", \"1 N\"], [\"1 %\", \"2 N\"]]", "begins at 0 %, 0.001 kN", "from zero";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"1 %\", \"2 kN\"]]": "bead.curve", "[[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"1 %\", \"2 kN\"]]", "does not rise from point 2 to point 3", "rising";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"2 %\", \"1 kN\"]]": "bead.curve", "[[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"2 %\", \"1 kN\"]]", "does not rise from point 2 to point 3", "rising";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\"]]": "bead.curve", "[[0, \"0 N\"], [\"1 %\"]]", "point 2 of the hoop law is an array of length 1", "pairs";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], \"1 %\"]": "bead.curve", "[[0, \"0 N\"], \"1 %\"]", "point 2 of the hoop law is a text", "pairs";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"30 %\", \"1 kN\"]]": "bead.curve", "[[0, \"0 N\"], [\"30 %\", \"1 kN\"]]", "point 2 of the hoop law lies beyond 20 %", "pairs";
-    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", 5]]": "bead.curve", "[[0, \"0 N\"], [\"1 %\", 5]]", "bare number 5 where a force", "5 kN";
+    "bead", "stiffness" => "curve = [[\"0 %\", \"1 N\"], [\"1 %\", \"2 N\"]]": "bead.curve", "[\"0 %\", \"1 N\"]", "begins at 0 %, 0.001 kN", "from zero";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"1 %\", \"2 kN\"]]": "bead.curve", "[\"1 %\", \"2 kN\"]", "does not rise from point 2 to point 3", "rising";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", \"1 kN\"], [\"2 %\", \"1 kN\"]]": "bead.curve", "[\"2 %\", \"1 kN\"]", "does not rise from point 2 to point 3", "rising";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\"]]": "bead.curve", "[\"1 %\"]", "point 2 of the hoop law is an array of length 1", "pairs";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], \"1 %\"]": "bead.curve", "\"1 %\"", "point 2 of the hoop law is a text", "pairs";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"30 %\", \"1 kN\"]]": "bead.curve", "[\"30 %\", \"1 kN\"]", "point 2 of the hoop law lies beyond 20 %", "pairs";
+    "bead", "stiffness" => "curve = [[0, \"0 N\"], [\"1 %\", 5]]": "bead.curve", "5", "bare number 5 where a force", "5 kN";
     "bead", "stiffness" => "curve = \"280 kN\"": "bead.curve", "\"280 kN\"", "a text where an array", "curve = [[";
     // Sizes.
     "casing", "bead_to_bead" => "size = \"28x622\"": "casing.size", "\"28x622\"", "no tyre size", "\"28-622\"";
@@ -354,6 +354,127 @@ fn every_input_is_listed_once_or_stands_for_one_that_is() {
             || input.path() == "spokes.diameter";
         assert_eq!(listed, usize::from(!replaced), "{}", input.path());
     }
+}
+
+/// Rows that may change with an input besides its own.
+fn followers(input: &inputs::Input) -> &'static [&'static str] {
+    match (input.section, input.key) {
+        ("rim", "seat_diameter") => &["centroid_diameter"],
+        ("casing", "bead_to_bead") => &["tread_width"],
+        ("casing", "ply_stiffness" | "ends") => &["cord_stiffness"],
+        ("pressure", "rated") => &["cap"],
+        _ => &[],
+    }
+}
+
+#[test]
+fn each_input_reaches_its_own_place_and_no_other() {
+    let before = resolved(&read(&starter()).unwrap().0);
+    // Alternatives have their own test.
+    let alone = |i: &&&inputs::Input| !matches!(i.need, inputs::Need::Instead { .. });
+    let listed = |i: &&&inputs::Input| {
+        before
+            .iter()
+            .any(|row| row.0 == i.section && row.1 == i.key)
+    };
+    for input in inputs::INPUTS.iter().filter(alone).filter(listed) {
+        // Some inputs stand at the limit of a rule: those can be changed one way only.
+        let changed = [0.99, 1.01].map(|factor| read(&changed_by(input, factor)));
+        let (case, _) = changed
+            .into_iter()
+            .find_map(Result::ok)
+            .unwrap_or_else(|| panic!("{}", input.path()));
+        let after = resolved(&case);
+        let changed = before
+            .iter()
+            .zip(&after)
+            .filter(|(b, a)| b != a)
+            .map(|(b, _)| b.1);
+        let (own, others): (Vec<&str>, Vec<&str>) = changed.partition(|key| *key == input.key);
+        assert_eq!(own, [input.key]);
+        assert_eq!(others, followers(input), "{}", input.path());
+    }
+}
+
+/// The starter case with one input changed: a quantity by the factor, anything else to another admissible value.
+fn changed_by(input: &inputs::Input, factor: f64) -> String {
+    let (number, unit) = input
+        .example()
+        .split_once(' ')
+        .unwrap_or((input.example(), ""));
+    let value = match (input.kind, number.parse::<f64>()) {
+        (inputs::Kind::Count { .. }, Ok(n)) => format!("{}", n + 1.0),
+        (_, Ok(x)) => format!("\"{} {unit}\"", factor * x),
+        (inputs::Kind::Flag, _) => "true".to_owned(),
+        (inputs::Kind::Choice(words), _) => format!("\"{}\"", words[0]),
+        (inputs::Kind::WordOr { .. }, _) => "\"9 mm\"".to_owned(),
+        _ => "\"other\"".to_owned(),
+    };
+    let active = matches!(
+        input.need,
+        inputs::Need::Required { .. } | inputs::Need::OneOf { .. }
+    );
+    let line = if active {
+        input.line()
+    } else {
+        format!("#{}", input.line())
+    };
+    edited(input.section, &line, &format!("{} = {value}", input.key))
+}
+
+/// The starter case with characters replaced, dropped or doubled by a fixed linear congruential sequence (Knuth, TAOCP 2).
+#[test]
+fn scrambled_cases_neither_panic_nor_slip_through_as_nan() {
+    let base: Vec<char> = starter()
+        .lines()
+        .filter(|l| !l.starts_with("# "))
+        .flat_map(|l| l.chars().chain(['\n']))
+        .collect();
+    let alphabet: Vec<char> = "0159.-+eE#\"'[]{}=,/% \n\r\tNnmµ°é\u{1F6B2}\u{0}"
+        .chars()
+        .collect();
+    let mut state: u64 = 1;
+    let mut next = |n: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(state >> 33).unwrap() % n
+    };
+    let (mut accepted, mut refused) = (0, 0);
+    for _ in 0..4000 {
+        let mut letters = base.clone();
+        for _ in 0..=next(3) {
+            let at = next(letters.len());
+            match next(3) {
+                0 => letters[at] = alphabet[next(alphabet.len())],
+                1 => drop(letters.remove(at)),
+                _ => letters.insert(at, alphabet[next(alphabet.len())]),
+            }
+        }
+        let text: String = letters.into_iter().collect();
+        match read(&text) {
+            Ok((case, _)) => {
+                assert!(
+                    resolved(&case)
+                        .iter()
+                        .all(|row| !row.2.contains("NaN") && !row.2.contains("inf")),
+                    "{text}"
+                );
+                accepted += 1;
+            }
+            Err(CaseErrors(errors)) => {
+                assert!(
+                    !errors.is_empty() && errors.iter().all(|e| text.get(e.span.clone()).is_some()),
+                    "{text}"
+                );
+                refused += 1;
+            }
+        }
+    }
+    assert!(
+        accepted > 400 && refused > 400,
+        "{accepted} accepted, {refused} refused"
+    );
 }
 
 #[test]

@@ -153,7 +153,6 @@ fn split(text: &str, wanted: &[Dimension]) -> Result<(f64, &'static Unit), UnitE
             text: trimmed.to_owned(),
         });
     }
-    finite(value, trimmed)?;
     Ok((value, find(rest, wanted)?))
 }
 
