@@ -1,6 +1,29 @@
 //! The case: one tyre on one rim at one rated pressure, checked and in inner units.
 //!
 //! Inner units: N, mm, MPa, radians, kelvin; forces per circumference in N/mm. A [`Case`] is valid or does not exist.
+//!
+//! [`read`] turns a text into a [`CaseFile`] (as typed) and that into a [`Case`] (checked), or into all the faults found.
+//! What may stand in a case is told by one table, [`inputs`].
+
+mod check;
+mod curve;
+mod error;
+mod file;
+pub mod inputs;
+mod notes;
+mod reader;
+mod resolved;
+mod rules;
+mod size;
+mod starter;
+#[cfg(test)]
+mod tests;
+
+pub use check::read;
+pub use error::{CaseError, CaseErrors, Problem};
+pub use file::{CaseFile, Entry, SIZE_LIMIT, Typed, decode};
+pub use resolved::{Row, resolved};
+pub use starter::starter;
 
 /// A checked case.
 #[derive(Clone, Debug, PartialEq)]

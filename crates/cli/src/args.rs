@@ -1,0 +1,63 @@
+//! Arguments.
+
+use clap::{ArgAction, Parser, Subcommand};
+
+use crate::commands::{check, new};
+use crate::exit::{self, Exit};
+use crate::failure::Failure;
+use crate::output::Talk;
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright new tyre.toml      write a commented starter case
+  hoopwright check tyre.toml    read and check it, print it with all defaults";
+
+/// Decides whether a bicycle tyre with a measured bead diameter and stiffness stays on a straight-wall (hookless) rim at
+/// rated pressure.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    max_term_width = 100,
+    help_expected = true,
+    arg_required_else_help = true
+)]
+#[command(after_help = format!("{EXAMPLES}\n\n{}", exit::help()))]
+pub(crate) struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// Say nothing on stderr but errors.
+    #[arg(short, long, global = true, conflicts_with = "verbose")]
+    pub(crate) quiet: bool,
+    /// Say more.
+    #[arg(short, long, global = true, action = ArgAction::Count)]
+    pub(crate) verbose: u8,
+}
+
+/// Commands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    New(new::NewArgs),
+    Check(check::CheckArgs),
+}
+
+impl Command {
+    /// Runs the command.
+    pub(crate) fn run(&self, talk: &Talk) -> Result<Exit, Failure> {
+        match self {
+            Self::New(args) => new::run(args, talk),
+            Self::Check(args) => check::run(args, talk),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn arguments_are_consistent_and_documented() {
+        Args::command().debug_assert();
+    }
+}

@@ -1,0 +1,81 @@
+//! `check`: the case as resolved.
+
+use std::path::PathBuf;
+
+use hoopwright_solver::case::inputs::INPUTS;
+use hoopwright_solver::case::{self, Case, Row};
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright check tyre.toml
+  hoopwright check -v tyre.toml    with the meaning of each input";
+
+/// Width of the value column, characters; longer values (titles, hoop laws) stick out.
+const WIDEST_VALUE: usize = 20;
+
+/// Read and check a case; print it with its units, all defaults filled in.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct CheckArgs {
+    /// Case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+}
+
+/// Reads, checks and prints the case.
+pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let (case, notes) = files::read_case(&args.case)?;
+    let sections = [inputs(&case, talk.is_verbose()), notes_of(&notes)];
+    let printed: Vec<String> = sections
+        .into_iter()
+        .filter(|section| !section.is_empty())
+        .collect();
+    output::print(&printed.join("\n"))?;
+    Ok(Exit::Done)
+}
+
+/// The resolved inputs in aligned columns: table, key, value with unit, and the meaning if wanted.
+fn inputs(case: &Case, with_meaning: bool) -> String {
+    let rows = case::resolved(case);
+    let width = |column: fn(&Row) -> &str| {
+        rows.iter()
+            .map(|row| column(row).chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let (table_width, key_width) = (width(|row| row.0), width(|row| row.1));
+    let value_width = width(|row| &row.2).min(WIDEST_VALUE);
+    let mut text = String::new();
+    let mut previous = "";
+    for (table, key, value) in &rows {
+        let shown = if *table == previous { "" } else { table };
+        previous = table;
+        let meaning = if with_meaning {
+            meaning_of(table, key)
+        } else {
+            ""
+        };
+        let line =
+            format!("{shown:table_width$}  {key:key_width$}  {value:value_width$}  {meaning}");
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+fn meaning_of(table: &str, key: &str) -> &'static str {
+    INPUTS
+        .iter()
+        .find(|input| input.section == table && input.key == key)
+        .map_or("", |input| input.meaning)
+}
+
+/// The notes, one a line.
+fn notes_of(notes: &[String]) -> String {
+    notes.iter().map(|note| format!("note: {note}\n")).collect()
+}

@@ -1,0 +1,4 @@
+//! One file a command: its arguments and what it does.
+
+pub(crate) mod check;
+pub(crate) mod new;

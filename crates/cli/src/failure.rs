@@ -1,0 +1,56 @@
+//! Why a command could not do its work.
+
+use std::io;
+use std::path::PathBuf;
+
+use hoopwright_solver::case::CaseErrors;
+
+use crate::exit::Exit;
+
+/// A failure of a command.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum Failure {
+    /// A file cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    Read { path: PathBuf, source: io::Error },
+    /// A file cannot be written.
+    #[error("cannot write {}: {source}", path.display())]
+    Write { path: PathBuf, source: io::Error },
+    /// A file that would be overwritten.
+    #[error("{} exists already", path.display())]
+    Exists { path: PathBuf },
+    /// The case has faults; `text` is empty where the file is no text.
+    #[error("{} cannot be used: {errors}", path.display())]
+    Case {
+        path: PathBuf,
+        text: String,
+        errors: CaseErrors,
+    },
+    /// Standard output cannot be written.
+    #[error("cannot write the output: {0}")]
+    Output(io::Error),
+}
+
+impl Failure {
+    /// What to do about it; the faults of a case have their own remedies.
+    pub(crate) fn remedy(&self) -> &'static str {
+        match self {
+            Self::Read { .. } => "give the name of a case file; `hoopwright new FILE` writes one",
+            Self::Write { .. } => "give a file name in a folder that exists and can be written",
+            Self::Exists { .. } => "give another name, or --force to overwrite it",
+            Self::Case { .. } => "correct the faults above",
+            Self::Output(_) => "check the disk or the program that reads the output",
+        }
+    }
+
+    /// The exit code.
+    pub(crate) fn exit(&self) -> Exit {
+        match self {
+            Self::Read { .. }
+            | Self::Write { .. }
+            | Self::Exists { .. }
+            | Self::Case { .. }
+            | Self::Output(_) => Exit::WrongInput,
+        }
+    }
+}

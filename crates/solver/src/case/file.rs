@@ -1,0 +1,281 @@
+//! The case file as typed: which keys stand where, before any value is read.
+//!
+//! The text is walked as a spanned TOML tree, not deserialised into structs: a derived reader stops at the first unknown
+//! key, and the table of inputs would have to be kept equal to it by hand.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use toml::de::{DeTable, DeValue};
+
+use super::error::{CaseError, CaseErrors, Problem};
+use super::inputs::{INPUTS, Input, Need, SECTIONS};
+use crate::nearest::nearest;
+
+/// Largest case file, bytes.
+pub const SIZE_LIMIT: usize = 1 << 20;
+
+/// The text of a file's bytes.
+///
+/// # Errors
+/// More than [`SIZE_LIMIT`] bytes, or bytes that are no UTF-8; the place is that of the first such byte.
+pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
+    if bytes.len() > SIZE_LIMIT {
+        return Err(whole_file(
+            "",
+            0..0,
+            Problem::TooLarge { limit: SIZE_LIMIT },
+        ));
+    }
+    std::str::from_utf8(bytes).map_err(|e| {
+        let good = e.valid_up_to();
+        let text = String::from_utf8_lossy(&bytes[..good]);
+        whole_file(&text, good..good, Problem::NotUtf8)
+    })
+}
+
+/// A case file as typed. Only known tables and keys are kept.
+#[derive(Debug)]
+pub struct CaseFile<'a> {
+    /// The whole text.
+    pub text: &'a str,
+    /// Bytes of the header of each table present; the top level stands under "".
+    headers: BTreeMap<&'static str, Range<usize>>,
+    /// Entries by table and key.
+    entries: BTreeMap<(&'static str, &'static str), Entry>,
+}
+
+/// A typed value and its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// The value.
+    pub value: Typed,
+    /// Bytes of the value in the text.
+    pub span: Range<usize>,
+}
+
+/// A value as typed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Typed {
+    /// Text in quotes.
+    Text(String),
+    /// Whole number.
+    Integer(i64),
+    /// Number with point or exponent, possibly not finite.
+    Float(f64),
+    /// `true` or `false`.
+    Flag(bool),
+    /// Array.
+    List(Vec<Entry>),
+    /// Anything else, by its name with article.
+    Other(&'static str),
+}
+
+impl Typed {
+    /// Name of the type with its article.
+    pub fn type_name(&self) -> &'static str {
+        match self {
+            Self::Text(_) => "a text",
+            Self::Integer(_) => "a whole number",
+            Self::Float(_) => "a number",
+            Self::Flag(_) => "a true or false",
+            Self::List(_) => "an array",
+            Self::Other(name) => name,
+        }
+    }
+}
+
+impl<'a> CaseFile<'a> {
+    /// Parses a text; returns what is known of it with the faults of structure: unknown tables and keys, missing tables.
+    ///
+    /// # Errors
+    /// The text is too large or no TOML; nothing more can then be said of it.
+    pub fn parse(text: &'a str) -> Result<(Self, Vec<CaseError>), CaseErrors> {
+        if text.len() > SIZE_LIMIT {
+            return Err(whole_file(
+                text,
+                0..0,
+                Problem::TooLarge { limit: SIZE_LIMIT },
+            ));
+        }
+        let tree = DeTable::parse(text).map_err(|e| {
+            let message = e.message().to_owned();
+            whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
+        })?;
+        let mut file = Self {
+            text,
+            headers: BTreeMap::new(),
+            entries: BTreeMap::new(),
+        };
+        let mut errors = Vec::new();
+        file.take_top(tree.get_ref(), &mut errors);
+        file.find_missing_tables(&mut errors);
+        Ok((file, errors))
+    }
+
+    /// The entry of an input, if given.
+    pub fn get(&self, input: &Input) -> Option<&Entry> {
+        self.entries.get(&(input.section, input.key))
+    }
+
+    /// Whether the table is present. The top level always is.
+    pub fn has(&self, section: &str) -> bool {
+        section.is_empty() || self.headers.contains_key(section)
+    }
+
+    /// Where to point for an input: at its value, else at its table's header, else at the end of the text.
+    pub fn span_of(&self, input: &Input) -> Range<usize> {
+        let end = self.text.len();
+        self.get(input)
+            .map(|entry| entry.span.clone())
+            .or_else(|| self.headers.get(input.section).cloned())
+            .unwrap_or(end..end)
+    }
+
+    fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
+        for (key, value) in top {
+            let (name, span) = (key.get_ref().as_ref(), key.span());
+            let section = SECTIONS.iter().find(|(section, _)| *section == name);
+            match (section, value.get_ref()) {
+                (Some((section, _)), DeValue::Table(table)) => {
+                    self.headers.insert(section, span);
+                    self.take_section(section, table, errors);
+                }
+                (Some((section, _)), other) => {
+                    self.headers.insert(section, span.clone());
+                    let line = format!("[{section}] once, and its keys on the lines below");
+                    let problem = Problem::WrongType {
+                        found: typed(other).type_name(),
+                        wanted: "a table",
+                        line,
+                    };
+                    errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
+                }
+                (None, DeValue::Table(_)) => {
+                    let nearest = nearest(name, SECTIONS.iter().map(|(section, _)| *section));
+                    let problem = Problem::UnknownTable {
+                        name: name.to_owned(),
+                        nearest,
+                    };
+                    errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
+                }
+                (None, other) => self.take_entry("", name, (span, value.span()), other, errors),
+            }
+        }
+    }
+
+    fn take_section(
+        &mut self,
+        section: &'static str,
+        table: &DeTable<'_>,
+        errors: &mut Vec<CaseError>,
+    ) {
+        for (key, value) in table {
+            self.take_entry(
+                section,
+                key.get_ref(),
+                (key.span(), value.span()),
+                value.get_ref(),
+                errors,
+            );
+        }
+    }
+
+    fn take_entry(
+        &mut self,
+        section: &'static str,
+        name: &str,
+        (key_span, span): (Range<usize>, Range<usize>),
+        value: &DeValue<'_>,
+        errors: &mut Vec<CaseError>,
+    ) {
+        if let Some(input) = INPUTS
+            .iter()
+            .find(|i| i.section == section && i.key == name)
+        {
+            self.entries.insert(
+                (input.section, input.key),
+                Entry {
+                    value: typed(value),
+                    span,
+                },
+            );
+            return;
+        }
+        let here = INPUTS
+            .iter()
+            .filter(|i| i.section == section)
+            .map(|i| i.key);
+        let problem = Problem::UnknownKey {
+            name: name.to_owned(),
+            section,
+            nearest: nearest(name, here),
+            elsewhere: INPUTS.iter().find(|i| i.key == name).map(|i| i.section),
+        };
+        let path = if section.is_empty() {
+            name.to_owned()
+        } else {
+            format!("{section}.{name}")
+        };
+        errors.push(CaseError::at(self.text, path, key_span, problem));
+    }
+
+    fn find_missing_tables(&self, errors: &mut Vec<CaseError>) {
+        let end = self.text.len();
+        let misspelt = |section: &str| {
+            errors.iter().any(|error| matches!(error.problem, Problem::UnknownTable { nearest: Some(name), .. } if name == section))
+        };
+        let missing: Vec<&'static str> = SECTIONS
+            .iter()
+            .map(|(section, _)| *section)
+            .filter(|s| !self.has(s) && !misspelt(s))
+            .collect();
+        for section in missing {
+            let needed = |i: &&&Input| matches!(i.need, Need::Required { .. } | Need::OneOf { .. });
+            let lines: Vec<String> = INPUTS
+                .iter()
+                .filter(|i| i.section == section)
+                .filter(needed)
+                .map(|i| i.line())
+                .collect();
+            if !lines.is_empty() {
+                let problem = Problem::MissingTable { section, lines };
+                errors.push(CaseError::at(
+                    self.text,
+                    (*section).to_owned(),
+                    end..end,
+                    problem,
+                ));
+            }
+        }
+    }
+}
+
+fn whole_file(text: &str, span: Range<usize>, problem: Problem) -> CaseErrors {
+    CaseErrors(vec![CaseError::at(text, String::new(), span, problem)])
+}
+
+fn typed(value: &DeValue<'_>) -> Typed {
+    match value {
+        DeValue::String(text) => Typed::Text(text.to_string()),
+        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).map_or(
+            Typed::Other("a whole number beyond 64 bits"),
+            Typed::Integer,
+        ),
+        DeValue::Float(f) => f
+            .as_str()
+            .parse()
+            .map_or(Typed::Other("an unreadable number"), Typed::Float),
+        DeValue::Boolean(flag) => Typed::Flag(*flag),
+        DeValue::Datetime(_) => Typed::Other("a date"),
+        DeValue::Table(_) => Typed::Other("a table"),
+        DeValue::Array(list) => Typed::List(
+            list.iter()
+                .map(|item| Entry {
+                    value: typed(item.get_ref()),
+                    span: item.span(),
+                })
+                .collect(),
+        ),
+    }
+}

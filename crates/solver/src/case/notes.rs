@@ -1,0 +1,130 @@
+//! Notes: inputs that are admissible but outside common practice.
+
+use super::Case;
+use super::size::{SizeLabel, is_of_code};
+use crate::units::{BAR, MM, number};
+
+/// Highest rated pressure for straight-wall road rims, MPa (two published pages after ETRTO).
+const STRAIGHT_WALL_CAP: f64 = 0.5;
+/// Tolerance of the seat diameter and of the flange height, mm (guidance page after ETRTO 2019).
+const TOLERANCE: f64 = 0.5;
+/// The rim's inner width stays this far below the labelled width, mm (width rule of 2023, cycling magazine of 15 June 2023).
+const WIDTH_GAP: f64 = 5.0;
+/// Slack for comparisons at the ends of tolerances, mm and MPa: far below any measurement.
+const SLACK: f64 = 1e-9;
+
+/// Whole sentences on the case, in the order of danger.
+pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
+    [
+        width(case, label),
+        pressure(case),
+        seat(case, label),
+        flange(case),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn pressure(case: &Case) -> Option<String> {
+    (case.pressure.rated > STRAIGHT_WALL_CAP + SLACK).then(|| {
+        format!(
+            "The rated pressure of {} is above {}, the cap for straight-wall road rims (two published pages after ETRTO).",
+            BAR.format(case.pressure.rated),
+            BAR.format(STRAIGHT_WALL_CAP)
+        )
+    })
+}
+
+fn width(case: &Case, label: Option<SizeLabel>) -> Option<String> {
+    let label = label?;
+    (label.width < case.rim.inner_width + WIDTH_GAP - SLACK).then(|| {
+        format!(
+            "The labelled width of {} is less than {} above the rim's inner width of {}: such pairs are excluded by the width rule \
+             of 2023 (cycling magazine, 15 June 2023), since a 28 mm tyre came off a 25 mm rim.",
+            MM.show(label.width),
+            MM.show(WIDTH_GAP),
+            MM.show(case.rim.inner_width)
+        )
+    })
+}
+
+fn seat(case: &Case, label: Option<SizeLabel>) -> Option<String> {
+    let code_622 = SizeLabel {
+        width: 28.0,
+        code: 622.0,
+    };
+    let specified = match label {
+        Some(label) => label.seat_diameter(),
+        None if is_of_code(&case.rim, code_622) => code_622.seat_diameter(),
+        None => return None,
+    };
+    ((case.rim.seat_diameter - specified).abs() > TOLERANCE + SLACK).then(|| {
+        format!(
+            "The seat diameter of {} lies outside {} +/- {}, the tolerance of its rim code (guidance page after ETRTO 2019; \
+             other codes than 622 from memory).",
+            MM.show(case.rim.seat_diameter),
+            number(specified),
+            MM.show(TOLERANCE)
+        )
+    })
+}
+
+fn flange(case: &Case) -> Option<String> {
+    ((case.rim.flange_height - 5.5).abs() > TOLERANCE + SLACK).then(|| {
+        format!(
+            "The flange height of {} lies outside 5.5 +/- {} (guidance page after ETRTO 2019).",
+            MM.show(case.rim.flange_height),
+            MM.show(TOLERANCE)
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
+    use crate::case::{read, starter};
+
+    /// Replaced line of the starter case, its replacement, and what the notes must and must not say.
+    #[test]
+    fn each_note_appears_beyond_its_limit_and_not_at_it() {
+        for (line, good, bad, word) in [
+            (
+                "rated = \"5 bar\"",
+                "rated = \"5 bar\"",
+                "rated = \"5.1 bar\"",
+                "rated pressure",
+            ),
+            (
+                "bead_to_bead = \"70 mm\"",
+                "size = \"26-622\"",
+                "size = \"25-622\"",
+                "labelled width",
+            ),
+            (
+                "diameter = \"621.95 mm\"",
+                "diameter = \"622.45 mm\"",
+                "diameter = \"621.4 mm\"",
+                "seat diameter",
+            ),
+            (
+                "flange_height = \"5.5 mm\"",
+                "flange_height = \"6 mm\"",
+                "flange_height = \"6.1 mm\"",
+                "flange height",
+            ),
+        ] {
+            let notes_with = |replacement: &str| {
+                let text = starter();
+                assert!(text.contains(line), "{line}");
+                read(&text.replacen(line, replacement, 1)).unwrap().1
+            };
+            assert_eq!(notes_with(good), Vec::<String>::new(), "{good}");
+            let notes = notes_with(bad);
+            assert!(
+                notes.len() == 1 && notes[0].contains(word),
+                "{bad}: {notes:?}"
+            );
+        }
+    }
+}

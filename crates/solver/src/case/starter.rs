@@ -1,0 +1,124 @@
+//! The commented starter case, written from the table of inputs.
+
+use super::inputs::{INPUTS, Input, Need, SECTIONS};
+
+/// Text width of the comments, characters.
+const WIDTH: usize = 100;
+
+/// A case file to start from: required inputs with example values, all others as comments at their defaults.
+///
+/// It reads back without error; its numbers are invented unless their comment gives a source.
+pub fn starter() -> String {
+    let mut text = String::from(
+        "# A tyre on a straight-wall rim. Starter case: replace the example values by measured ones.\n\
+         # Every quantity is a text with its unit, as in \"5 bar\", \"72.5 psi\", \"24.5 in\". Pressures are gauge.\n\
+         # A line that begins with \"#key\" shows a default or an alternative: remove the # to use it.\n\n",
+    );
+    for input in INPUTS.iter().filter(|i| i.section.is_empty()) {
+        describe(&mut text, input);
+    }
+    for (section, meaning) in SECTIONS {
+        text.push('\n');
+        comment(&mut text, meaning);
+        text.push_str(&format!("[{section}]\n"));
+        for input in INPUTS.iter().filter(|i| i.section == *section) {
+            describe(&mut text, input);
+        }
+    }
+    text
+}
+
+fn describe(text: &mut String, input: &Input) {
+    let source = input.source;
+    let need = match input.need {
+        Need::Required { .. } => format!("Required; example: {source}"),
+        Need::OneOf { or, .. } => format!("Required unless {or} is given; example: {source}"),
+        Need::Instead { of, .. } => format!("In place of {of}; example: {source}"),
+        Need::Default { .. } => format!("Default: {source}"),
+        Need::Derived { rule, .. } => format!("Default {rule}: {source}"),
+        Need::Optional { absent, .. } => {
+            format!("Optional; without it, {absent}; example: {source}")
+        }
+    };
+    let range = input
+        .range()
+        .map_or(String::new(), |range| format!(" ({range})"));
+    comment(text, &format!("{}{range}. {need}.", input.meaning));
+    let active = matches!(input.need, Need::Required { .. } | Need::OneOf { .. });
+    text.push_str(if active { "" } else { "#" });
+    text.push_str(&input.line());
+    text.push('\n');
+}
+
+/// Appends a comment, broken between words.
+fn comment(text: &mut String, sentence: &str) {
+    let mut line = String::from("#");
+    for word in sentence.split(' ') {
+        if line.chars().count() + 1 + word.chars().count() > WIDTH {
+            text.push_str(&line);
+            text.push('\n');
+            line = String::from("#  ");
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    text.push_str(&line);
+    text.push('\n');
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
+    use super::*;
+    use crate::case::read;
+
+    /// The starter case with the inputs uncommented for which `wanted` holds.
+    fn uncommented(wanted: impl Fn(&Input) -> bool) -> String {
+        INPUTS
+            .iter()
+            .filter(|i| wanted(i))
+            .fold(starter(), |text, input| {
+                let section = text.find(&format!("[{}]\n", input.section)).unwrap_or(0);
+                let (before, after) = text.split_at(section);
+                let line = format!("\n#{}\n", input.line());
+                assert!(after.contains(&line), "{}", input.path());
+                format!(
+                    "{before}{}",
+                    after.replacen(&line, &format!("\n{}\n", input.line()), 1)
+                )
+            })
+    }
+
+    #[test]
+    fn reads_back_without_errors_or_notes() {
+        let (case, notes) = read(&starter()).unwrap();
+        assert_eq!(notes, Vec::<String>::new());
+        assert_eq!(case.rim.seat_diameter, 621.95);
+    }
+
+    #[test]
+    fn the_defaults_shown_are_the_defaults_used() {
+        let shown = |i: &Input| matches!(i.need, Need::Default { .. } | Need::Derived { .. });
+        let text = uncommented(|i| shown(i) && i.path() != "spokes.modulus");
+        let (explicit, implicit) = (read(&text).unwrap().0, read(&starter()).unwrap().0);
+        let rounded = |case: &crate::case::Case| crate::case::resolved(case);
+        assert_eq!(rounded(&explicit), rounded(&implicit));
+        assert_eq!(text.matches("\n#title").count(), 0);
+    }
+
+    #[test]
+    fn optional_inputs_read_as_shown() {
+        let text = uncommented(|i| matches!(i.need, Need::Optional { .. }));
+        let case = read(&text).unwrap().0;
+        assert_eq!(case.bead.breaking_force, Some(8000.0));
+        assert_eq!(case.casing.cord_breaking_force, Some(5.0));
+        assert_eq!(case.limits.mounting_force, Some(1500.0));
+    }
+
+    #[test]
+    fn no_comment_is_wider_than_the_page() {
+        for line in starter().lines().filter(|line| line.starts_with("# ")) {
+            assert!(line.chars().count() <= WIDTH, "{line}");
+        }
+    }
+}

@@ -1,0 +1,369 @@
+//! Whole-program tests: files in, text and exit code out.
+
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+/// A folder of its own for one test, removed at its end.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(test: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("hoopwright-{test}-{}", std::process::id()));
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
+        fs::write(self.0.join(name), bytes).unwrap();
+    }
+
+    fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_hoopwright"));
+        command.current_dir(&self.0).args(args).stdin(Stdio::null());
+        command
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().unwrap()
+    }
+
+    /// Runs and asserts the exit code; returns standard output and standard error.
+    fn expect(&self, code: i32, args: &[&str]) -> (String, String) {
+        let output = self.run(args);
+        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+        let (out, err) = (text(&output.stdout), text(&output.stderr));
+        assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
+        (out, err)
+    }
+
+    /// A new starter case in which the first line that begins with `line` behind the table's header is replaced.
+    fn edited(&self, section: &str, line: &str, replacement: &str) -> usize {
+        self.expect(0, &["new", "--force", "case.toml"]);
+        let text = fs::read_to_string(self.0.join("case.toml")).unwrap();
+        let header = text
+            .lines()
+            .position(|l| l == format!("[{section}]"))
+            .unwrap();
+        let at = header
+            + text
+                .lines()
+                .skip(header)
+                .position(|l| l.starts_with(line))
+                .unwrap();
+        let lines: Vec<&str> = text
+            .lines()
+            .enumerate()
+            .map(|(i, l)| if i == at { replacement } else { l })
+            .collect();
+        self.write("case.toml", lines.join("\n"));
+        at + 1
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ignored = fs::remove_dir_all(&self.0);
+    }
+}
+
+#[test]
+fn new_then_check() {
+    let folder = Folder::new("new_then_check");
+    let (out, err) = folder.expect(0, &["new", "case.toml"]);
+    assert!(
+        out.is_empty() && err.contains("hoopwright check case.toml"),
+        "{err}"
+    );
+    let names: Vec<_> = fs::read_dir(&folder.0)
+        .unwrap()
+        .map(|e| e.unwrap().file_name())
+        .collect();
+    assert_eq!(names, ["case.toml"], "no temporary file may stay");
+    let (out, err) = folder.expect(0, &["check", "case.toml"]);
+    assert!(err.is_empty(), "{err}");
+    let row = |key: &str| {
+        out.lines()
+            .find(|l| l.contains(key))
+            .unwrap()
+            .split_whitespace()
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(
+        row("seat_diameter"),
+        ["rim", "seat_diameter", "621.95", "mm"]
+    );
+    assert_eq!(row("seat_angle"), ["seat_angle", "2", "deg"]);
+    assert_eq!(row("rated"), ["pressure", "rated", "5", "bar"]);
+    assert!(!out.contains("note:"), "{out}");
+}
+
+#[test]
+fn new_does_not_overwrite_unless_forced() {
+    let folder = Folder::new("overwrite");
+    folder.write("case.toml", "mine");
+    let (_, err) = folder.expect(2, &["new", "case.toml"]);
+    assert!(
+        err.contains("case.toml exists already")
+            && err.contains("help: give another name, or --force"),
+        "{err}"
+    );
+    assert_eq!(
+        fs::read_to_string(folder.0.join("case.toml")).unwrap(),
+        "mine"
+    );
+    let (_, err) = folder.expect(0, &["new", "--force", "--quiet", "case.toml"]);
+    assert!(err.is_empty(), "{err}");
+    assert!(
+        fs::read_to_string(folder.0.join("case.toml"))
+            .unwrap()
+            .contains("[rim]")
+    );
+}
+
+/// Table, line, replacement, column, sentence, remedy.
+#[rustfmt::skip]
+const BAD: &[(&str, &str, &str, usize, &str, &str)] = &[
+    ("pressure", "rated", "rated = 5", 9, "bare number 5 where a pressure with its unit is needed", "as in \"5 bar\""),
+    ("pressure", "rated", "rated = \"5 mm\"", 9, "\"mm\" is the unit of a length, but a pressure is needed", "use one of MPa, bar, psi"),
+    ("pressure", "rated", "rated = \"5 bra\"", 9, "unknown unit \"bra\"", "did you mean \"bar\"?"),
+    ("pressure", "rated", "rated = \"inf bar\"", 9, "\"inf bar\" is not a finite number", "write a finite number"),
+    ("pressure", "rated", "rated = \"0 bar\"", 9, "0 bar is out of range", "give 0.1 bar to 20 bar"),
+    ("pressure", "rated", "rated = \"-1 bar\"", 9, "-1 bar is out of range", "give 0.1 bar to 20 bar"),
+    ("pressure", "rated", "rated = ", 9, "string values must be quoted", "write one `key = \"value\"` a line"),
+    ("pressure", "#test_factor", "test_facter = 1.5", 1, "unknown key `test_facter` in [pressure]", "did you mean `test_factor`?"),
+    ("pressure", "#test_factor", "friction = 0.3", 1, "unknown key `friction` in [pressure]", "move `friction` to [contact]"),
+    ("limits", "#criterion", "criterion = \"offcentre\"", 13, "none of the words", "write \"first lift\""),
+    ("spokes", "count", "count = \"many\"", 9, "a text where a whole number", "write, for instance, count = 28"),
+    ("mesh", "#refinement", "refinement = 0", 14, "0 is out of range", "give 1 to 8"),
+    ("casing", "#angle", "angle = \"10 deg\"", 9, "10 deg is out of range", "give 20 deg to 90 deg"),
+    ("casing", "#sidewall_thickness", "sidewall_thickness = \"-1 mm\"", 22, "-1 mm is out of range", "give 0.2 mm to 6 mm"),
+    ("casing", "bead_to_bead", "size = \"28-584\"", 8, "labelled for rim code 584", "never mount a tyre on a rim of another nominal size"),
+    ("casing", "bead_to_bead", "bead_to_bead = \"20 mm\"", 16, "too short for bundles 17 mm apart", "more than 20 % longer"),
+    ("casing", "#cord_stiffness", "cord_stiffness = \"30 N\"", 18, "`ply_stiffness` and `cord_stiffness` are both given", "drop one of them"),
+    ("bead", "diameter", "diameter = \"311 mm\"", 12, "a mismatch strain of 99.9839 %", "check both diameters"),
+    ("bead", "#width", "width = \"11 mm\"", 9, "two beads together are 22 mm wide", "a wider rim"),
+    ("bead", "#width", "width = \"5 mm\"", 9, "the bead is 5 mm wide, its seat only 4 mm", "give a wider seat"),
+    ("bead", "#heel_radius", "heel_radius = \"0.5 mm\"", 15, "the heel would bind", "at least the rim's corner_radius"),
+    ("bead", "#bundle_size", "bundle_size = \"3.5 mm\"", 15, "less than 0.3 mm of rubber", "smaller bundle_size"),
+    ("bead", "stiffness", "curve = [[\"0 %\", \"0 N\"], [\"1 %\", \"-1 N\"]]", 26, "does not rise from point 1 to point 2", "write rising"),
+    ("rim", "#crest_radius", "crest_radius = \"1.5 mm\"", 16, "more than half the wall thickness", "at most half wall_thickness"),
+    ("rim", "inner_width", "inner_width = \"15 mm\"", 15, "two beads and the well take 16 mm", "a narrower well"),
+    ("rim", "#hump_width", "hump_width = \"3 mm\"", 14, "leaves no room for the well's side", "a narrower well"),
+    ("rubber", "#bead", "bead = \"99 Shore A\"", 8, "99 Shore A lies outside 20 to 95 Shore A", "Young's modulus"),
+];
+
+#[test]
+fn bad_inputs_end_with_2_and_name_place_and_remedy() {
+    let folder = Folder::new("bad_inputs");
+    for (section, line, replacement, column, sentence, remedy) in BAD {
+        let number = folder.edited(section, line, replacement);
+        let (out, err) = folder.expect(2, &["check", "case.toml"]);
+        assert!(out.is_empty(), "{out}");
+        assert!(err.contains(sentence), "{replacement}\n{err}");
+        assert!(
+            err.contains(&format!("--> case.toml:{number}:{column}\n")),
+            "{replacement}\n{err}"
+        );
+        assert!(
+            err.lines()
+                .any(|l| l.contains("= help: ") && l.contains(remedy)),
+            "{replacement}\n{err}"
+        );
+        assert!(
+            !err.contains('\u{1b}'),
+            "no colours where no terminal is\n{err}"
+        );
+    }
+}
+
+#[test]
+fn a_missing_key_points_at_its_table() {
+    let folder = Folder::new("missing_key");
+    let number = folder.edited("bead", "diameter", "");
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(err.contains("`bead.diameter` is missing"), "{err}");
+    let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
+    let header = text.lines().position(|l| l == "[bead]").unwrap() + 1;
+    assert!(
+        header < number && err.contains(&format!("case.toml:{header}:2")),
+        "{err}"
+    );
+}
+
+#[test]
+fn files_that_are_no_cases() {
+    let folder = Folder::new("no_cases");
+    folder.write("latin.toml", b"title = \"x\"\n# caf\xe9\n");
+    folder.write("large.toml", vec![b'#'; (1 << 20) + 1]);
+    folder.write("deep.toml", format!("title = {}", "[".repeat(200_000)));
+    folder.write("escape.toml", "\"\\u001b[31m\" = 1\n");
+    folder.write("empty.toml", "");
+    for (file, sentence, place) in [
+        ("latin.toml", "not UTF-8", "latin.toml:2:6"),
+        ("large.toml", "more than 1048576 bytes", "large.toml:1:1"),
+        ("deep.toml", "error: ", "deep.toml:1:"),
+        ("escape.toml", "unknown key", "escape.toml:1:1"),
+        ("empty.toml", "table [rim] is missing", "empty.toml:1:1"),
+        ("absent.toml", "cannot read absent.toml", "absent.toml"),
+        (".", "cannot read .", "."),
+    ] {
+        let (out, err) = folder.expect(2, &["check", file]);
+        assert!(
+            out.is_empty() && err.contains(sentence) && err.contains(place),
+            "{file}: {err:.2000}"
+        );
+        assert!(
+            err.contains("help: ") && !err.contains("panicked") && !err.contains('\u{1b}'),
+            "{file}: {err:.2000}"
+        );
+    }
+}
+
+#[test]
+fn windows_line_ends_do_not_show() {
+    let folder = Folder::new("line_ends");
+    folder.write("case.toml", "title = \"x\"\r\nseat = 1\r\n");
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(
+        err.contains("--> case.toml:2:1\n") && err.contains("2 | seat = 1\n"),
+        "{err}"
+    );
+}
+
+#[test]
+fn many_faults_are_cut_short() {
+    let folder = Folder::new("many_faults");
+    let keys: String = (0..500).map(|i| format!("zz{i} = 1\n")).collect();
+    folder.write("case.toml", keys);
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(
+        err.contains("more faults are not shown") && err.matches("error: ").count() == 20,
+        "{err:.2000}"
+    );
+}
+
+#[test]
+fn notes_are_no_errors() {
+    let folder = Folder::new("notes");
+    folder.edited("pressure", "rated", "rated = \"80 psi\"");
+    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    assert!(
+        out.lines()
+            .any(|l| l.starts_with("note: The rated pressure of 5.51581 bar")),
+        "{out}"
+    );
+}
+
+#[test]
+fn inch_units_are_resolved() {
+    let folder = Folder::new("inch_units");
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/04_inch_units.toml");
+    let (out, _) = folder.expect(0, &["check", example.to_str().unwrap()]);
+    let value = |key: &str| {
+        out.lines()
+            .find_map(|l| l.split_once(key))
+            .unwrap()
+            .1
+            .trim()
+            .to_owned()
+    };
+    // 22.988 in x 25.4; 44 psi x 0.0689476 bar; 830 lbf/in is 145.355 N/mm, by 60 cords to the inch 61.5337 N.
+    assert_eq!(value("seat_diameter"), "583.895 mm");
+    assert_eq!(value("rated"), "3.03369 bar");
+    assert_eq!(value("cord_stiffness"), "61.5337 N");
+    assert!(!out.contains("note:"), "{out}");
+}
+
+#[test]
+fn every_example_is_marked_invented_and_checks_without_notes() {
+    let folder = Folder::new("examples");
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let mut count = 0;
+    for entry in fs::read_dir(examples).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|e| e != "toml") {
+            continue;
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        for word in [
+            "# Invented data",
+            "# Question: ",
+            "# Run: hoopwright ",
+            "# Answer: ",
+        ] {
+            assert!(text.contains(word), "{}: {word}", path.display());
+        }
+        let (out, _) = folder.expect(0, &["check", path.to_str().unwrap()]);
+        assert!(!out.contains("note:"), "{}: {out}", path.display());
+        count += 1;
+    }
+    assert!(count >= 4);
+}
+
+#[test]
+fn wrong_arguments_end_with_2_and_help_with_0() {
+    let folder = Folder::new("arguments");
+    for args in [
+        &[][..],
+        &["chek"],
+        &["check"],
+        &["check", "a", "b"],
+        &["new"],
+        &["check", "--colour", "a"],
+        &["-q", "-v", "check", "a"],
+    ] {
+        let (out, err) = folder.expect(2, args);
+        assert!(out.is_empty() && !err.is_empty(), "{args:?}");
+    }
+    for args in [
+        &["--help"][..],
+        &["-h"],
+        &["help", "check"],
+        &["new", "--help"],
+        &["--version"],
+    ] {
+        let (out, err) = folder.expect(0, args);
+        assert!(!out.is_empty() && err.is_empty(), "{args:?}");
+    }
+    let (out, _) = folder.expect(0, &["--help"]);
+    for line in [
+        "0  done, every stated limit is kept",
+        "3  no equilibrium was found",
+        "hoopwright check tyre.toml",
+    ] {
+        assert!(out.contains(line), "{line}\n{out}");
+    }
+}
+
+#[test]
+fn a_closed_pipe_ends_quietly() {
+    let folder = Folder::new("closed_pipe");
+    folder.expect(0, &["new", "case.toml"]);
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let output = folder
+        .command(&["check", "-v", "case.toml"])
+        .stdout(writer)
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap()
+        .wait_with_output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert!(output.stderr.is_empty());
+}
+
+#[test]
+fn meanings_on_demand() {
+    let folder = Folder::new("meanings");
+    folder.expect(0, &["new", "case.toml"]);
+    let (plain, _) = folder.expect(0, &["check", "case.toml"]);
+    let (verbose, _) = folder.expect(0, &["check", "case.toml", "-v"]);
+    assert!(
+        !plain.contains("Number of spokes") && verbose.contains("Number of spokes"),
+        "{verbose}"
+    );
+}
