@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{check, new};
+use crate::commands::{assess, check, new};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -10,7 +10,8 @@ use crate::output::Talk;
 const EXAMPLES: &str = "\
 Examples:
   hoopwright new tyre.toml      write a commented starter case
-  hoopwright check tyre.toml    read and check it, print it with all defaults";
+  hoopwright check tyre.toml    read and check it, print it with all defaults
+  hoopwright assess tyre.toml   fit, inflate, blow off: the answer";
 
 /// Decides whether a bicycle tyre with a measured bead diameter and stiffness stays on a straight-wall (hookless) rim at
 /// rated pressure.
@@ -39,6 +40,7 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     New(new::NewArgs),
     Check(check::CheckArgs),
+    Assess(assess::AssessArgs),
 }
 
 impl Command {
@@ -47,6 +49,7 @@ impl Command {
         match self {
             Self::New(args) => new::run(args, talk),
             Self::Check(args) => check::run(args, talk),
+            Self::Assess(args) => assess::run(args, talk),
         }
     }
 }

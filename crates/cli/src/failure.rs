@@ -3,7 +3,10 @@
 use std::io;
 use std::path::PathBuf;
 
+use hoopwright_report::json::JsonError;
+use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
+use hoopwright_solver::model::ModelError;
 
 use crate::exit::Exit;
 
@@ -26,6 +29,15 @@ pub(crate) enum Failure {
         text: String,
         errors: CaseErrors,
     },
+    /// The case's geometry does not fit together.
+    #[error("{}: {source}", path.display())]
+    Model { path: PathBuf, source: ModelError },
+    /// A result cannot be put into its format.
+    #[error("{0}")]
+    Json(#[from] JsonError),
+    /// A result cannot be put into its format.
+    #[error("{0}")]
+    Vtk(#[from] VtkError),
     /// Standard output cannot be written.
     #[error("cannot write the output: {0}")]
     Output(io::Error),
@@ -39,6 +51,8 @@ impl Failure {
             Self::Write { .. } => "give a file name in a folder that exists and can be written",
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::Case { .. } => "correct the faults above",
+            Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
+            Self::Json(_) | Self::Vtk(_) => "this is a fault of the program: report it with the case file",
             Self::Output(_) => "check the disk or the program that reads the output",
         }
     }
@@ -50,7 +64,10 @@ impl Failure {
             | Self::Write { .. }
             | Self::Exists { .. }
             | Self::Case { .. }
+            | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
+            // A result that is not a number is no answer.
+            Self::Json(_) | Self::Vtk(_) => Exit::NoEquilibrium,
         }
     }
 }

@@ -36,6 +36,11 @@ impl Talk {
         Self { quiet, verbose }
     }
 
+    /// Whether silence is wanted.
+    pub(crate) fn is_quiet(&self) -> bool {
+        self.quiet
+    }
+
     /// Whether more is wanted than by default.
     pub(crate) fn is_verbose(&self) -> bool {
         self.verbose > 0

@@ -1,1 +1,6 @@
-//! ...
+//! Results to bytes: the only crate that knows output formats. It writes no file.
+
+pub mod json;
+pub mod text;
+pub mod vtk;
+mod words;

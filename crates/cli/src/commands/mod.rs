@@ -1,4 +1,5 @@
 //! One file a command: its arguments and what it does.
 
+pub(crate) mod assess;
 pub(crate) mod check;
 pub(crate) mod new;

@@ -1,0 +1,127 @@
+//! `assess`: the main job.
+
+use std::path::{Path, PathBuf};
+
+use hoopwright_report::{json, text, vtk};
+use hoopwright_solver::assess::assess;
+use hoopwright_solver::result::{Assessment, Finding};
+use hoopwright_solver::stages::News;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright assess tyre.toml               table and verdict
+  hoopwright assess tyre.toml --out out     and result.json, pictures, VTK files
+  hoopwright assess -v tyre.toml            with Newton's residuals
+  hoopwright assess --json tyre.toml        result.json on standard output";
+
+/// Fit, inflate and blow off a tyre on its rim; table and verdict on standard output, files with --out.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct AssessArgs {
+    /// Case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Folder for result.json, the pictures and the VTK files; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print result.json in place of the table.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Assesses the case, prints and writes the results.
+pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let (case, notes) = files::read_case(&args.case)?;
+    let bar = progress(talk);
+    let result = assess(&case, notes, &mut |news| report(&news, talk, &bar));
+    bar.finish_and_clear();
+    let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
+    let result_json = json::assessment(&assessment, true)?;
+    if let Some(folder) = &args.out {
+        write_all(&assessment, &result_json, folder)?;
+        talk.say(&format!("results written to {}", folder.display()));
+    }
+    if args.json {
+        output::print(&String::from_utf8_lossy(&result_json))?;
+    } else {
+        output::print(&text::assessment(&assessment))?;
+    }
+    Ok(exit(&assessment))
+}
+
+fn exit(assessment: &Assessment) -> Exit {
+    match assessment.verdict.findings.first() {
+        Some(Finding::Holds) => Exit::Done,
+        Some(Finding::NoAnswer) | None => Exit::NoEquilibrium,
+        Some(_) => Exit::LimitNotKept,
+    }
+}
+
+/// A spinner on standard error where that is a terminal and silence is not wanted.
+fn progress(talk: &Talk) -> ProgressBar {
+    if talk.is_quiet() || talk.is_verbose() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new_spinner();
+    if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {msg}") {
+        bar.set_style(style);
+    }
+    bar
+}
+
+fn report(news: &News<'_>, talk: &Talk, bar: &ProgressBar) {
+    match news {
+        News::Point(point) => {
+            let line = format!(
+                "{:?}: {:.3} bar, lift {:.3} mm, bead tension {:.0} N, seat load {:.3} N/mm",
+                point.stage,
+                10.0 * point.pressure,
+                point.lift,
+                point.bead_tension,
+                point.seat_load
+            );
+            if talk.is_verbose() {
+                talk.say(&line);
+            }
+            bar.set_message(line);
+            bar.tick();
+        }
+        News::Newton(target, residuals, failure) if talk.is_verbose() => {
+            let list: Vec<String> = residuals.iter().map(|r| format!("{r:.1e}")).collect();
+            let end = failure.map_or(String::new(), |reason| format!(" ({reason})"));
+            talk.say(&format!("  Newton to {target:?}: relative residuals {}{end}", list.join(" ")));
+        }
+        News::Newton(..) => {}
+    }
+}
+
+/// Writes every file of an assessment.
+fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Result<(), Failure> {
+    let vtk_folder = folder.join("vtk");
+    std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder.clone(), source })?;
+    let run = &assessment.given;
+    let mut series = Vec::new();
+    for i in vtk::stored(&run.path, run.fit, run.rated) {
+        let point = &run.path[i];
+        let Some(fields) = &point.fields else { continue };
+        for (part, (name, bytes)) in [
+            (format!("section_{i:04}.vtu"), vtk::section(assessment, fields)?),
+            (format!("rim_{i:04}.vtu"), vtk::rim(assessment, point.rim_displacement)?),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            files::write_whole(&vtk_folder.join(&name), &bytes, true)?;
+            series.push((name, i as f64, part));
+        }
+    }
+    files::write_whole(&vtk_folder.join("series.pvd"), vtk::series(&series).as_bytes(), true)?;
+    // Last, so that a result.json stands for a complete set of files.
+    files::write_whole(&folder.join("result.json"), result_json, true)
+}

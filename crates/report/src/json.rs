@@ -1,0 +1,301 @@
+//! `result.json`: schema `hoopwright/assessment/1`. Units are the suffixes of the keys; pressures are gauge.
+//!
+//! | key | holds |
+//! |---|---|
+//! | `verdict`, `checks` | findings in order of danger; every limit with what was found |
+//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for |
+//! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
+//! | `fit` | the same blocks at the end of the fit, without pressure |
+//! | `path`, `path_frictionless` | one array a quantity along the loading path |
+//! | `effort` | solver effort; left out when results are to be compared byte by byte |
+
+use crate::words;
+use hoopwright_solver::result::{Assessment, Check, PathPoint, Release, Retention, Run};
+use serde::Serialize;
+
+/// Why no JSON can be written.
+#[derive(Debug, thiserror::Error)]
+pub enum JsonError {
+    /// A number is not finite.
+    #[error("the result holds a number that is not finite ({0}): it is not written")]
+    NotFinite(String),
+    /// The serialiser failed.
+    #[error("the result cannot be written as JSON: {0}")]
+    Serde(#[from] serde_json::Error),
+}
+
+#[derive(Serialize)]
+struct Document {
+    schema: &'static str,
+    program: &'static str,
+    version: &'static str,
+    title: String,
+    verdict: Vec<&'static str>,
+    deciding_criterion: &'static str,
+    checks: Vec<CheckBlock>,
+    required_pressure_mpa: f64,
+    rated_pressure_mpa: f64,
+    friction: f64,
+    retention: RetentionBlock,
+    retention_frictionless: RetentionBlock,
+    #[serde(flatten)]
+    rated: Option<StateBlock>,
+    fit: Option<StateBlock>,
+    path: PathBlock,
+    path_frictionless: PathBlock,
+    notes: Vec<String>,
+    cautions: [&'static str; 4],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    effort: Option<EffortBlock>,
+}
+
+#[derive(Serialize)]
+struct CheckBlock {
+    what: String,
+    value: f64,
+    limit: f64,
+    unit: &'static str,
+    kept: bool,
+    finding: &'static str,
+}
+
+#[derive(Serialize)]
+struct RetentionBlock {
+    first_lift_mpa: Option<f64>,
+    first_lift_above_mpa: Option<f64>,
+    off_centre_release_mpa: Option<f64>,
+    off_centre_release_above_mpa: Option<f64>,
+    uniform_blow_off_mpa: Option<f64>,
+    uniform_blow_off_above_mpa: Option<f64>,
+    end: String,
+}
+
+#[derive(Serialize)]
+struct StateBlock {
+    bead: BeadBlock,
+    rim: RimBlock,
+    tyre: TyreBlock,
+    balance: BalanceBlock,
+}
+
+#[derive(Serialize)]
+struct BeadBlock {
+    tension_n: f64,
+    strain: f64,
+    lift_mm: f64,
+    rotation_rad: f64,
+    utilisation: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct RimBlock {
+    seat_load_n_per_mm: f64,
+    flange_load_n_per_mm: f64,
+    radial_reaction_n_per_mm: f64,
+    hoop_force_n: f64,
+    radial_displacement_mm: f64,
+    spoke_tension_loss_n: f64,
+    spoke_tension_loss_share: f64,
+    seal_margin: Option<f64>,
+    leaks: bool,
+}
+
+#[derive(Serialize)]
+struct TyreBlock {
+    width_mm: f64,
+    outer_diameter_mm: f64,
+    largest_cord_force_n: f64,
+    cord_utilisation: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct BalanceBlock {
+    axle_cut: f64,
+    axial: f64,
+}
+
+#[derive(Serialize)]
+struct PathBlock {
+    friction: f64,
+    fit_index: usize,
+    rated_index: Option<usize>,
+    stage: Vec<&'static str>,
+    pressure_mpa: Vec<f64>,
+    lift_mm: Vec<f64>,
+    bead_tension_n: Vec<f64>,
+    bead_strain: Vec<f64>,
+    bundle_rotation_rad: Vec<f64>,
+    seat_load_n_per_mm: Vec<f64>,
+    flange_load_n_per_mm: Vec<f64>,
+    radial_reaction_n_per_mm: Vec<f64>,
+    rim_hoop_force_n: Vec<f64>,
+    spoke_tension_loss_n: Vec<f64>,
+    width_mm: Vec<f64>,
+    outer_diameter_mm: Vec<f64>,
+    cord_force_n: Vec<f64>,
+    balance_axle_cut: Vec<f64>,
+    balance_axial: Vec<f64>,
+}
+
+#[derive(Serialize)]
+struct EffortBlock {
+    unknowns: usize,
+    steps: usize,
+    iterations: usize,
+    assembly_s: f64,
+    solve_s: f64,
+    total_s: f64,
+}
+
+/// The document; `with_effort` adds solver effort and times, which differ from run to run.
+///
+/// # Errors
+/// [`JsonError::NotFinite`] rather than a null or a string in place of a number.
+pub fn assessment(a: &Assessment, with_effort: bool) -> Result<Vec<u8>, JsonError> {
+    check_finite(a)?;
+    let document = Document {
+        schema: "hoopwright/assessment/1",
+        program: "hoopwright",
+        version: env!("CARGO_PKG_VERSION"),
+        title: a.case.title.clone(),
+        verdict: a.verdict.findings.iter().map(|f| words::finding(*f)).collect(),
+        deciding_criterion: words::criterion(a.verdict.criterion),
+        checks: a.verdict.checks.iter().map(check).collect(),
+        required_pressure_mpa: a.case.required_pressure(),
+        rated_pressure_mpa: a.case.pressure.rated,
+        friction: a.case.friction,
+        retention: retention(&a.given.retention, &a.given),
+        retention_frictionless: retention(&a.frictionless.retention, &a.frictionless),
+        rated: a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| state(a, p)),
+        fit: a.given.path.get(a.given.fit).map(|p| state(a, p)),
+        path: path(&a.given),
+        path_frictionless: path(&a.frictionless),
+        notes: a.notes.clone(),
+        cautions: words::cautions(),
+        effort: with_effort.then(|| effort(a)),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&document)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+fn check_finite(a: &Assessment) -> Result<(), JsonError> {
+    for (name, run) in [("path", &a.given), ("frictionless path", &a.frictionless)] {
+        for (i, p) in run.path.iter().enumerate() {
+            let numbers = [
+                p.pressure,
+                p.lift,
+                p.bead_tension,
+                p.bead_strain,
+                p.bundle_rotation,
+                p.seat_load,
+                p.flange_load,
+                p.radial_reaction,
+                p.rim_hoop_force,
+                p.rim_displacement,
+                p.spoke_loss,
+                p.width,
+                p.crown_radius,
+                p.cord_force,
+                p.balance.axle_cut,
+                p.balance.axial,
+            ];
+            if numbers.iter().any(|x| !x.is_finite()) {
+                return Err(JsonError::NotFinite(format!("{name}, point {i}")));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn check(c: &Check) -> CheckBlock {
+    CheckBlock { what: c.what.clone(), value: c.value, limit: c.limit, unit: c.unit, kept: c.kept, finding: words::finding(c.finding) }
+}
+
+fn retention(r: &Retention, run: &Run) -> RetentionBlock {
+    let split = |release| match release {
+        Release::At(p) => (Some(p), None),
+        Release::Above(p) => (None, Some(p)),
+    };
+    let (first_lift_mpa, first_lift_above_mpa) = split(r.first_lift);
+    let (off_centre_release_mpa, off_centre_release_above_mpa) = split(r.off_centre_release);
+    let (uniform_blow_off_mpa, uniform_blow_off_above_mpa) = split(r.uniform_blow_off);
+    RetentionBlock {
+        first_lift_mpa,
+        first_lift_above_mpa,
+        off_centre_release_mpa,
+        off_centre_release_above_mpa,
+        uniform_blow_off_mpa,
+        uniform_blow_off_above_mpa,
+        end: words::end(&run.end),
+    }
+}
+
+fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
+    StateBlock {
+        bead: BeadBlock {
+            tension_n: p.bead_tension,
+            strain: p.bead_strain,
+            lift_mm: p.lift,
+            rotation_rad: p.bundle_rotation,
+            utilisation: a.case.bead.breaking_force.map(|limit| p.bead_tension / limit),
+        },
+        rim: RimBlock {
+            seat_load_n_per_mm: p.seat_load,
+            flange_load_n_per_mm: p.flange_load,
+            radial_reaction_n_per_mm: p.radial_reaction,
+            hoop_force_n: p.rim_hoop_force,
+            radial_displacement_mm: p.rim_displacement,
+            spoke_tension_loss_n: p.spoke_loss,
+            spoke_tension_loss_share: p.spoke_loss / a.case.spokes.pretension,
+            seal_margin: p.seal_margin,
+            leaks: p.leaks,
+        },
+        tyre: TyreBlock {
+            width_mm: p.width,
+            outer_diameter_mm: 2.0 * p.crown_radius,
+            largest_cord_force_n: p.cord_force,
+            cord_utilisation: a.case.casing.cord_breaking_force.map(|limit| p.cord_force / limit),
+        },
+        balance: BalanceBlock { axle_cut: p.balance.axle_cut, axial: p.balance.axial },
+    }
+}
+
+fn path(run: &Run) -> PathBlock {
+    let of = |value: fn(&PathPoint) -> f64| run.path.iter().map(value).collect::<Vec<_>>();
+    PathBlock {
+        friction: run.friction,
+        fit_index: run.fit,
+        rated_index: run.rated,
+        stage: run.path.iter().map(|p| words::stage(p.stage)).collect(),
+        pressure_mpa: of(|p| p.pressure),
+        lift_mm: of(|p| p.lift),
+        bead_tension_n: of(|p| p.bead_tension),
+        bead_strain: of(|p| p.bead_strain),
+        bundle_rotation_rad: of(|p| p.bundle_rotation),
+        seat_load_n_per_mm: of(|p| p.seat_load),
+        flange_load_n_per_mm: of(|p| p.flange_load),
+        radial_reaction_n_per_mm: of(|p| p.radial_reaction),
+        rim_hoop_force_n: of(|p| p.rim_hoop_force),
+        spoke_tension_loss_n: of(|p| p.spoke_loss),
+        width_mm: of(|p| p.width),
+        outer_diameter_mm: of(|p| 2.0 * p.crown_radius),
+        cord_force_n: of(|p| p.cord_force),
+        balance_axle_cut: of(|p| p.balance.axle_cut),
+        balance_axial: of(|p| p.balance.axial),
+    }
+}
+
+fn effort(a: &Assessment) -> EffortBlock {
+    let (g, f) = (&a.given.effort, &a.frictionless.effort);
+    let both = a.given.friction != 0.0;
+    let sum = |x: f64, y: f64| if both { x + y } else { x };
+    EffortBlock {
+        unknowns: g.dofs,
+        steps: g.steps + if both { f.steps } else { 0 },
+        iterations: g.iterations + if both { f.iterations } else { 0 },
+        assembly_s: sum(g.assembly_s, f.assembly_s),
+        solve_s: sum(g.solve_s, f.solve_s),
+        total_s: sum(g.total_s, f.total_s),
+    }
+}

@@ -1,0 +1,218 @@
+//! Tables for a terminal, 80 columns, plain text.
+
+use crate::words;
+use hoopwright_solver::result::{Assessment, PathPoint, Run};
+use std::fmt::Write;
+
+pub use crate::words::cautions;
+
+/// MPa in bar and in pound-force per square inch (lbf = 4.4482216152605 N, inch = 25.4 mm: exact by definition).
+const BAR: f64 = 10.0;
+const PSI: f64 = 1.0 / (4.448_221_615_260_5 / (25.4 * 25.4));
+
+/// Widest line.
+const WIDTH: usize = 80;
+
+/// The whole answer to `assess`.
+pub fn assessment(a: &Assessment) -> String {
+    let mut out = String::new();
+    headline(a, &mut out);
+    checks(a, &mut out);
+    retention(a, &mut out);
+    states(a, &mut out);
+    effort(a, &mut out);
+    for note in &a.notes {
+        paragraph("Note: ", note, &mut out);
+    }
+    out.push('\n');
+    for caution in cautions() {
+        paragraph("Caution: ", caution, &mut out);
+    }
+    out
+}
+
+fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+    // Writing to a String cannot fail.
+    let _ = out.write_fmt(text);
+    out.push('\n');
+}
+
+fn headline(a: &Assessment, out: &mut String) {
+    line(out, format_args!("{}", a.case.title));
+    let findings: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
+    line(out, format_args!("Verdict: {}", findings.join("; ").to_uppercase()));
+    out.push('\n');
+}
+
+fn checks(a: &Assessment, out: &mut String) {
+    line(out, format_args!("{:<46} {:>9} {:>9}  {}", "Limit", "found", "limit", ""));
+    for check in &a.verdict.checks {
+        let kept = if check.kept { "kept" } else { "NOT KEPT" };
+        let what = format!("{}, {}", check.what, check.unit);
+        line(out, format_args!("{what:<46} {:>9} {:>9}  {kept}", number(check.value), number(check.limit)));
+    }
+    let p = &a.case.pressure;
+    line(
+        out,
+        format_args!("Required pressure = {} x rated {} = {}", p.test_factor, pressure(p.rated), pressure(a.case.required_pressure())),
+    );
+    out.push('\n');
+}
+
+fn retention(a: &Assessment, out: &mut String) {
+    let given = format!("friction {}", a.given.friction);
+    line(out, format_args!("{:<20} {:^29} {:^29}", "Retention pressure", given, "no friction"));
+    let rows = [
+        ("first lift", a.given.retention.first_lift, a.frictionless.retention.first_lift),
+        ("off-centre release", a.given.retention.off_centre_release, a.frictionless.retention.off_centre_release),
+        ("uniform blow-off", a.given.retention.uniform_blow_off, a.frictionless.retention.uniform_blow_off),
+    ];
+    let required = a.case.required_pressure();
+    for (name, given, frictionless) in rows {
+        let cell = |release| {
+            let (p, above) = words::release(release);
+            let sign = if above { ">" } else { " " };
+            format!("{sign}{:6.2} bar {:6.1} psi x{:<5.2}", p * BAR, p * PSI, p / required)
+        };
+        line(out, format_args!("{name:<20} {:<29} {:<29}", cell(given), cell(frictionless)));
+    }
+    line(out, format_args!("(x: over the required pressure; >: not reached up to there)"));
+    line(out, format_args!("Decides: {}", words::criterion(a.verdict.criterion)));
+    for run in runs(a) {
+        line(out, format_args!("At friction {}: {}", run.friction, words::end(&run.end)));
+    }
+    out.push('\n');
+}
+
+fn runs(a: &Assessment) -> Vec<&Run> {
+    if a.given.friction == 0.0 { vec![&a.given] } else { vec![&a.given, &a.frictionless] }
+}
+
+/// A row of the table of states: name, unit, value of a point.
+type Row = (&'static str, &'static str, fn(&PathPoint) -> f64);
+
+const ROWS: [Row; 18] = [
+    ("pressure", "bar", |p| p.pressure * BAR),
+    ("bead tension", "N", |p| p.bead_tension),
+    ("bead strain", "%", |p| 100.0 * p.bead_strain),
+    ("bead lift since the fit", "mm", |p| p.lift),
+    ("bundle rotation", "deg", |p| p.bundle_rotation.to_degrees()),
+    ("seat load", "N/mm", |p| p.seat_load),
+    ("wall load (axial)", "N/mm", |p| p.flange_load),
+    ("radial reaction of the rim on one bead", "N/mm", |p| p.radial_reaction),
+    ("rim hoop force", "N", |p| p.rim_hoop_force),
+    ("rim shrinkage (radial)", "mm", |p| -p.rim_displacement),
+    ("mean spoke tension loss", "N", |p| p.spoke_loss),
+    ("seal margin (peak contact / gas pressure)", "-", |p| p.seal_margin.unwrap_or(f64::NAN)),
+    ("tyre width", "mm", |p| p.width),
+    ("outer diameter", "mm", |p| 2.0 * p.crown_radius),
+    ("largest cord force", "N", |p| p.cord_force),
+    ("largest bead utilisation", "%", |p| p.bead_tension),
+    ("balance, cut through the axle", "-", |p| p.balance.axle_cut),
+    ("balance, axial", "-", |p| p.balance.axial),
+];
+
+fn states(a: &Assessment, out: &mut String) {
+    let run = &a.given;
+    let points = [run.path.get(run.fit), run.rated.and_then(|i| run.path.get(i))];
+    line(out, format_args!("{:<46} {:>12} {:>12}", format!("State at friction {}", run.friction), "fitted", "rated"));
+    for (name, unit, value) in ROWS {
+        let shown = |p: &PathPoint| match (name, a.case.bead.breaking_force) {
+            ("largest bead utilisation", Some(limit)) => 100.0 * p.bead_tension / limit,
+            ("largest bead utilisation", None) => f64::NAN,
+            _ => value(p),
+        };
+        let cells: Vec<String> = points.iter().map(|p| p.map_or("-".into(), |p| number(shown(p)))).collect();
+        if cells.iter().any(|c| c != "-") {
+            line(out, format_args!("{:<46} {:>12} {:>12}", format!("{name}, {unit}"), cells[0], cells[1]));
+        }
+    }
+    if run.rated.is_none() {
+        line(out, format_args!("The rated pressure was not reached."));
+    }
+    if points[1].is_some_and(|p| p.leaks) {
+        line(out, format_args!("The joint leaks at rated pressure: no point presses harder than the gas."));
+    }
+    out.push('\n');
+}
+
+fn effort(a: &Assessment, out: &mut String) {
+    for run in runs(a) {
+        let e = &run.effort;
+        let per = 1e3 / e.iterations.max(1) as f64;
+        line(
+            out,
+            format_args!(
+                "Solved {} unknowns in {} steps, {} iterations ({:.2} ms assembly, {:.2} ms solve each), {:.2} s",
+                e.dofs,
+                e.steps,
+                e.iterations,
+                e.assembly_s * per,
+                e.solve_s * per,
+                e.total_s
+            ),
+        );
+    }
+}
+
+/// A pressure in bar with MPa and psi.
+fn pressure(p: f64) -> String {
+    format!("{:.2} bar ({:.3} MPa, {:.1} psi)", p * BAR, p, p * PSI)
+}
+
+/// A number to four significant digits or so; a dash where there is none.
+fn number(x: f64) -> String {
+    let size = x.abs();
+    if x.is_nan() {
+        "-".into()
+    } else if size == 0.0 {
+        "0".into()
+    } else if size < 1e-3 {
+        format!("{x:.1e}")
+    } else if size < 10.0 {
+        format!("{x:.3}")
+    } else if size < 1000.0 {
+        format!("{x:.1}")
+    } else {
+        format!("{x:.0}")
+    }
+}
+
+/// A paragraph wrapped to the width, with a label on its first line.
+fn paragraph(label: &str, text: &str, out: &mut String) {
+    let mut row = label.to_owned();
+    for word in text.split_whitespace() {
+        if row.chars().count() + 1 + word.chars().count() > WIDTH {
+            out.push_str(row.trim_end());
+            out.push_str("\n  ");
+            row = String::new();
+        }
+        if !row.is_empty() && !row.ends_with(' ') {
+            row.push(' ');
+        }
+        row.push_str(word);
+    }
+    out.push_str(row.trim_end());
+    out.push('\n');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pressures_carry_three_units() {
+        // 5 bar = 72.519 psi (72.5 psi in the trade).
+        assert_eq!(pressure(0.5), "5.00 bar (0.500 MPa, 72.5 psi)");
+    }
+
+    #[test]
+    fn paragraphs_keep_to_the_width() {
+        let mut out = String::new();
+        for caution in cautions() {
+            paragraph("Caution: ", caution, &mut out);
+        }
+        assert!(out.lines().all(|l| l.chars().count() <= WIDTH + 2));
+        assert!(out.contains("water"));
+    }
+}

@@ -1,0 +1,66 @@
+//! Words that several outputs share.
+
+use hoopwright_solver::case::Criterion;
+use hoopwright_solver::result::{End, Finding, Release, Stage};
+
+/// A finding in words.
+pub(crate) fn finding(finding: Finding) -> &'static str {
+    match finding {
+        Finding::Holds => "holds",
+        Finding::MayRelease => "may release",
+        Finding::OverloadsRim => "overloads the rim",
+        Finding::HardToMount => "hard to mount",
+        Finding::NoAnswer => "no answer",
+    }
+}
+
+/// A criterion in words.
+pub(crate) fn criterion(criterion: Criterion) -> &'static str {
+    match criterion {
+        Criterion::FirstLift => "first lift",
+        Criterion::OffCentre => "off-centre release",
+        Criterion::Uniform => "uniform blow-off",
+    }
+}
+
+/// A stage in words.
+pub(crate) fn stage(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Fit => "fit",
+        Stage::Inflate => "inflate",
+        Stage::BlowOff => "blow-off",
+    }
+}
+
+/// How a path ended, in words.
+pub(crate) fn end(end: &End) -> String {
+    match end {
+        End::LimitPoint => "the pressure passed its maximum".into(),
+        End::CoreClearsCrest => "the bundle rose over the crest of the wall".into(),
+        End::BundleBreaks => "the bundle reached its breaking force".into(),
+        End::CordBreaks => "a cord reached its breaking force".into(),
+        End::Cap => "the pressure cap was reached without release".into(),
+        End::Failed(reason) => format!("no equilibrium was found further on ({reason}); this is no release"),
+    }
+}
+
+/// Pressure of a release, MPa, and whether it was only exceeded.
+pub(crate) fn release(release: Release) -> (f64, bool) {
+    match release {
+        Release::At(pressure) => (pressure, false),
+        Release::Above(pressure) => (pressure, true),
+    }
+}
+
+/// Cautions that go with every answer.
+pub fn cautions() -> [&'static str; 4] {
+    [
+        "A bead that lets go under pressure injures people. This is a calculation, not an approval: local codes, standards and licensed \
+         practice decide, and a physical retention test of the very tyre and rim.",
+        "Burst tests: fill with water, not air; work behind a shield or cage, pump from a distance, protect eyes and ears, keep out of the \
+         wheel's plane.",
+        "The model is axisymmetric: it knows no local seating fault, no side load, no damage, no wear. Real release starts at one arc, \
+         between first lift and uniform blow-off.",
+        "Friction, bead diameter and bead stiffness must be measured on the tyre at hand; lubricant, heat and use change them.",
+    ]
+}
