@@ -168,16 +168,17 @@ impl System {
         }
     }
 
-    /// Solves the assembled system: the Newton increment du of all unknowns at fixed pressure, and du / dp.
+    /// Solves the assembled system: the Newton increment du of all unknowns at fixed pressure and, if wanted, du / dp.
     ///
     /// # Errors
     /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
-    pub fn solve(&mut self) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+    pub fn solve(&mut self, by_pressure: bool) -> Result<(Vec<f64>, Option<Vec<f64>>), SolveError> {
         let gather = |v: &[f64]| v.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED).map(|(v, _)| -v).collect::<Vec<_>>();
-        let mut rhs = [gather(&self.residual), gather(&self.by_pressure)];
+        let mut rhs = vec![gather(&self.residual)];
+        rhs.extend(by_pressure.then(|| gather(&self.by_pressure)));
         self.factorisation.solve(&self.matrix, &mut rhs)?;
         let spread = |x: &[f64]| self.equation.iter().map(|e| if *e == FIXED { 0.0 } else { x[*e] }).collect::<Vec<_>>();
-        Ok((spread(&rhs[0]), spread(&rhs[1])))
+        Ok((spread(&rhs[0]), rhs.get(1).map(|x| spread(x))))
     }
 
     /// Adds an increment of the unknowns to a state and recovers the condensed unknowns from the last assembly.

@@ -46,7 +46,7 @@ pub struct PathSettings {
 
 impl Default for PathSettings {
     fn default() -> Self {
-        Self { newton: Settings::default(), penetration: 9e-4, max_updates: 12 }
+        Self { newton: Settings::default(), penetration: 9e-4, max_updates: 20 }
     }
 }
 

@@ -134,8 +134,8 @@ impl Problem<'_> {
 
     /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
     fn increment(&mut self, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
-        let (mut du, by_pressure) = self.system.solve()?;
-        let Control::Functional(f, _) = self.control else {
+        let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)))?;
+        let (Control::Functional(f, _), Some(by_pressure)) = (self.control, by_pressure) else {
             return Ok((du, 0.0));
         };
         let slope = functional(f, &by_pressure);

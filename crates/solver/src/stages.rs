@@ -13,7 +13,7 @@ use std::time::Instant;
 const LIFT_STEP: f64 = 0.08;
 /// Largest pressure step as a share of the rated pressure.
 const PRESSURE_STEP: f64 = 0.1;
-/// Pressure at which the bead seats itself and the guides of the fit are taken away, as a share of the rated pressure.
+/// Pressure from which on the guides of the fit may be taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
 const FALLEN: f64 = 0.93;
@@ -137,8 +137,9 @@ impl Driver<'_, '_> {
     fn inflate(&mut self) -> Result<(), Option<End>> {
         let rated = self.case.pressure.rated;
         let mut length = 0.1 * PRESSURE_STEP * rated;
-        self.release_guides()?;
+        self.seat()?;
         loop {
+            self.release_guides()?;
             let now = self.points.last().map_or(0.0, |p| p.load.pressure);
             let rest = rated - now;
             let step = if rest <= 1.001 * length { rest } else if rest < 2.0 * length { 0.5 * rest } else { length };
@@ -164,15 +165,24 @@ impl Driver<'_, '_> {
         }
     }
 
-    /// Raises a seating pressure, then takes the guides away: from here on gas and friction hold the bead where they did.
-    fn release_guides(&mut self) -> Result<(), Option<End>> {
+    /// Raises a seating pressure.
+    fn seat(&mut self) -> Result<(), Option<End>> {
         let seating = SEATING * self.case.pressure.rated;
-        for target in [Target::Pressure(0.3 * seating), Target::Pressure(seating), Target::Guide(0.0)] {
-            if let Err(reason) = self.go(target, Stage::Inflate) {
-                return Err(Some(failed("seating the bead", &reason)));
-            }
+        for target in [Target::Pressure(0.3 * seating), Target::Pressure(seating)] {
+            self.go(target, Stage::Inflate).map_err(|reason| Some(failed("seating the bead", &reason)))?;
         }
         Ok(())
+    }
+
+    /// Takes the guides away once the gas holds the bead where they did: once they no longer push it outward. Without friction a tight
+    /// bead on a tapered seat would slide inward before.
+    fn release_guides(&mut self) -> Result<(), Option<End>> {
+        let Some(at) = self.points.last() else { return Ok(()) };
+        let push: f64 = self.model.guides.iter().map(|g| g.force(&at.state, &at.load)).sum();
+        if at.load.guide == 0.0 || push > 0.0 {
+            return Ok(());
+        }
+        self.go(Target::Guide(0.0), Stage::Inflate).map_err(|reason| Some(failed("seating the bead", &reason)))
     }
 
     /// Raises the pressure, then the lift, until something ends the path.
@@ -180,6 +190,9 @@ impl Driver<'_, '_> {
         let mut length = 1.0;
         loop {
             if let Some(end) = self.ended() {
+                return end;
+            }
+            if let Err(Some(end)) = self.release_guides() {
                 return end;
             }
             let target = self.next_target(length);

@@ -21,6 +21,9 @@ use crate::quadrature::GAUSS_4;
 use crate::state::{ContactPoint, Load, State};
 use std::f64::consts::PI;
 
+/// Factor on the correction of the multipliers.
+const OVER_RELAXATION: f64 = 1.7;
+
 /// Contact points of an edge.
 pub const POINTS: usize = GAUSS_4.len();
 
@@ -132,11 +135,12 @@ impl Contact {
         self.augment(state);
     }
 
-    /// Multipliers corrected by the gap averaged round each node; tractions and feet unchanged.
+    /// Multipliers corrected by the gap averaged round each node; tractions and feet unchanged. Over-relaxed: the iteration converges
+    /// for factors under 2, and the stiff places that set its pace nearly twice as fast as with 1.
     pub fn augment(&self, state: &mut State) {
         let gaps = self.gaps(state);
         for (l, gap) in state.multipliers.iter_mut().zip(gaps) {
-            *l = (*l - self.parameters.penalty * gap).max(0.0);
+            *l = (*l - OVER_RELAXATION * self.parameters.penalty * gap).max(0.0);
         }
     }
 
@@ -340,7 +344,7 @@ mod tests {
         assert!(gaps.iter().all(|g| *g < 0.0));
         assert_relative_eq!(contact.penetration(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
         contact.augment(&mut state);
-        assert_relative_eq!(state.multipliers[1], 15.0 - 500.0 * gaps[1], max_relative = 1e-12);
+        assert_relative_eq!(state.multipliers[1], 15.0 - 1.7 * 500.0 * gaps[1], max_relative = 1e-12);
         state.u[6] = -1.0;
         contact.augment(&mut state);
         assert_eq!(state.multipliers[0], 0.0);

@@ -47,7 +47,7 @@ inputs! {
         "Height of the wall's crest above the seat", "code 622: 5.5 +/- 0.5 mm (guidance page after ETRTO 2019)";
     RIM_WALL_THICKNESS: "rim" "wall_thickness", quantity(MM, 0.5, 10.0), Default { value: "2 mm" },
         "Thickness of the wall", "assumption: no published value read";
-    RIM_CREST_RADIUS: "rim" "crest_radius", quantity(MM, 0.1, 5.0), Default { value: "0.8 mm" },
+    RIM_CREST_RADIUS: "rim" "crest_radius", quantity(MM, 0.1, 5.0), Default { value: "1 mm" },
         "Radius of the wall's inner upper edge", "assumption: no published value read";
     RIM_CORNER_RADIUS: "rim" "corner_radius", quantity(MM, 0.1, 5.0), Default { value: "0.6 mm" },
         "Fillet between seat and wall", "assumption: no published value read";
@@ -144,7 +144,7 @@ inputs! {
         Derived { rule: "40 % of bead_to_bead", example: "28 mm" },
         "Full arc width of the tread", "assumption: no published value read";
 
-    RUBBER_BEAD: "rubber" "bead", RUBBER, Default { value: "75 Shore A" }, "Bead rubber and chafer", GENT;
+    RUBBER_BEAD: "rubber" "bead", RUBBER, Default { value: "80 Shore A" }, "Bead rubber and chafer", GENT;
     RUBBER_CASING: "rubber" "casing", RUBBER, Default { value: "60 Shore A" },
         "Rubber of casing and sidewall", "assumption: no published value read";
     RUBBER_TREAD: "rubber" "tread", RUBBER, Default { value: "65 Shore A" },
@@ -179,6 +179,6 @@ inputs! {
         Optional { absent: "mounting is not judged", example: "1500 N" },
         "Largest hoop force that mounting may ask of the bead", "invented";
 
-    MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "2" },
+    MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "1" },
         "Element sizes go with 1 / refinement", "a choice between speed and detail";
 }
