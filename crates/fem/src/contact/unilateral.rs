@@ -328,7 +328,7 @@ mod tests {
     #[test]
     fn tangent_agrees_with_differences_in_stick_and_slip() {
         let load = Load { pressure: 0.6, ..Load::default() };
-        for (friction, slipping) in [(0.0, 4), (0.02, 3), (0.9, 0)] {
+        for (friction, slipping) in [(0.0, 4), (0.02, 2), (0.9, 0)] {
             let (contact, state) = contact(friction);
             let status: Vec<_> = (0..POINTS).map(|i| contact.status(i, &state, load.pressure)).collect();
             assert!(status.iter().all(|s| s.normal > 0.0));
