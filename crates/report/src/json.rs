@@ -5,11 +5,13 @@
 //! | `verdict`, `checks` | findings in order of danger; every limit with what was found |
 //! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
+//! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
 //! | `effort` | solver effort; left out when results are to be compared byte by byte |
 
 use crate::words;
+use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, Check, PathPoint, Release, Retention, Run};
 use serde::Serialize;
 
@@ -41,6 +43,7 @@ struct Document {
     #[serde(flatten)]
     rated: Option<StateBlock>,
     fit: Option<StateBlock>,
+    estimate: Option<EstimateBlock>,
     path: PathBlock,
     path_frictionless: PathBlock,
     notes: Vec<String>,
@@ -115,6 +118,29 @@ struct BalanceBlock {
 }
 
 #[derive(Serialize)]
+struct EstimateBlock {
+    fit_tension_n: f64,
+    fit_seat_load_n_per_mm: f64,
+    fit_spoke_tension_loss_n: f64,
+    clearance_mm: f64,
+    membrane_tension_n_per_mpa: f64,
+    with_friction: PressuresBlock,
+    frictionless: PressuresBlock,
+    mounting_force_limp_n: f64,
+    mounting_force_stiff_n: f64,
+}
+
+#[derive(Serialize)]
+struct PressuresBlock {
+    first_lift_mpa: f64,
+    off_centre_release_mpa: f64,
+    uniform_blow_off_mpa: f64,
+    rated_tension_n: f64,
+    rated_lift_mm: f64,
+    rated_spoke_tension_loss_n: f64,
+}
+
+#[derive(Serialize)]
 struct PathBlock {
     friction: f64,
     fit_index: usize,
@@ -168,6 +194,7 @@ pub fn assessment(a: &Assessment, with_effort: bool) -> Result<Vec<u8>, JsonErro
         retention_frictionless: retention(&a.frictionless.retention, &a.frictionless),
         rated: a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| state(a, p)),
         fit: a.given.path.get(a.given.fit).map(|p| state(a, p)),
+        estimate: a.estimate.as_ref().map(estimate),
         path: path(&a.given),
         path_frictionless: path(&a.frictionless),
         notes: a.notes.clone(),
@@ -258,6 +285,28 @@ fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
             cord_utilisation: a.case.casing.cord_breaking_force.map(|limit| p.cord_force / limit),
         },
         balance: BalanceBlock { axle_cut: p.balance.axle_cut, axial: p.balance.axial },
+    }
+}
+
+fn estimate(e: &Estimate) -> EstimateBlock {
+    let pressures = |p: &Pressures| PressuresBlock {
+        first_lift_mpa: p.first_lift,
+        off_centre_release_mpa: p.off_centre_release,
+        uniform_blow_off_mpa: p.uniform_blow_off,
+        rated_tension_n: p.rated_tension,
+        rated_lift_mm: p.rated_lift,
+        rated_spoke_tension_loss_n: p.rated_spoke_loss,
+    };
+    EstimateBlock {
+        fit_tension_n: e.fit_tension,
+        fit_seat_load_n_per_mm: e.fit_seat_load,
+        fit_spoke_tension_loss_n: e.fit_spoke_loss,
+        clearance_mm: e.clearance,
+        membrane_tension_n_per_mpa: e.membrane.tension,
+        with_friction: pressures(&e.given),
+        frictionless: pressures(&e.frictionless),
+        mounting_force_limp_n: e.mounting.limp_force,
+        mounting_force_stiff_n: e.mounting.stiff_force,
     }
 }
 

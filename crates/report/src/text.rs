@@ -1,6 +1,7 @@
 //! Tables for a terminal, 80 columns, plain text.
 
 use crate::words;
+use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, PathPoint, Run};
 use std::fmt::Write;
 
@@ -82,6 +83,35 @@ fn retention(a: &Assessment, out: &mut String) {
         line(out, format_args!("At friction {}: {}", run.friction, words::end(&run.end)));
     }
     out.push('\n');
+    if let Some(e) = &a.estimate {
+        out.push_str(&estimate(e));
+        out.push('\n');
+    }
+}
+
+/// The closed-form answers as a table.
+pub fn estimate(e: &Estimate) -> String {
+    let mut out = String::new();
+    line(&mut out, format_args!("{:<46} {:>12} {:>12}", "Closed-form estimate", "with friction", "without"));
+    let rows: [(&str, fn(&Pressures) -> f64); 6] = [
+        ("first lift, bar", |p| BAR * p.first_lift),
+        ("off-centre release, bar", |p| BAR * p.off_centre_release),
+        ("uniform blow-off, bar", |p| BAR * p.uniform_blow_off),
+        ("bead tension at rated pressure, N", |p| p.rated_tension),
+        ("bead lift at rated pressure, mm", |p| p.rated_lift),
+        ("mean spoke tension loss at rated pressure, N", |p| p.rated_spoke_loss),
+    ];
+    for (name, value) in rows {
+        line(&mut out, format_args!("{name:<46} {:>12} {:>12}", number(value(&e.given)), number(value(&e.frictionless))));
+    }
+    let m = &e.mounting;
+    line(&mut out, format_args!("{:<46} {:>12}", "fitted bead tension, N", number(e.fit_tension)));
+    line(&mut out, format_args!("{:<46} {:>12}", "lift that clears the crest, mm", number(e.clearance)));
+    line(
+        &mut out,
+        format_args!("Hoop force to mount: {} N (limp strip) to {} N (stiff round hoop)", number(m.limp_force), number(m.stiff_force)),
+    );
+    out
 }
 
 fn runs(a: &Assessment) -> Vec<&Run> {

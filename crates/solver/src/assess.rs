@@ -2,9 +2,14 @@
 
 use crate::case::Case;
 use crate::model::{Model, ModelError};
-use crate::result::{Assessment, SectionMesh};
+use crate::estimate::estimate;
+use crate::result::{Assessment, Release, Run, SectionMesh};
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
+
+/// How far finite elements and closed form may differ without a note. The closed form knows neither the crest that the sidewall leans
+/// on nor the bead's rotation.
+const BAND: f64 = 0.35;
 
 /// Assesses a case. `notes` are passed on to the result.
 ///
@@ -14,7 +19,12 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
     let (given, model) = stages::run(case, case.friction, Keep::Fields, listener)?;
     let frictionless =
         if case.friction == 0.0 { given.clone() } else { stages::run(case, 0.0, Keep::Numbers, listener)?.0 };
-    let verdict = verdict(case, &given, &frictionless, None);
+    let estimate = estimate(case).ok();
+    let verdict = verdict(case, &given, &frictionless, estimate.as_ref().map(|e| e.mounting.limp_force));
+    match &estimate {
+        None => notes.push("The casing has no closed-form membrane shape on this rim: no estimate stands beside the result.".into()),
+        Some(e) => notes.extend(apart(&given, e.given.off_centre_release).into_iter().chain(apart(&frictionless, e.frictionless.off_centre_release))),
+    }
     if given.path.get(given.fit).is_some_and(|p| p.seat_load <= 0.0) {
         notes.push("The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into());
     }
@@ -24,8 +34,26 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
         rim_outline: model.contact.profile().polyline(),
         given,
         frictionless,
+        estimate,
         verdict,
         notes,
+    })
+}
+
+/// A note where finite elements and estimate lie further apart than the band.
+fn apart(run: &Run, estimate: f64) -> Option<String> {
+    let (Release::At(found) | Release::Above(found)) = run.retention.off_centre_release;
+    let far = match run.retention.off_centre_release {
+        Release::At(_) => (found / estimate - 1.0).abs() > BAND,
+        Release::Above(_) => found > (1.0 + BAND) * estimate,
+    };
+    far.then(|| {
+        format!(
+            "At friction {} the off-centre release pressures by finite elements ({found:.3} MPa) and by the closed form ({estimate:.3} MPa) \
+             lie more than {:.0} % apart: look at both before you rely on either.",
+            run.friction,
+            100.0 * BAND
+        )
     })
 }
 

@@ -5,6 +5,7 @@
 
 pub mod assess;
 pub mod case;
+pub mod estimate;
 pub mod geometry;
 pub mod meshing;
 pub mod model;

@@ -1,6 +1,7 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
 use crate::case::{Case, Criterion};
+use crate::estimate::Estimate;
 
 /// Everything that `assess` finds out about one case.
 #[derive(Clone, Debug)]
@@ -15,6 +16,8 @@ pub struct Assessment {
     pub given: Run,
     /// The path without friction.
     pub frictionless: Run,
+    /// The closed-form answers, where the casing has a membrane shape.
+    pub estimate: Option<Estimate>,
     /// Verdict.
     pub verdict: Verdict,
     /// Things the user should know, whole sentences.

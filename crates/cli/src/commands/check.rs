@@ -2,8 +2,10 @@
 
 use std::path::PathBuf;
 
+use hoopwright_report::text;
 use hoopwright_solver::case::inputs::INPUTS;
 use hoopwright_solver::case::{self, Case, Row};
+use hoopwright_solver::estimate::estimate;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
@@ -30,7 +32,11 @@ pub(crate) struct CheckArgs {
 /// Reads, checks and prints the case.
 pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let (case, notes) = files::read_case(&args.case)?;
-    let sections = [inputs(&case, talk.is_verbose()), notes_of(&notes)];
+    let estimate = match estimate(&case) {
+        Ok(estimate) => text::estimate(&estimate),
+        Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
+    };
+    let sections = [inputs(&case, talk.is_verbose()), estimate, notes_of(&notes)];
     let printed: Vec<String> = sections
         .into_iter()
         .filter(|section| !section.is_empty())
