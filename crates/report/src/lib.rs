@@ -1,6 +1,7 @@
 //! Results to bytes: the only crate that knows output formats. It writes no file.
 
 pub mod json;
+pub mod svg;
 pub mod text;
 pub mod vtk;
 mod words;

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use hoopwright_report::{json, text, vtk};
+use hoopwright_report::{json, svg, text, vtk};
 use hoopwright_solver::assess::assess;
 use hoopwright_solver::result::{Assessment, Finding};
 use hoopwright_solver::stages::News;
@@ -122,6 +122,14 @@ fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Resu
         }
     }
     files::write_whole(&vtk_folder.join("series.pvd"), vtk::series(&series).as_bytes(), true)?;
+    let peak = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
+    let shown = [("fit", run.path.get(run.fit)), ("rated", run.rated.and_then(|i| run.path.get(i))), ("highest_pressure", peak)];
+    for (name, point) in shown {
+        if let Some(picture) = point.and_then(|p| svg::section::picture(assessment, p)) {
+            files::write_whole(&folder.join(format!("section_{name}.svg")), picture.as_bytes(), true)?;
+        }
+    }
+    files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
     // Last, so that a result.json stands for a complete set of files.
     files::write_whole(&folder.join("result.json"), result_json, true)
 }

@@ -116,7 +116,7 @@ const FAULTS: &[Fault] = faults! {
     "rim", "#hump_height" => "hump_height = \"0.7 mm\"": "rim.hump_height", "\"0.7 mm\"", "the hump is 0.7 mm high on a width of 1.2 mm", "twice hump_height";
     "rim", "#corner_radius" => "corner_radius = \"1.1 mm\"": "rim.corner_radius", "\"1.1 mm\"", "the heel would bind", "heel_radius of at least";
     "rim", "#crest_radius" => "crest_radius = \"1.1 mm\"": "rim.crest_radius", "\"1.1 mm\"", "more than half the wall thickness", "at most half";
-    "rim", "flange_height" => "flange_height = \"1.3 mm\"": "rim.flange_height", "\"1.3 mm\"", "corner and crest radius take 1.4 mm", "higher flange";
+    "rim", "flange_height" => "flange_height = \"1.3 mm\"": "rim.flange_height", "\"1.3 mm\"", "corner and crest radius take 1.6 mm", "higher flange";
     "rim", "#centroid_diameter" => "centroid_diameter = \"304 mm\"": "rim.centroid_diameter", "\"304 mm\"", "centroid diameter of 304 mm", "not the radius";
     "bead", "diameter" => "diameter = \"602 mm\"": "bead.diameter", "\"602 mm\"", "mismatch strain of 3.31395 %", "check both diameters";
     "bead", "diameter" => "diameter = \"642 mm\"": "bead.diameter", "\"642 mm\"", "mismatch strain of -3.12305 %", "check both diameters";
@@ -297,7 +297,7 @@ fn alternatives_give_the_same_quantities() {
 #[test]
 fn defaults_are_those_of_the_table() {
     let case = read(&starter()).unwrap().0;
-    assert_eq!(case.rubber.bead, modulus_of_shore_a(75.0).unwrap());
+    assert_eq!(case.rubber.bead, modulus_of_shore_a(80.0).unwrap());
     assert_eq!(case.limits.criterion, Criterion::OffCentre);
     assert_eq!(case.casing.turn_up, TurnUp::Overlap);
     assert_relative_eq!(case.rim.centroid_diameter, 607.95, max_relative = 1e-12);
