@@ -93,6 +93,9 @@ impl Shape {
 
     /// Integral of g(rho, sin phi) / cos phi drho from `from` to the crown.
     fn along(&self, from: f64, g: impl Fn(f64, f64) -> f64) -> f64 {
+        if from >= self.crown {
+            return 0.0;
+        }
         integral((self.crown - from).sqrt(), |u| {
             let rho = self.crown - u * u;
             let sin = self.sin_phi(rho);
