@@ -43,21 +43,9 @@ impl Folder {
     fn edited(&self, section: &str, line: &str, replacement: &str) -> usize {
         self.expect(0, &["new", "--force", "case.toml"]);
         let text = fs::read_to_string(self.0.join("case.toml")).unwrap();
-        let header = text
-            .lines()
-            .position(|l| l == format!("[{section}]"))
-            .unwrap();
-        let at = header
-            + text
-                .lines()
-                .skip(header)
-                .position(|l| l.starts_with(line))
-                .unwrap();
-        let lines: Vec<&str> = text
-            .lines()
-            .enumerate()
-            .map(|(i, l)| if i == at { replacement } else { l })
-            .collect();
+        let header = text.lines().position(|l| l == format!("[{section}]")).unwrap();
+        let at = header + text.lines().skip(header).position(|l| l.starts_with(line)).unwrap();
+        let lines: Vec<&str> = text.lines().enumerate().map(|(i, l)| if i == at { replacement } else { l }).collect();
         self.write("case.toml", lines.join("\n"));
         at + 1
     }
@@ -73,28 +61,13 @@ impl Drop for Folder {
 fn new_then_check() {
     let folder = Folder::new("new_then_check");
     let (out, err) = folder.expect(0, &["new", "case.toml"]);
-    assert!(
-        out.is_empty() && err.contains("hoopwright check case.toml"),
-        "{err}"
-    );
-    let names: Vec<_> = fs::read_dir(&folder.0)
-        .unwrap()
-        .map(|e| e.unwrap().file_name())
-        .collect();
+    assert!(out.is_empty() && err.contains("hoopwright check case.toml"), "{err}");
+    let names: Vec<_> = fs::read_dir(&folder.0).unwrap().map(|e| e.unwrap().file_name()).collect();
     assert_eq!(names, ["case.toml"], "no temporary file may stay");
     let (out, err) = folder.expect(0, &["check", "case.toml"]);
     assert!(err.is_empty(), "{err}");
-    let row = |key: &str| {
-        out.lines()
-            .find(|l| l.contains(key))
-            .unwrap()
-            .split_whitespace()
-            .collect::<Vec<_>>()
-    };
-    assert_eq!(
-        row("seat_diameter"),
-        ["rim", "seat_diameter", "621.95", "mm"]
-    );
+    let row = |key: &str| out.lines().find(|l| l.contains(key)).unwrap().split_whitespace().collect::<Vec<_>>();
+    assert_eq!(row("seat_diameter"), ["rim", "seat_diameter", "621.95", "mm"]);
     assert_eq!(row("seat_angle"), ["seat_angle", "2", "deg"]);
     assert_eq!(row("rated"), ["pressure", "rated", "5", "bar"]);
     assert!(!out.contains("note:"), "{out}");
@@ -105,22 +78,11 @@ fn new_does_not_overwrite_unless_forced() {
     let folder = Folder::new("overwrite");
     folder.write("case.toml", "mine");
     let (_, err) = folder.expect(2, &["new", "case.toml"]);
-    assert!(
-        err.contains("case.toml exists already")
-            && err.contains("help: give another name, or --force"),
-        "{err}"
-    );
-    assert_eq!(
-        fs::read_to_string(folder.0.join("case.toml")).unwrap(),
-        "mine"
-    );
+    assert!(err.contains("case.toml exists already") && err.contains("help: give another name, or --force"), "{err}");
+    assert_eq!(fs::read_to_string(folder.0.join("case.toml")).unwrap(), "mine");
     let (_, err) = folder.expect(0, &["new", "--force", "--quiet", "case.toml"]);
     assert!(err.is_empty(), "{err}");
-    assert!(
-        fs::read_to_string(folder.0.join("case.toml"))
-            .unwrap()
-            .contains("[rim]")
-    );
+    assert!(fs::read_to_string(folder.0.join("case.toml")).unwrap().contains("[rim]"));
 }
 
 /// Table, line, replacement, column, sentence, remedy.
@@ -163,19 +125,9 @@ fn bad_inputs_end_with_2_and_name_place_and_remedy() {
         let (out, err) = folder.expect(2, &["check", "case.toml"]);
         assert!(out.is_empty(), "{out}");
         assert!(err.contains(sentence), "{replacement}\n{err}");
-        assert!(
-            err.contains(&format!("--> case.toml:{number}:{column}\n")),
-            "{replacement}\n{err}"
-        );
-        assert!(
-            err.lines()
-                .any(|l| l.contains("= help: ") && l.contains(remedy)),
-            "{replacement}\n{err}"
-        );
-        assert!(
-            !err.contains('\u{1b}'),
-            "no colours where no terminal is\n{err}"
-        );
+        assert!(err.contains(&format!("--> case.toml:{number}:{column}\n")), "{replacement}\n{err}");
+        assert!(err.lines().any(|l| l.contains("= help: ") && l.contains(remedy)), "{replacement}\n{err}");
+        assert!(!err.contains('\u{1b}'), "no colours where no terminal is\n{err}");
     }
 }
 
@@ -187,10 +139,7 @@ fn a_missing_key_points_at_its_table() {
     assert!(err.contains("`bead.diameter` is missing"), "{err}");
     let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
     let header = text.lines().position(|l| l == "[bead]").unwrap() + 1;
-    assert!(
-        header < number && err.contains(&format!("case.toml:{header}:2")),
-        "{err}"
-    );
+    assert!(header < number && err.contains(&format!("case.toml:{header}:2")), "{err}");
 }
 
 #[test]
@@ -211,14 +160,8 @@ fn files_that_are_no_cases() {
         (".", "cannot read .", "."),
     ] {
         let (out, err) = folder.expect(2, &["check", file]);
-        assert!(
-            out.is_empty() && err.contains(sentence) && err.contains(place),
-            "{file}: {err:.2000}"
-        );
-        assert!(
-            err.contains("help: ") && !err.contains("panicked") && !err.contains('\u{1b}'),
-            "{file}: {err:.2000}"
-        );
+        assert!(out.is_empty() && err.contains(sentence) && err.contains(place), "{file}: {err:.2000}");
+        assert!(err.contains("help: ") && !err.contains("panicked") && !err.contains('\u{1b}'), "{file}: {err:.2000}");
     }
 }
 
@@ -227,10 +170,7 @@ fn windows_line_ends_do_not_show() {
     let folder = Folder::new("line_ends");
     folder.write("case.toml", "title = \"x\"\r\nseat = 1\r\n");
     let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(
-        err.contains("--> case.toml:2:1\n") && err.contains("2 | seat = 1\n"),
-        "{err}"
-    );
+    assert!(err.contains("--> case.toml:2:1\n") && err.contains("2 | seat = 1\n"), "{err}");
 }
 
 #[test]
@@ -239,10 +179,7 @@ fn many_faults_are_cut_short() {
     let keys: String = (0..500).map(|i| format!("zz{i} = 1\n")).collect();
     folder.write("case.toml", keys);
     let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(
-        err.contains("more faults are not shown") && err.matches("error: ").count() == 20,
-        "{err:.2000}"
-    );
+    assert!(err.contains("more faults are not shown") && err.matches("error: ").count() == 20, "{err:.2000}");
 }
 
 #[test]
@@ -250,11 +187,7 @@ fn notes_are_no_errors() {
     let folder = Folder::new("notes");
     folder.edited("pressure", "rated", "rated = \"80 psi\"");
     let (out, _) = folder.expect(0, &["check", "case.toml"]);
-    assert!(
-        out.lines()
-            .any(|l| l.starts_with("note: The rated pressure of 5.51581 bar")),
-        "{out}"
-    );
+    assert!(out.lines().any(|l| l.starts_with("note: The rated pressure of 5.51581 bar")), "{out}");
 }
 
 #[test]
@@ -262,14 +195,7 @@ fn inch_units_are_resolved() {
     let folder = Folder::new("inch_units");
     let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/04_inch_units.toml");
     let (out, _) = folder.expect(0, &["check", example.to_str().unwrap()]);
-    let value = |key: &str| {
-        out.lines()
-            .find_map(|l| l.split_once(key))
-            .unwrap()
-            .1
-            .trim()
-            .to_owned()
-    };
+    let value = |key: &str| out.lines().find_map(|l| l.split_once(key)).unwrap().1.trim().to_owned();
     // 22.988 in x 25.4; 44 psi x 0.0689476 bar; 830 lbf/in is 145.355 N/mm, by 60 cords to the inch 61.5337 N.
     assert_eq!(value("seat_diameter"), "583.895 mm");
     assert_eq!(value("rated"), "3.03369 bar");
@@ -288,12 +214,7 @@ fn every_example_is_marked_invented_and_checks_without_notes() {
             continue;
         }
         let text = fs::read_to_string(&path).unwrap();
-        for word in [
-            "# Invented data",
-            "# Question: ",
-            "# Run: hoopwright ",
-            "# Answer: ",
-        ] {
+        for word in ["# Invented data", "# Question: ", "# Run: hoopwright ", "# Answer: "] {
             assert!(text.contains(word), "{}: {word}", path.display());
         }
         let (out, _) = folder.expect(0, &["check", path.to_str().unwrap()]);
@@ -306,34 +227,18 @@ fn every_example_is_marked_invented_and_checks_without_notes() {
 #[test]
 fn wrong_arguments_end_with_2_and_help_with_0() {
     let folder = Folder::new("arguments");
-    for args in [
-        &[][..],
-        &["chek"],
-        &["check"],
-        &["check", "a", "b"],
-        &["new"],
-        &["check", "--colour", "a"],
-        &["-q", "-v", "check", "a"],
-    ] {
+    for args in
+        [&[][..], &["chek"], &["check"], &["check", "a", "b"], &["new"], &["check", "--colour", "a"], &["-q", "-v", "check", "a"]]
+    {
         let (out, err) = folder.expect(2, args);
         assert!(out.is_empty() && !err.is_empty(), "{args:?}");
     }
-    for args in [
-        &["--help"][..],
-        &["-h"],
-        &["help", "check"],
-        &["new", "--help"],
-        &["--version"],
-    ] {
+    for args in [&["--help"][..], &["-h"], &["help", "check"], &["new", "--help"], &["--version"]] {
         let (out, err) = folder.expect(0, args);
         assert!(!out.is_empty() && err.is_empty(), "{args:?}");
     }
     let (out, _) = folder.expect(0, &["--help"]);
-    for line in [
-        "0  done, every stated limit is kept",
-        "3  no equilibrium was found",
-        "hoopwright check tyre.toml",
-    ] {
+    for line in ["0  done, every stated limit is kept", "3  no equilibrium was found", "hoopwright check tyre.toml"] {
         assert!(out.contains(line), "{line}\n{out}");
     }
 }
@@ -362,8 +267,5 @@ fn meanings_on_demand() {
     folder.expect(0, &["new", "case.toml"]);
     let (plain, _) = folder.expect(0, &["check", "case.toml"]);
     let (verbose, _) = folder.expect(0, &["check", "case.toml", "-v"]);
-    assert!(
-        !plain.contains("Number of spokes") && verbose.contains("Number of spokes"),
-        "{verbose}"
-    );
+    assert!(!plain.contains("Number of spokes") && verbose.contains("Number of spokes"), "{verbose}");
 }

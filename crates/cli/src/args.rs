@@ -16,12 +16,7 @@ Examples:
 /// Decides whether a bicycle tyre with a measured bead diameter and stiffness stays on a straight-wall (hookless) rim at
 /// rated pressure.
 #[derive(Debug, Parser)]
-#[command(
-    version,
-    max_term_width = 100,
-    help_expected = true,
-    arg_required_else_help = true
-)]
+#[command(version, max_term_width = 100, help_expected = true, arg_required_else_help = true)]
 #[command(after_help = format!("{EXAMPLES}\n\n{}", exit::help()))]
 pub(crate) struct Args {
     /// What to do.

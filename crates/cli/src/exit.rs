@@ -16,20 +16,13 @@ pub(crate) enum Exit {
 }
 
 impl Exit {
-    const ALL: [Self; 4] = [
-        Self::Done,
-        Self::LimitNotKept,
-        Self::WrongInput,
-        Self::NoEquilibrium,
-    ];
+    const ALL: [Self; 4] = [Self::Done, Self::LimitNotKept, Self::WrongInput, Self::NoEquilibrium];
 
     fn meaning(self) -> &'static str {
         match self {
             Self::Done => "done, every stated limit is kept",
             Self::LimitNotKept => "done, a stated limit is not kept",
-            Self::WrongInput => {
-                "wrong arguments or input, or a file that cannot be read or written"
-            }
+            Self::WrongInput => "wrong arguments or input, or a file that cannot be read or written",
             Self::NoEquilibrium => "no equilibrium was found: no answer",
         }
     }
@@ -43,9 +36,6 @@ impl From<Exit> for ExitCode {
 
 /// The exit codes for the help text.
 pub(crate) fn help() -> String {
-    let lines: Vec<String> = Exit::ALL
-        .iter()
-        .map(|exit| format!("  {}  {}", *exit as u8, exit.meaning()))
-        .collect();
+    let lines: Vec<String> = Exit::ALL.iter().map(|exit| format!("  {}  {}", *exit as u8, exit.meaning())).collect();
     format!("Exit codes:\n{}", lines.join("\n"))
 }

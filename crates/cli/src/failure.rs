@@ -24,11 +24,7 @@ pub(crate) enum Failure {
     Exists { path: PathBuf },
     /// The case has faults; `text` is empty where the file is no text.
     #[error("{} cannot be used: {errors}", path.display())]
-    Case {
-        path: PathBuf,
-        text: String,
-        errors: CaseErrors,
-    },
+    Case { path: PathBuf, text: String, errors: CaseErrors },
     /// The case's geometry does not fit together.
     #[error("{}: {source}", path.display())]
     Model { path: PathBuf, source: ModelError },

@@ -14,15 +14,8 @@ use crate::failure::Failure;
 /// # Errors
 /// The file cannot be read, or the case has faults.
 pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
-    let bytes = read_limited(path).map_err(|source| Failure::Read {
-        path: path.to_owned(),
-        source,
-    })?;
-    let failed = |text: &str, errors| Failure::Case {
-        path: path.to_owned(),
-        text: text.to_owned(),
-        errors,
-    };
+    let bytes = read_limited(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    let failed = |text: &str, errors| Failure::Case { path: path.to_owned(), text: text.to_owned(), errors };
     let text = case::decode(&bytes).map_err(|errors| failed("", errors))?;
     case::read(text).map_err(|errors| failed(text, errors))
 }
@@ -30,9 +23,7 @@ pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
 /// The bytes of a file, one more than a case may have at most.
 fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    File::open(path)?
-        .take(SIZE_LIMIT as u64 + 1)
-        .read_to_end(&mut bytes)?;
+    File::open(path)?.take(SIZE_LIMIT as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
@@ -42,14 +33,9 @@ fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
 /// The file exists and may not be overwritten, or it cannot be written.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Failure> {
     if !overwrite && path.symlink_metadata().is_ok() {
-        return Err(Failure::Exists {
-            path: path.to_owned(),
-        });
+        return Err(Failure::Exists { path: path.to_owned() });
     }
-    write_and_rename(path, bytes).map_err(|source| Failure::Write {
-        path: path.to_owned(),
-        source,
-    })
+    write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
 }
 
 fn write_and_rename(path: &Path, bytes: &[u8]) -> io::Result<()> {
@@ -69,9 +55,7 @@ fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 fn temporary_beside(path: &Path) -> io::Result<PathBuf> {
-    let name = path
-        .file_name()
-        .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "this is no file name"))?;
+    let name = path.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "this is no file name"))?;
     let mut temporary = OsString::from(".");
     temporary.push(name);
     temporary.push(format!(".{}.tmp", std::process::id()));

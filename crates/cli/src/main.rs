@@ -32,9 +32,5 @@ fn main() -> ExitCode {
 /// Help and version end well; wrong arguments do not. A closed pipe is no reason to complain.
 fn refused(message: &clap::Error) -> ExitCode {
     let _closed_pipe = message.print();
-    if message.use_stderr() {
-        Exit::WrongInput.into()
-    } else {
-        Exit::Done.into()
-    }
+    if message.use_stderr() { Exit::WrongInput.into() } else { Exit::Done.into() }
 }

@@ -7,10 +7,7 @@ use crate::failure::Failure;
 /// Writes data to standard output. A reader that has gone away is no failure.
 pub(crate) fn print(data: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();
-    match stdout
-        .write_all(data.as_bytes())
-        .and_then(|()| stdout.flush())
-    {
+    match stdout.write_all(data.as_bytes()).and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::Output(error)),
         _ => Ok(()),
     }

@@ -149,7 +149,14 @@ impl Path {
     }
 
     /// Newton; where it fails, anchored relaxation from the same start.
-    fn find(&mut self, state: &mut State, load: &mut Load, control: Control<'_>, target: Target, log: Log<'_>) -> Result<(), SolveError> {
+    fn find(
+        &mut self,
+        state: &mut State,
+        load: &mut Load,
+        control: Control<'_>,
+        target: Target,
+        log: Log<'_>,
+    ) -> Result<(), SolveError> {
         let (start, start_load) = (state.clone(), *load);
         let (settings, cost) = (&self.settings.newton, &mut self.effort.cost);
         let mut outcome = newton::solve(&mut self.system, state, load, control, settings, cost);

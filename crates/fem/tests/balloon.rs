@@ -31,7 +31,13 @@ fn limit_point_of_a_thin_balloon() {
     let system = System::new(2 * grid.mesh.nodes.len(), &fixed, contributions).unwrap();
     // Lift: radial displacement of the equator's middle.
     let functional = vec![(2 * grid.node(1, 0), 1.0)];
-    let mut path = Path { system, contact: None, functional, settings: PathSettings { newton: settings(1e-7), ..PathSettings::default() }, effort: Effort::default() };
+    let mut path = Path {
+        system,
+        contact: None,
+        functional,
+        settings: PathSettings { newton: settings(1e-7), ..PathSettings::default() },
+        effort: Effort::default(),
+    };
     let mut points = vec![path.rest()];
     for k in 1..=60 {
         let target = Target::Lift(radius * 0.01 * f64::from(k));

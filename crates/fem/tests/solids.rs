@@ -82,7 +82,13 @@ fn displacements_converge_with_order_three() {
         let grid = Grid::new(n, n, skew);
         let fixed: Vec<_> = [grid.bottom(), grid.top()].concat().into_iter().map(|i| (2 * i + 1, 0.0)).collect();
         let solid = Arc::new(Solid::new(&grid.mesh, &grid.all_quads(), Box::new(LinearElastic::new(1000.0, 0.3))).unwrap());
-        let (_, state) = solve(grid.mesh.nodes.len(), &fixed, vec![solid, gas(&grid, &[grid.left()])], Load { pressure: 1e-4 * p, ..Load::default() }, (1, 1e-8));
+        let (_, state) = solve(
+            grid.mesh.nodes.len(),
+            &fixed,
+            vec![solid, gas(&grid, &[grid.left()])],
+            Load { pressure: 1e-4 * p, ..Load::default() },
+            (1, 1e-8),
+        );
         pairs.push((1.0 / n as f64, l2_error(&grid.mesh, &state, |x| [lame(x[0], 0.3, 1e-4 * p), 0.0])));
     }
     assert!(slope(&pairs) >= 2.9, "order {} from {pairs:?}", slope(&pairs));
@@ -94,7 +100,13 @@ fn a_thick_cylinder_does_not_lock_as_it_becomes_incompressible() {
         let (grid, fixed) = tube(8, 1, 1.0, 2.0, 0.2);
         let p = 0.1;
         let body = mixed(&grid, 1000.0, nu);
-        let (_, state) = solve(grid.mesh.nodes.len(), &fixed, vec![body, gas(&grid, &[grid.left()])], Load { pressure: p, ..Load::default() }, (1, 1e-8));
+        let (_, state) = solve(
+            grid.mesh.nodes.len(),
+            &fixed,
+            vec![body, gas(&grid, &[grid.left()])],
+            Load { pressure: p, ..Load::default() },
+            (1, 1e-8),
+        );
         for (i, x) in grid.mesh.nodes.iter().enumerate() {
             assert_relative_eq!(state.u[2 * i], lame(x[0], nu, p), max_relative = 1e-3);
         }
@@ -110,8 +122,7 @@ fn a_thick_rubber_tube_follows_the_finite_stretch_solution() {
         let over_mu = (la / lb).ln() + 0.5 * (lb.powi(-2) - la.powi(-2));
         let (grid, mut fixed) = tube(8, 1, 1.0, 2.0, 0.2);
         let mooney = MooneyRivlin { c1: 0.4, c2: 0.1 };
-        let body: Arc<dyn Contribution> =
-            Arc::new(Mixed::new(&grid.mesh, &grid.all_quads(), Box::new(mooney), 1e5).unwrap());
+        let body: Arc<dyn Contribution> = Arc::new(Mixed::new(&grid.mesh, &grid.all_quads(), Box::new(mooney), 1e5).unwrap());
         // Stretch control: the inner face is moved, its reaction gives the pressure.
         let inner = grid.left();
         fixed.extend(inner.iter().map(|i| (2 * i, la - 1.0)));
@@ -129,7 +140,13 @@ fn thin_shells_carry_p_r_over_t() {
     let grid = Grid::new(1, 4, |x, y| [radius - 0.5 * thickness + thickness * x, 2.0 * y]);
     let fixed: Vec<_> = grid.bottom().into_iter().map(|i| (2 * i + 1, 0.0)).collect();
     let solid = Arc::new(Solid::new(&grid.mesh, &grid.all_quads(), Box::new(LinearElastic::new(young, 0.3))).unwrap());
-    let (_, state) = solve(grid.mesh.nodes.len(), &fixed, vec![solid, gas(&grid, &[grid.left()])], Load { pressure: p, ..Load::default() }, (1, 1e-8));
+    let (_, state) = solve(
+        grid.mesh.nodes.len(),
+        &fixed,
+        vec![solid, gas(&grid, &[grid.left()])],
+        Load { pressure: p, ..Load::default() },
+        (1, 1e-8),
+    );
     let middle = grid.node(1, 4);
     let inner = radius - 0.5 * thickness;
     assert_relative_eq!(state.u[2 * middle], p * inner * radius / (young * thickness), max_relative = 1e-3);
@@ -143,7 +160,13 @@ fn thin_shells_carry_p_r_over_t() {
     let mut fixed: Vec<_> = grid.bottom().into_iter().map(|i| (2 * i + 1, 0.0)).collect();
     fixed.extend(grid.top().into_iter().map(|i| (2 * i, 0.0)));
     let solid = Arc::new(Solid::new(&grid.mesh, &grid.all_quads(), Box::new(LinearElastic::new(young, 0.3))).unwrap());
-    let (_, state) = solve(grid.mesh.nodes.len(), &fixed, vec![solid, gas(&grid, &[grid.left()])], Load { pressure: p, ..Load::default() }, (1, 1e-8));
+    let (_, state) = solve(
+        grid.mesh.nodes.len(),
+        &fixed,
+        vec![solid, gas(&grid, &[grid.left()])],
+        Load { pressure: p, ..Load::default() },
+        (1, 1e-8),
+    );
     let equator = grid.node(1, 0);
     assert_relative_eq!(state.u[2 * equator], p * inner * inner * 0.7 / (2.0 * young * thickness), max_relative = 1e-3);
 }
@@ -154,7 +177,13 @@ fn gas_on_both_faces_leaves_only_the_compression() {
     let (grid, _) = tube(4, 4, 1.0, 2.0, 1.0);
     let fixed: Vec<_> = grid.bottom().into_iter().map(|i| (2 * i + 1, 0.0)).collect();
     let all = gas(&grid, &[grid.left(), grid.top(), reversed(grid.right())]);
-    let (_, state) = solve(grid.mesh.nodes.len(), &fixed, vec![mixed(&grid, 3.0, 0.4999), all], Load { pressure: 0.5, ..Load::default() }, (1, 1e-8));
+    let (_, state) = solve(
+        grid.mesh.nodes.len(),
+        &fixed,
+        vec![mixed(&grid, 3.0, 0.4999), all],
+        Load { pressure: 0.5, ..Load::default() },
+        (1, 1e-8),
+    );
     // Volume strain -p / kappa, a third of it in each direction.
     let kappa = 3.0 / (3.0 * (1.0 - 2.0 * 0.4999));
     let corner = grid.node(8, 8);

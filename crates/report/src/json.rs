@@ -236,7 +236,14 @@ fn check_finite(a: &Assessment) -> Result<(), JsonError> {
 }
 
 fn check(c: &Check) -> CheckBlock {
-    CheckBlock { what: c.what.clone(), value: c.value, limit: c.limit, unit: c.unit, kept: c.kept, finding: words::finding(c.finding) }
+    CheckBlock {
+        what: c.what.clone(),
+        value: c.value,
+        limit: c.limit,
+        unit: c.unit,
+        kept: c.kept,
+        finding: words::finding(c.finding),
+    }
 }
 
 fn retention(r: &Retention, run: &Run) -> RetentionBlock {

@@ -55,7 +55,12 @@ fn checks(a: &Assessment, out: &mut String) {
     let p = &a.case.pressure;
     line(
         out,
-        format_args!("Required pressure = {} x rated {} = {}", p.test_factor, pressure(p.rated), pressure(a.case.required_pressure())),
+        format_args!(
+            "Required pressure = {} x rated {} = {}",
+            p.test_factor,
+            pressure(p.rated),
+            pressure(a.case.required_pressure())
+        ),
     );
     out.push('\n');
 }
@@ -109,7 +114,11 @@ pub fn estimate(e: &Estimate) -> String {
     line(&mut out, format_args!("{:<46} {:>12}", "lift that clears the crest, mm", number(e.clearance)));
     line(
         &mut out,
-        format_args!("Hoop force to mount: {} N (limp strip) to {} N (stiff round hoop)", number(m.limp_force), number(m.stiff_force)),
+        format_args!(
+            "Hoop force to mount: {} N (limp strip) to {} N (stiff round hoop)",
+            number(m.limp_force),
+            number(m.stiff_force)
+        ),
     );
     out
 }

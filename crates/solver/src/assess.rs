@@ -1,8 +1,8 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
 use crate::case::Case;
-use crate::model::{Model, ModelError};
 use crate::estimate::estimate;
+use crate::model::{Model, ModelError};
 use crate::result::{Assessment, Release, Run, SectionMesh};
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
@@ -17,16 +17,21 @@ const BAND: f64 = 0.35;
 /// [`ModelError`] when the case's geometry does not fit together.
 pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Result<Assessment, ModelError> {
     let (given, model) = stages::run(case, case.friction, Keep::Fields, listener)?;
-    let frictionless =
-        if case.friction == 0.0 { given.clone() } else { stages::run(case, 0.0, Keep::Numbers, listener)?.0 };
+    let frictionless = if case.friction == 0.0 { given.clone() } else { stages::run(case, 0.0, Keep::Numbers, listener)?.0 };
     let estimate = estimate(case).ok();
     let verdict = verdict(case, &given, &frictionless, estimate.as_ref().map(|e| e.mounting.limp_force));
     match &estimate {
-        None => notes.push("The casing has no closed-form membrane shape on this rim: no estimate stands beside the result.".into()),
-        Some(e) => notes.extend(apart(&given, e.given.off_centre_release).into_iter().chain(apart(&frictionless, e.frictionless.off_centre_release))),
+        None => {
+            notes.push("The casing has no closed-form membrane shape on this rim: no estimate stands beside the result.".into())
+        }
+        Some(e) => notes.extend(
+            apart(&given, e.given.off_centre_release).into_iter().chain(apart(&frictionless, e.frictionless.off_centre_release)),
+        ),
     }
     if given.path.get(given.fit).is_some_and(|p| p.seat_load <= 0.0) {
-        notes.push("The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into());
+        notes.push(
+            "The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into(),
+        );
     }
     Ok(Assessment {
         case: case.clone(),
@@ -59,9 +64,8 @@ fn apart(run: &Run, estimate: f64) -> Option<String> {
 
 fn section(model: &Model) -> SectionMesh {
     let tyre = &model.tyre;
-    let chain = |edges: &[[usize; 3]]| {
-        edges.iter().flat_map(|e| [e[0], e[2]]).chain(edges.last().map(|e| e[1])).collect::<Vec<_>>()
-    };
+    let chain =
+        |edges: &[[usize; 3]]| edges.iter().flat_map(|e| [e[0], e[2]]).chain(edges.last().map(|e| e[1])).collect::<Vec<_>>();
     SectionMesh {
         nodes: tyre.mesh.nodes.clone(),
         quads: tyre.mesh.quads.clone(),

@@ -105,7 +105,10 @@ impl<'a> Shape<'a> {
         let rest = meridian.length() - top - filler;
         let (lower, upper) = (10 * n, ((rest / 2.2).round() as usize).clamp(8, 40) * n);
         let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
-        rows.extend((0..=2 * upper).map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)));
+        rows.extend(
+            (0..=2 * upper)
+                .map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)),
+        );
         let counts = Counts { tongue: 4 * n, band: 2 * n, strip: lower + upper };
         Ok(Self { case, meridian, outline, counts, rows })
     }
@@ -208,7 +211,11 @@ impl<'a> Shape<'a> {
         let mut edge = |ep: usize| [2 * ep, 2 * ep + 2, 2 * ep + 1].map(|p| builder.number(Key::Band(p, 2 * band)));
         let inner_edges: Vec<_> = (0..strip).map(&mut edge).collect();
         let outer_edges: Vec<_> = (strip..places).map(&mut edge).collect();
-        let crown = [(0..=m).map(|j| Key::Tongue(m + r, j)).collect::<Vec<_>>(), (0..=2 * band).map(|l| Key::Band(0, l)).collect(), (0..=2 * band).map(|l| Key::Band(2 * places, l)).collect()];
+        let crown = [
+            (0..=m).map(|j| Key::Tongue(m + r, j)).collect::<Vec<_>>(),
+            (0..=2 * band).map(|l| Key::Band(0, l)).collect(),
+            (0..=2 * band).map(|l| Key::Band(2 * places, l)).collect(),
+        ];
         let mut mirror_nodes: Vec<usize> = crown.concat().into_iter().map(|key| builder.number(key)).collect();
         mirror_nodes.sort_unstable();
         mirror_nodes.dedup();

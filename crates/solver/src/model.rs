@@ -100,7 +100,8 @@ impl Model {
         contributions.push(gas.clone());
         contributions.push(bed.clone());
         contributions.push(Arc::new(Foundation { dof: rim_dof, stiffness: 0.5 * rim_stiffness(case), guide: false }));
-        let guides: Vec<Foundation> = tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
+        let guides: Vec<Foundation> =
+            tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
         for guide in &guides {
             contributions.push(Arc::new(*guide));
         }
@@ -146,8 +147,12 @@ fn bundle(case: &Case, tyre: &TyreMesh) -> Option<Hoop> {
 
 fn solids(case: &Case, tyre: &TyreMesh) -> Option<Vec<(Arc<Mixed>, usize)>> {
     let rubber = &case.rubber;
-    let moduli =
-        [(Region::Bundle, rubber.bundle), (Region::Bead, rubber.bead), (Region::Casing, rubber.casing), (Region::Tread, rubber.tread)];
+    let moduli = [
+        (Region::Bundle, rubber.bundle),
+        (Region::Bead, rubber.bead),
+        (Region::Casing, rubber.casing),
+        (Region::Tread, rubber.tread),
+    ];
     let mut solids = Vec::new();
     let mut offset = 0;
     for (region, young) in moduli {

@@ -3,10 +3,7 @@
 /// The candidate with the smallest edit distance, case ignored; none if no candidate is near enough to be meant.
 ///
 /// Near enough: at most a third of the longer word's letters differ, or two, whichever is more, but never all of them.
-pub(crate) fn nearest<'a>(
-    word: &str,
-    candidates: impl Iterator<Item = &'a str>,
-) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let word: Vec<char> = word.to_lowercase().chars().take(64).collect();
     candidates
         .filter(|candidate| !candidate.is_empty())
@@ -31,11 +28,7 @@ fn distance(a: &[char], b: &[char]) -> usize {
             let substituted = rows[i - 1][j - 1] + usize::from(a[i - 1] != b[j - 1]);
             let swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
             let best = substituted.min(rows[i - 1][j] + 1).min(row[j - 1] + 1);
-            row.push(if swapped {
-                best.min(rows[i - 2][j - 2] + 1)
-            } else {
-                best
-            });
+            row.push(if swapped { best.min(rows[i - 2][j - 2] + 1) } else { best });
         }
         rows.push(row);
     }

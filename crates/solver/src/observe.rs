@@ -96,7 +96,9 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
     let solid: f64 = model
         .solids
         .iter()
-        .flat_map(|(solid, offset)| (0..solid.len()).map(move |i| solid.hoop_force(i, state, &state.internal[offset + 3 * i..offset + 3 * i + 3])))
+        .flat_map(|(solid, offset)| {
+            (0..solid.len()).map(move |i| solid.hoop_force(i, state, &state.internal[offset + 3 * i..offset + 3 * i + 3]))
+        })
         .sum();
     let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
     let half_rim = case.rim.hoop_stiffness * rim / case.rim.centroid_diameter;
@@ -122,10 +124,13 @@ fn under_inner_face(model: &Model, state: &State) -> f64 {
             let x = model.tyre.mesh.nodes[n];
             [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
         });
-        GAUSS_3.into_iter().map(|(xi, weight)| {
-            let (position, tangent) = line_point(&x, xi);
-            weight * position[0] * tangent[1]
-        }).sum::<f64>()
+        GAUSS_3
+            .into_iter()
+            .map(|(xi, weight)| {
+                let (position, tangent) = line_point(&x, xi);
+                weight * position[0] * tangent[1]
+            })
+            .sum::<f64>()
     };
     model.tyre.inner_edges.iter().map(edge).sum()
 }
@@ -147,7 +152,8 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
     }
     let n_outer = 2 * model.tyre.outer_edges.len() + 1;
     let total = sealing::contact_pressure(&model.contact, state, at.load.pressure);
-    let touching = (0..total.len()).map(|i| if model.contact.status(i, state, at.load.pressure).normal > 0.0 { total[i] } else { 0.0 });
+    let touching =
+        (0..total.len()).map(|i| if model.contact.status(i, state, at.load.pressure).normal > 0.0 { total[i] } else { 0.0 });
     let mut contact_pressure = at_nodes(&touching.collect::<Vec<_>>());
     contact_pressure.resize(n_outer, 0.0);
     let wetted = at_nodes(&state.contact.iter().map(|c| f64::from(u8::from(c.wetted))).collect::<Vec<_>>());

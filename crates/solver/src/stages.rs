@@ -142,7 +142,13 @@ impl Driver<'_, '_> {
             self.release_guides()?;
             let now = self.points.last().map_or(0.0, |p| p.load.pressure);
             let rest = rated - now;
-            let step = if rest <= 1.001 * length { rest } else if rest < 2.0 * length { 0.5 * rest } else { length };
+            let step = if rest <= 1.001 * length {
+                rest
+            } else if rest < 2.0 * length {
+                0.5 * rest
+            } else {
+                length
+            };
             let goal = if step >= rest { rated } else { now + step };
             match self.go(Target::Pressure(goal), Stage::Inflate) {
                 Ok(()) => {

@@ -102,9 +102,13 @@ fn tension_and_hoop_forces_balance_the_pressure_without_any_angle() {
     let hoop: f64 = 2.0 * (0..casing.ply.n_segments()).map(|i| casing.ply.hoop_force(i, &state)).sum::<f64>();
     let position = |i: usize| [casing.mesh.nodes[i][0] + state.u[2 * i], casing.mesh.nodes[i][1] + state.u[2 * i + 1]];
     // Area over the axis under the inner face by Simpson's rule on each edge: int r dz.
-    let section: f64 = casing.inner.iter().map(|e| {
-        let (a, b, m) = (position(e[0]), position(e[1]), position(e[2]));
-        (b[1] - a[1]) * (a[0] + 4.0 * m[0] + b[0]) / 6.0
-    }).sum();
+    let section: f64 = casing
+        .inner
+        .iter()
+        .map(|e| {
+            let (a, b, m) = (position(e[0]), position(e[1]), position(e[2]));
+            (b[1] - a[1]) * (a[0] + 4.0 * m[0] + b[0]) / 6.0
+        })
+        .sum();
     assert_relative_eq!(2.0 * tension + hoop, 0.5 * 2.0 * section, max_relative = 5e-3);
 }

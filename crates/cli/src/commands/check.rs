@@ -37,10 +37,7 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
         Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
     };
     let sections = [inputs(&case, talk.is_verbose()), estimate, notes_of(&notes)];
-    let printed: Vec<String> = sections
-        .into_iter()
-        .filter(|section| !section.is_empty())
-        .collect();
+    let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)
 }
@@ -48,12 +45,7 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
 /// The resolved inputs in aligned columns: table, key, value with unit, and the meaning if wanted.
 fn inputs(case: &Case, with_meaning: bool) -> String {
     let rows = case::resolved(case);
-    let width = |column: fn(&Row) -> &str| {
-        rows.iter()
-            .map(|row| column(row).chars().count())
-            .max()
-            .unwrap_or(0)
-    };
+    let width = |column: fn(&Row) -> &str| rows.iter().map(|row| column(row).chars().count()).max().unwrap_or(0);
     let (table_width, key_width) = (width(|row| row.0), width(|row| row.1));
     let value_width = width(|row| &row.2).min(WIDEST_VALUE);
     let mut text = String::new();
@@ -61,13 +53,8 @@ fn inputs(case: &Case, with_meaning: bool) -> String {
     for (table, key, value) in &rows {
         let shown = if *table == previous { "" } else { table };
         previous = table;
-        let meaning = if with_meaning {
-            meaning_of(table, key)
-        } else {
-            ""
-        };
-        let line =
-            format!("{shown:table_width$}  {key:key_width$}  {value:value_width$}  {meaning}");
+        let meaning = if with_meaning { meaning_of(table, key) } else { "" };
+        let line = format!("{shown:table_width$}  {key:key_width$}  {value:value_width$}  {meaning}");
         text.push_str(line.trim_end());
         text.push('\n');
     }
@@ -75,10 +62,7 @@ fn inputs(case: &Case, with_meaning: bool) -> String {
 }
 
 fn meaning_of(table: &str, key: &str) -> &'static str {
-    INPUTS
-        .iter()
-        .find(|input| input.section == table && input.key == key)
-        .map_or("", |input| input.meaning)
+    INPUTS.iter().find(|input| input.section == table && input.key == key).map_or("", |input| input.meaning)
 }
 
 /// The notes, one a line.

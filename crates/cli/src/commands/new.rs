@@ -30,8 +30,6 @@ pub(crate) struct NewArgs {
 pub(crate) fn run(args: &NewArgs, talk: &Talk) -> Result<Exit, Failure> {
     files::write_whole(&args.file, case::starter().as_bytes(), args.force)?;
     let file = args.file.display();
-    talk.say(&format!(
-        "Wrote {file}. Put in your values, then: hoopwright check {file}"
-    ));
+    talk.say(&format!("Wrote {file}. Put in your values, then: hoopwright check {file}"));
     Ok(Exit::Done)
 }

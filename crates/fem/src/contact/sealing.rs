@@ -37,8 +37,8 @@ pub fn seal(contact: &Contact, state: &State, gas: f64) -> Seal {
     let holds = |i: &usize| pressure[*i] > gas * if state.contact[*i].wetted { RESEAL } else { 1.0 };
     let first = (0..pressure.len()).find(holds);
     // A leaking joint keeps what is wetted: letting it dry would move the seal to and fro.
-    let wetted =
-        first.unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(state.contact.iter().filter(|c| c.wetted).count()));
+    let wetted = first
+        .unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(state.contact.iter().filter(|c| c.wetted).count()));
     let peak = pressure[wetted..].iter().copied().fold(0.0, f64::max);
     Seal { wetted, leaks: gas > 0.0 && first.is_none(), peak }
 }

@@ -237,7 +237,14 @@ impl Contribution for Contact {
         out.extend(self.profile_dof);
     }
 
-    fn evaluate(&self, item: usize, state: &State, _internal: &[f64], load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+    fn evaluate(
+        &self,
+        item: usize,
+        state: &State,
+        _internal: &[f64],
+        load: &Load,
+        out: &mut LocalSystem,
+    ) -> Result<(), SolveError> {
         let x = self.edge_positions(item, state);
         for q in 0..POINTS {
             let point = item * POINTS + q;
@@ -264,12 +271,17 @@ impl Contact {
         // and along the profile's tangent while it sticks.
         let normal_by = n.map(|n| -p.penalty * n);
         let tangential_by: [f64; 2] = std::array::from_fn(|j| {
-            if s.slips { p.friction * s.tangential.signum() * normal_by[j] } else { -p.tangential_penalty * s.foot.stretch * t[j] }
+            if s.slips {
+                p.friction * s.tangential.signum() * normal_by[j]
+            } else {
+                -p.tangential_penalty * s.foot.stretch * t[j]
+            }
         });
         for i in 0..2 {
             // d(z', -r') and d(r', z') by the edge's tangent, and the growth of the circumference.
             let turn = [[s.tangential, s.normal], [-s.normal, s.tangential]][i];
-            let by_position: [f64; 2] = std::array::from_fn(|j| pull.by_normal[i] * normal_by[j] + pull.by_tangential[i] * tangential_by[j]);
+            let by_position: [f64; 2] =
+                std::array::from_fn(|j| pull.by_normal[i] * normal_by[j] + pull.by_tangential[i] * tangential_by[j]);
             let by_radius = pull.force[i] / pull.radius;
             // At a wetted point the contact transmits less by what the gas rises.
             let slip = if s.slips { p.friction * s.tangential.signum() } else { 0.0 };

@@ -39,7 +39,14 @@ impl Contribution for Foundation {
         out.push(self.dof);
     }
 
-    fn evaluate(&self, _item: usize, state: &State, _internal: &[f64], load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+    fn evaluate(
+        &self,
+        _item: usize,
+        state: &State,
+        _internal: &[f64],
+        load: &Load,
+        out: &mut LocalSystem,
+    ) -> Result<(), SolveError> {
         out.residual[0] = -self.force(state, load);
         out.add(0, 0, self.acting(load));
         Ok(())

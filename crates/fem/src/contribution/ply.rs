@@ -159,7 +159,14 @@ impl Contribution for Ply {
         3
     }
 
-    fn evaluate(&self, item: usize, state: &State, forces: &[f64], _load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+    fn evaluate(
+        &self,
+        item: usize,
+        state: &State,
+        forces: &[f64],
+        _load: &Load,
+        out: &mut LocalSystem,
+    ) -> Result<(), SolveError> {
         out.internal = super::Internal::default();
         let u = state.gather(&self.quads[item]);
         for (q, p) in self.points[item].iter().enumerate() {

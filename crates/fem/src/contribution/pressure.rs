@@ -156,8 +156,7 @@ mod tests {
         state.u.push(0.02);
         state.contact = vec![ContactPoint { wetted: true, ..ContactPoint::default() }; POINTS];
         state.contact[1].wetted = false;
-        let edges =
-            vec![PressureEdge { nodes: [0, 1, 4], contact: None }, PressureEdge { nodes: [2, 3, 6], contact: Some(0) }];
+        let edges = vec![PressureEdge { nodes: [0, 1, 4], contact: None }, PressureEdge { nodes: [2, 3, 6], contact: Some(0) }];
         let pressure = Pressure::new(&mesh, edges, Some(18));
         super::super::tests::check_tangent(&pressure, &state, &Load { pressure: 0.7, ..Load::default() });
     }

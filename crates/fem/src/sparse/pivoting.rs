@@ -22,8 +22,10 @@ impl PivotingLu {
         let n = matrix.cols();
         let columns = matrix.indptr().raw_storage().to_vec();
         let pattern = SymbolicSparseColMat::new_checked(n, n, columns, None, matrix.indices().to_vec());
-        let parameters =
-            LuSymbolicParams { supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL, ..LuSymbolicParams::default() };
+        let parameters = LuSymbolicParams {
+            supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL,
+            ..LuSymbolicParams::default()
+        };
         let symbolic = factorize_symbolic_lu(pattern.as_ref(), parameters).map_err(|_| SolveError::Singular)?;
         let scratch = symbolic
             .factorize_numeric_lu_scratch::<f64>(Par::Seq, Default::default())

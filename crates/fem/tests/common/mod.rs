@@ -24,9 +24,7 @@ impl Grid {
         let at = |i: usize, j: usize| j * (2 * n + 1) + i;
         let quads = (0..m)
             .flat_map(|b| (0..n).map(move |a| (2 * a, 2 * b)))
-            .map(|(i, j)| {
-                [(0, 0), (2, 0), (2, 2), (0, 2), (1, 0), (2, 1), (1, 2), (0, 1), (1, 1)].map(|(a, b)| at(i + a, j + b))
-            })
+            .map(|(i, j)| [(0, 0), (2, 0), (2, 2), (0, 2), (1, 0), (2, 1), (1, 2), (0, 1), (1, 1)].map(|(a, b)| at(i + a, j + b)))
             .collect();
         Self { mesh: Mesh { nodes, quads }, n, m }
     }
@@ -77,7 +75,13 @@ pub fn settings(tolerance: f64) -> Settings {
 }
 
 /// Solves at a load from rest, with `u` prescribed where `fixed` says so, in `steps` equal steps of both.
-pub fn solve(n_nodes: usize, fixed: &[(usize, f64)], contributions: Vec<Arc<dyn Contribution>>, load: Load, (steps, tolerance): (usize, f64)) -> (System, State) {
+pub fn solve(
+    n_nodes: usize,
+    fixed: &[(usize, f64)],
+    contributions: Vec<Arc<dyn Contribution>>,
+    load: Load,
+    (steps, tolerance): (usize, f64),
+) -> (System, State) {
     let dofs: Vec<usize> = fixed.iter().map(|f| f.0).collect();
     let mut system = System::new(2 * n_nodes, &dofs, contributions).unwrap();
     let mut state = system.rest();

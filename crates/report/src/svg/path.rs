@@ -104,9 +104,11 @@ fn marks(run: &Run, frame: &Frame, canvas: &mut Canvas) -> Vec<(f64, String)> {
     let r = &run.retention;
     let colour = if run.friction == 0.0 { WARM } else { DEEP };
     let mut labels = Vec::new();
-    for (shape, name, release) in
-        [("\u{25a0}", "first lift", r.first_lift), ("\u{25b2}", "off-centre", r.off_centre_release), ("\u{25cf}", "uniform", r.uniform_blow_off)]
-    {
+    for (shape, name, release) in [
+        ("\u{25a0}", "first lift", r.first_lift),
+        ("\u{25b2}", "off-centre", r.off_centre_release),
+        ("\u{25cf}", "uniform", r.uniform_blow_off),
+    ] {
         let (pressure, above) = words::release(release);
         let at = frame.at(lift_at(run, pressure).max(0.0), BAR * pressure);
         if let Release::At(_) = release {
@@ -146,13 +148,18 @@ fn place_labels(labels: &mut [(f64, String)]) {
 type Panel = (&'static str, fn(&PathPoint) -> f64, [f64; 2]);
 
 fn side_panel(a: &Assessment, canvas: &mut Canvas, (title, value, x): Panel) {
-    let points = |run: &Run| run.path[run.fit.min(run.path.len())..].iter().map(|p| (BAR * p.pressure, value(p))).collect::<Vec<_>>();
+    let points =
+        |run: &Run| run.path[run.fit.min(run.path.len())..].iter().map(|p| (BAR * p.pressure, value(p))).collect::<Vec<_>>();
     let all: Vec<(f64, f64)> = runs(a).into_iter().flat_map(|(run, _)| points(run)).collect();
     let to = [all.iter().map(|p| p.0).fold(1.0, f64::max) * 1.05, all.iter().map(|p| p.1).fold(1e-3, f64::max) * 1.1];
     let frame = Frame { x, y: [760.0, 540.0], to };
     frame.axes(canvas, "gas pressure, bar", title);
     let rated = frame.at(BAR * a.case.pressure.rated, 0.0)[0];
-    canvas.line([rated, frame.y[0]], [rated, frame.y[1]], &format!("stroke=\"{MUTED}\" stroke-dasharray=\"2 4\" stroke-width=\"1.5\""));
+    canvas.line(
+        [rated, frame.y[0]],
+        [rated, frame.y[1]],
+        &format!("stroke=\"{MUTED}\" stroke-dasharray=\"2 4\" stroke-width=\"1.5\""),
+    );
     canvas.text([rated + 4.0, frame.y[1] + 12.0], "start", 11.0, "rated");
     for (run, style) in runs(a) {
         let line: Vec<[f64; 2]> = points(run).into_iter().map(|(p, v)| frame.at(p, v.max(0.0))).collect();

@@ -38,7 +38,12 @@ pub fn picture(a: &Assessment, point: &PathPoint) -> Option<String> {
     canvas.text([20.0, 48.0], "start", 13.0, &state);
     whole(a, point, fields, &mut canvas);
     detail(a, point, fields, &mut canvas);
-    Some(canvas.finish(&format!("Section: {}", a.case.title), &format!("Deformed tyre section on its rim at {state}; right: one bead.")))
+    Some(
+        canvas.finish(
+            &format!("Section: {}", a.case.title),
+            &format!("Deformed tyre section on its rim at {state}; right: one bead."),
+        ),
+    )
 }
 
 fn whole(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas) {
@@ -52,7 +57,12 @@ fn whole(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas
         tyre(a, fields, &view, canvas);
     }
     let view = View { origin, scale, side: 1.0 };
-    dimension(canvas, view.at(low - 1.2, -0.5 * point.width), view.at(low - 1.2, 0.5 * point.width), &format!("tyre width {:.2} mm", point.width));
+    dimension(
+        canvas,
+        view.at(low - 1.2, -0.5 * point.width),
+        view.at(low - 1.2, 0.5 * point.width),
+        &format!("tyre width {:.2} mm", point.width),
+    );
     let crown = view.at(point.crown_radius, 0.0);
     canvas.text([crown[0], crown[1] - 8.0], "middle", 12.0, &format!("outer diameter {:.1} mm", 2.0 * point.crown_radius));
 }
@@ -123,10 +133,15 @@ fn tyre(a: &Assessment, fields: &Fields, view: &View, canvas: &mut Canvas) {
 
 /// Bars of contact pressure standing on the outer face, and the wetted part of it.
 fn pressures(a: &Assessment, fields: &Fields, view: &View, canvas: &mut Canvas) {
-    let face: Vec<[f64; 2]> = a.mesh.outer_face.iter().map(|n| {
-        let (x, u) = (a.mesh.nodes[*n], fields.displacement[*n]);
-        view.at(x[0] + u[0], x[1] + u[1])
-    }).collect();
+    let face: Vec<[f64; 2]> = a
+        .mesh
+        .outer_face
+        .iter()
+        .map(|n| {
+            let (x, u) = (a.mesh.nodes[*n], fields.displacement[*n]);
+            view.at(x[0] + u[0], x[1] + u[1])
+        })
+        .collect();
     let peak = fields.contact_pressure.iter().copied().fold(0.0, f64::max);
     for i in 1..face.len().saturating_sub(1) {
         let pressure = fields.contact_pressure[i];

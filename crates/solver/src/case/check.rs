@@ -8,10 +8,7 @@ use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
 use super::reader::{Reader, quantity_of, text_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
-use super::{
-    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Spokes, TurnUp, notes,
-    rules,
-};
+use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Spokes, TurnUp, notes, rules};
 use crate::units;
 
 /// Cords per mm in a ply whose stiffness is given without them.
@@ -28,10 +25,7 @@ const LONGEST_TITLE: usize = 120;
 /// Every fault found, in the order of the text.
 pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
-    let mut reader = Reader {
-        file: &file,
-        errors: structural,
-    };
+    let mut reader = Reader { file: &file, errors: structural };
     let (case, label) = build(&mut reader);
     rules::check(&case, &mut reader);
     if let Some(label) = label {
@@ -51,10 +45,7 @@ pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
 fn build(r: &mut Reader<'_>) -> (Case, Option<SizeLabel>) {
     let rim = rim(r);
     let bead = bead(r);
-    let label = r
-        .given(&i::CASING_SIZE)
-        .then(|| r.value(&i::CASING_SIZE, size_of))
-        .flatten();
+    let label = r.given(&i::CASING_SIZE).then(|| r.value(&i::CASING_SIZE, size_of)).flatten();
     let casing = casing(r, label, bead.width);
     let case = Case {
         title: r.value(&i::TITLE, title_of).unwrap_or_default(),
@@ -146,11 +137,7 @@ fn bead(r: &mut Reader<'_>) -> Bead {
 }
 
 fn hoop_curve(r: &mut Reader<'_>) -> HoopLaw {
-    match r
-        .file
-        .get(&i::BEAD_CURVE)
-        .map(|entry| curve_of(&i::BEAD_CURVE, entry))
-    {
+    match r.file.get(&i::BEAD_CURVE).map(|entry| curve_of(&i::BEAD_CURVE, entry)) {
         Some(Ok(points)) => return HoopLaw::Table(points),
         Some(Err((span, problem))) => r.report_at(&i::BEAD_CURVE, span, problem),
         None => {}
@@ -161,9 +148,7 @@ fn hoop_curve(r: &mut Reader<'_>) -> HoopLaw {
 fn casing(r: &mut Reader<'_>, label: Option<SizeLabel>, bead_width: f64) -> Casing {
     let (cord_stiffness, ends) = cords(r);
     let bead_to_bead = bead_to_bead(r, label, bead_width);
-    let turn_up = r
-        .value(&i::CASING_TURN_UP, turn_up_of)
-        .unwrap_or(TurnUp::Overlap);
+    let turn_up = r.value(&i::CASING_TURN_UP, turn_up_of).unwrap_or(TurnUp::Overlap);
     Casing {
         plies: r.count(&i::CASING_PLIES),
         turn_up,
@@ -183,16 +168,10 @@ fn cords(r: &mut Reader<'_>) -> (f64, f64) {
     let by_ply = r.first_of(&i::CASING_PLY_STIFFNESS, &i::CASING_CORD_STIFFNESS);
     if by_ply {
         let ends = r.quantity_or(&i::CASING_ENDS, DEFAULT_ENDS);
-        (
-            r.quantity_or(&i::CASING_PLY_STIFFNESS, f64::NAN) / ends,
-            ends,
-        )
+        (r.quantity_or(&i::CASING_PLY_STIFFNESS, f64::NAN) / ends, ends)
     } else {
         r.needs(&i::CASING_CORD_STIFFNESS, &i::CASING_ENDS);
-        (
-            r.quantity(&i::CASING_CORD_STIFFNESS),
-            r.quantity_or(&i::CASING_ENDS, f64::NAN),
-        )
+        (r.quantity(&i::CASING_CORD_STIFFNESS), r.quantity_or(&i::CASING_ENDS, f64::NAN))
     }
 }
 
@@ -232,11 +211,7 @@ fn rubber(r: &mut Reader<'_>) -> Rubber {
 
 fn pressure(r: &mut Reader<'_>) -> Pressure {
     let rated = r.quantity(&i::PRESSURE_RATED);
-    Pressure {
-        rated,
-        test_factor: r.quantity(&i::PRESSURE_TEST_FACTOR),
-        cap: r.quantity_or(&i::PRESSURE_CAP, 4.0 * rated),
-    }
+    Pressure { rated, test_factor: r.quantity(&i::PRESSURE_TEST_FACTOR), cap: r.quantity_or(&i::PRESSURE_CAP, 4.0 * rated) }
 }
 
 fn limits(r: &mut Reader<'_>) -> Limits {

@@ -158,11 +158,7 @@ pub enum Problem {
 }
 
 fn place(section: &str) -> String {
-    if section.is_empty() {
-        "above the first table".to_owned()
-    } else {
-        format!("in [{section}]")
-    }
+    if section.is_empty() { "above the first table".to_owned() } else { format!("in [{section}]") }
 }
 
 impl Problem {
@@ -201,13 +197,7 @@ impl CaseError {
     /// Puts a problem at a place in the text.
     pub(crate) fn at(text: &str, key: String, span: Range<usize>, problem: Problem) -> Self {
         let (line, column) = line_and_column(text, span.start);
-        Self {
-            key,
-            problem,
-            span,
-            line,
-            column,
-        }
+        Self { key, problem, span, line, column }
     }
 
     /// The sentence.
@@ -225,14 +215,7 @@ impl fmt::Display for CaseErrors {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, error) in self.0.iter().enumerate() {
             let newline = if i == 0 { "" } else { "\n" };
-            write!(
-                f,
-                "{newline}{}:{}: {}; {}",
-                error.line,
-                error.column,
-                error.message(),
-                error.remedy()
-            )?;
+            write!(f, "{newline}{}:{}: {}; {}", error.line, error.column, error.message(), error.remedy())?;
         }
         Ok(())
     }
@@ -248,10 +231,7 @@ fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
     }
     let before = &text[..end];
     let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    (
-        before.matches('\n').count() + 1,
-        before[line_start..].chars().count() + 1,
-    )
+    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
 }
 
 #[cfg(test)]

@@ -21,11 +21,7 @@ pub const SIZE_LIMIT: usize = 1 << 20;
 /// More than [`SIZE_LIMIT`] bytes, or bytes that are no UTF-8; the place is that of the first such byte.
 pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
     if bytes.len() > SIZE_LIMIT {
-        return Err(whole_file(
-            "",
-            0..0,
-            Problem::TooLarge { limit: SIZE_LIMIT },
-        ));
+        return Err(whole_file("", 0..0, Problem::TooLarge { limit: SIZE_LIMIT }));
     }
     std::str::from_utf8(bytes).map_err(|e| {
         let good = e.valid_up_to();
@@ -92,21 +88,13 @@ impl<'a> CaseFile<'a> {
     /// The text is too large or no TOML; nothing more can then be said of it.
     pub fn parse(text: &'a str) -> Result<(Self, Vec<CaseError>), CaseErrors> {
         if text.len() > SIZE_LIMIT {
-            return Err(whole_file(
-                text,
-                0..0,
-                Problem::TooLarge { limit: SIZE_LIMIT },
-            ));
+            return Err(whole_file(text, 0..0, Problem::TooLarge { limit: SIZE_LIMIT }));
         }
         let tree = DeTable::parse(text).map_err(|e| {
             let message = e.message().to_owned();
             whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
         })?;
-        let mut file = Self {
-            text,
-            headers: BTreeMap::new(),
-            entries: BTreeMap::new(),
-        };
+        let mut file = Self { text, headers: BTreeMap::new(), entries: BTreeMap::new() };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
         file.find_missing_tables(&mut errors);
@@ -126,10 +114,7 @@ impl<'a> CaseFile<'a> {
     /// Where to point for an input: at its value, else at its table's header, else at the end of the text.
     pub fn span_of(&self, input: &Input) -> Range<usize> {
         let end = self.text.len();
-        self.get(input)
-            .map(|entry| entry.span.clone())
-            .or_else(|| self.headers.get(input.section).cloned())
-            .unwrap_or(end..end)
+        self.get(input).map(|entry| entry.span.clone()).or_else(|| self.headers.get(input.section).cloned()).unwrap_or(end..end)
     }
 
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
@@ -144,19 +129,12 @@ impl<'a> CaseFile<'a> {
                 (Some((section, _)), other) => {
                     self.headers.insert(section, span.clone());
                     let line = format!("[{section}] once, and its keys on the lines below");
-                    let problem = Problem::WrongType {
-                        found: typed(other).type_name(),
-                        wanted: "a table",
-                        line,
-                    };
+                    let problem = Problem::WrongType { found: typed(other).type_name(), wanted: "a table", line };
                     errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
                 }
                 (None, DeValue::Table(_)) => {
                     let nearest = nearest(name, SECTIONS.iter().map(|(section, _)| *section));
-                    let problem = Problem::UnknownTable {
-                        name: name.to_owned(),
-                        nearest,
-                    };
+                    let problem = Problem::UnknownTable { name: name.to_owned(), nearest };
                     errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
                 }
                 (None, other) => self.take_entry("", name, (span, value.span()), other, errors),
@@ -164,20 +142,9 @@ impl<'a> CaseFile<'a> {
         }
     }
 
-    fn take_section(
-        &mut self,
-        section: &'static str,
-        table: &DeTable<'_>,
-        errors: &mut Vec<CaseError>,
-    ) {
+    fn take_section(&mut self, section: &'static str, table: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in table {
-            self.take_entry(
-                section,
-                key.get_ref(),
-                (key.span(), value.span()),
-                value.get_ref(),
-                errors,
-            );
+            self.take_entry(section, key.get_ref(), (key.span(), value.span()), value.get_ref(), errors);
         }
     }
 
@@ -189,63 +156,36 @@ impl<'a> CaseFile<'a> {
         value: &DeValue<'_>,
         errors: &mut Vec<CaseError>,
     ) {
-        if let Some(input) = INPUTS
-            .iter()
-            .find(|i| i.section == section && i.key == name)
-        {
-            self.entries.insert(
-                (input.section, input.key),
-                Entry {
-                    value: typed(value),
-                    span,
-                },
-            );
+        if let Some(input) = INPUTS.iter().find(|i| i.section == section && i.key == name) {
+            self.entries.insert((input.section, input.key), Entry { value: typed(value), span });
             return;
         }
-        let here = INPUTS
-            .iter()
-            .filter(|i| i.section == section)
-            .map(|i| i.key);
+        let here = INPUTS.iter().filter(|i| i.section == section).map(|i| i.key);
         let problem = Problem::UnknownKey {
             name: name.to_owned(),
             section,
             nearest: nearest(name, here),
             elsewhere: INPUTS.iter().find(|i| i.key == name).map(|i| i.section),
         };
-        let path = if section.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{section}.{name}")
-        };
+        let path = if section.is_empty() { name.to_owned() } else { format!("{section}.{name}") };
         errors.push(CaseError::at(self.text, path, key_span, problem));
     }
 
     fn find_missing_tables(&self, errors: &mut Vec<CaseError>) {
         let end = self.text.len();
         let misspelt = |section: &str| {
-            errors.iter().any(|error| matches!(error.problem, Problem::UnknownTable { nearest: Some(name), .. } if name == section))
+            errors
+                .iter()
+                .any(|error| matches!(error.problem, Problem::UnknownTable { nearest: Some(name), .. } if name == section))
         };
-        let missing: Vec<&'static str> = SECTIONS
-            .iter()
-            .map(|(section, _)| *section)
-            .filter(|s| !self.has(s) && !misspelt(s))
-            .collect();
+        let missing: Vec<&'static str> =
+            SECTIONS.iter().map(|(section, _)| *section).filter(|s| !self.has(s) && !misspelt(s)).collect();
         for section in missing {
             let needed = |i: &&&Input| matches!(i.need, Need::Required { .. } | Need::OneOf { .. });
-            let lines: Vec<String> = INPUTS
-                .iter()
-                .filter(|i| i.section == section)
-                .filter(needed)
-                .map(|i| i.line())
-                .collect();
+            let lines: Vec<String> = INPUTS.iter().filter(|i| i.section == section).filter(needed).map(|i| i.line()).collect();
             if !lines.is_empty() {
                 let problem = Problem::MissingTable { section, lines };
-                errors.push(CaseError::at(
-                    self.text,
-                    (*section).to_owned(),
-                    end..end,
-                    problem,
-                ));
+                errors.push(CaseError::at(self.text, (*section).to_owned(), end..end, problem));
             }
         }
     }
@@ -258,24 +198,15 @@ fn whole_file(text: &str, span: Range<usize>, problem: Problem) -> CaseErrors {
 fn typed(value: &DeValue<'_>) -> Typed {
     match value {
         DeValue::String(text) => Typed::Text(text.to_string()),
-        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).map_or(
-            Typed::Other("a whole number beyond 64 bits"),
-            Typed::Integer,
-        ),
-        DeValue::Float(f) => f
-            .as_str()
-            .parse()
-            .map_or(Typed::Other("an unreadable number"), Typed::Float),
+        DeValue::Integer(i) => {
+            i64::from_str_radix(i.as_str(), i.radix()).map_or(Typed::Other("a whole number beyond 64 bits"), Typed::Integer)
+        }
+        DeValue::Float(f) => f.as_str().parse().map_or(Typed::Other("an unreadable number"), Typed::Float),
         DeValue::Boolean(flag) => Typed::Flag(*flag),
         DeValue::Datetime(_) => Typed::Other("a date"),
         DeValue::Table(_) => Typed::Other("a table"),
-        DeValue::Array(list) => Typed::List(
-            list.iter()
-                .map(|item| Entry {
-                    value: typed(item.get_ref()),
-                    span: item.span(),
-                })
-                .collect(),
-        ),
+        DeValue::Array(list) => {
+            Typed::List(list.iter().map(|item| Entry { value: typed(item.get_ref()), span: item.span() }).collect())
+        }
     }
 }

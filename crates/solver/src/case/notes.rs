@@ -15,15 +15,7 @@ const SLACK: f64 = 1e-9;
 
 /// Whole sentences on the case, in the order of danger.
 pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
-    [
-        width(case, label),
-        pressure(case),
-        seat(case, label),
-        flange(case),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    [width(case, label), pressure(case), seat(case, label), flange(case)].into_iter().flatten().collect()
 }
 
 fn pressure(case: &Case) -> Option<String> {
@@ -50,10 +42,7 @@ fn width(case: &Case, label: Option<SizeLabel>) -> Option<String> {
 }
 
 fn seat(case: &Case, label: Option<SizeLabel>) -> Option<String> {
-    let code_622 = SizeLabel {
-        width: 28.0,
-        code: 622.0,
-    };
+    let code_622 = SizeLabel { width: 28.0, code: 622.0 };
     let specified = match label {
         Some(label) => label.seat_diameter(),
         None if is_of_code(&case.rim, code_622) => code_622.seat_diameter(),
@@ -89,30 +78,10 @@ mod tests {
     #[test]
     fn each_note_appears_beyond_its_limit_and_not_at_it() {
         for (line, good, bad, word) in [
-            (
-                "rated = \"5 bar\"",
-                "rated = \"5 bar\"",
-                "rated = \"5.1 bar\"",
-                "rated pressure",
-            ),
-            (
-                "bead_to_bead = \"70 mm\"",
-                "size = \"26-622\"",
-                "size = \"25-622\"",
-                "labelled width",
-            ),
-            (
-                "diameter = \"621.95 mm\"",
-                "diameter = \"622.45 mm\"",
-                "diameter = \"621.4 mm\"",
-                "seat diameter",
-            ),
-            (
-                "flange_height = \"5.5 mm\"",
-                "flange_height = \"6 mm\"",
-                "flange_height = \"6.1 mm\"",
-                "flange height",
-            ),
+            ("rated = \"5 bar\"", "rated = \"5 bar\"", "rated = \"5.1 bar\"", "rated pressure"),
+            ("bead_to_bead = \"70 mm\"", "size = \"26-622\"", "size = \"25-622\"", "labelled width"),
+            ("diameter = \"621.95 mm\"", "diameter = \"622.45 mm\"", "diameter = \"621.4 mm\"", "seat diameter"),
+            ("flange_height = \"5.5 mm\"", "flange_height = \"6 mm\"", "flange_height = \"6.1 mm\"", "flange height"),
         ] {
             let notes_with = |replacement: &str| {
                 let text = starter();
@@ -121,10 +90,7 @@ mod tests {
             };
             assert_eq!(notes_with(good), Vec::<String>::new(), "{good}");
             let notes = notes_with(bad);
-            assert!(
-                notes.len() == 1 && notes[0].contains(word),
-                "{bad}: {notes:?}"
-            );
+            assert!(notes.len() == 1 && notes[0].contains(word), "{bad}: {notes:?}");
         }
     }
 }

@@ -29,8 +29,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn report_at(&mut self, input: &Input, span: Range<usize>, problem: Problem) {
-        self.errors
-            .push(CaseError::at(self.file.text, input.path(), span, problem));
+        self.errors.push(CaseError::at(self.file.text, input.path(), span, problem));
     }
 
     /// A quantity or modulus in the inner unit, or its default; NaN where it cannot be had.
@@ -66,12 +65,9 @@ impl Reader<'_> {
     /// Whether an unknown key was reported that probably means this input.
     fn misspelt(&self, input: &Input) -> bool {
         self.errors.iter().any(|error| match &error.problem {
-            Problem::UnknownKey {
-                section,
-                nearest,
-                elsewhere: None,
-                ..
-            } => *section == input.section && *nearest == Some(input.key),
+            Problem::UnknownKey { section, nearest, elsewhere: None, .. } => {
+                *section == input.section && *nearest == Some(input.key)
+            }
             _ => false,
         })
     }
@@ -80,17 +76,8 @@ impl Reader<'_> {
     pub(super) fn first_of(&mut self, a: &'static Input, b: &'static Input) -> bool {
         match (self.given(a), self.given(b)) {
             (true, true) => self.report(b, Problem::Both { a: a.key, b: b.key }),
-            (false, false)
-                if self.file.has(a.section) && !self.misspelt(a) && !self.misspelt(b) =>
-            {
-                self.report(
-                    a,
-                    Problem::Neither {
-                        a: a.key,
-                        b: b.key,
-                        line: a.line(),
-                    },
-                );
+            (false, false) if self.file.has(a.section) && !self.misspelt(a) && !self.misspelt(b) => {
+                self.report(a, Problem::Neither { a: a.key, b: b.key, line: a.line() });
             }
             _ => {}
         }
@@ -100,32 +87,17 @@ impl Reader<'_> {
     /// Reports a key that has no use without its partner.
     pub(super) fn needs(&mut self, key: &'static Input, partner: &'static Input) {
         if self.given(key) && !self.given(partner) {
-            self.report(
-                key,
-                Problem::Alone {
-                    key: key.key,
-                    partner: partner.key,
-                },
-            );
+            self.report(key, Problem::Alone { key: key.key, partner: partner.key });
         }
     }
 
     /// Reads the entry of an input or its default; reports what is wrong with it, or that it is missing.
-    pub(super) fn value<T>(
-        &mut self,
-        input: &'static Input,
-        read: impl Fn(&Input, &Typed) -> Result<T, Problem>,
-    ) -> Option<T> {
+    pub(super) fn value<T>(&mut self, input: &'static Input, read: impl Fn(&Input, &Typed) -> Result<T, Problem>) -> Option<T> {
         let result = match (self.file.get(input), input.need) {
             (Some(Entry { value, .. }), _) => read(input, value),
             (None, Need::Default { value }) => read(input, &default_of(input, value)),
-            (None, Need::Required { .. })
-                if self.file.has(input.section) && !self.misspelt(input) =>
-            {
-                Err(Problem::Missing {
-                    path: input.path(),
-                    line: input.line(),
-                })
+            (None, Need::Required { .. }) if self.file.has(input.section) && !self.misspelt(input) => {
+                Err(Problem::Missing { path: input.path(), line: input.line() })
             }
             // Absent alternatives, absent tables and misspelt keys are reported where they are found.
             (None, _) => return None,
@@ -145,11 +117,7 @@ fn default_of(input: &Input, value: &str) -> Typed {
 }
 
 fn wrong_type(input: &Input, value: &Typed, wanted: &'static str) -> Problem {
-    Problem::WrongType {
-        found: value.type_name(),
-        wanted,
-        line: input.line(),
-    }
+    Problem::WrongType { found: value.type_name(), wanted, line: input.line() }
 }
 
 /// The text of a value.
@@ -173,10 +141,7 @@ fn count_of(input: &Input, value: &Typed) -> Result<usize, Problem> {
     };
     match usize::try_from(*n) {
         Ok(count) if (min..=max).contains(n) => Ok(count),
-        _ => Err(Problem::OutOfRange {
-            given: n.to_string(),
-            range: format!("{min} to {max}"),
-        }),
+        _ => Err(Problem::OutOfRange { given: n.to_string(), range: format!("{min} to {max}") }),
     }
 }
 
@@ -185,14 +150,11 @@ fn choice_of(input: &Input, value: &Typed) -> Result<usize, Problem> {
     let Kind::Choice(words) = input.kind else {
         return Err(wrong_type(input, value, "another type"));
     };
-    words
-        .iter()
-        .position(|word| *word == given)
-        .ok_or_else(|| Problem::NotAChoice {
-            given: given.to_owned(),
-            range: input.range().unwrap_or_default(),
-            nearest: nearest(given, words.iter().copied()),
-        })
+    words.iter().position(|word| *word == given).ok_or_else(|| Problem::NotAChoice {
+        given: given.to_owned(),
+        range: input.range().unwrap_or_default(),
+        nearest: nearest(given, words.iter().copied()),
+    })
 }
 
 /// A quantity or modulus in the inner unit, within the range of the input.
@@ -229,9 +191,6 @@ fn within(input: &Input, inner: f64, unit: &Unit, min: f64, max: f64) -> Result<
     if (unit.inner_of(min) - slack..=unit.inner_of(max) + slack).contains(&inner) {
         Ok(inner)
     } else {
-        Err(Problem::OutOfRange {
-            given: unit.format(inner),
-            range: input.range().unwrap_or_default(),
-        })
+        Err(Problem::OutOfRange { given: unit.format(inner), range: input.range().unwrap_or_default() })
     }
 }

@@ -97,10 +97,7 @@ fn casing(casing: &Casing) -> [Row; 10] {
 fn limits(limits: &Limits) -> [Row; 4] {
     [
         text(&i::LIMITS_CRITERION, limits.criterion.name()),
-        text(
-            &i::LIMITS_WITHOUT_FRICTION,
-            &limits.without_friction.to_string(),
-        ),
+        text(&i::LIMITS_WITHOUT_FRICTION, &limits.without_friction.to_string()),
         value(&i::LIMITS_SPOKE_LOSS, limits.spoke_loss),
         optional(&i::LIMITS_MOUNTING_FORCE, limits.mounting_force),
     ]
@@ -125,12 +122,7 @@ fn value(input: &Input, inner: f64) -> Row {
     let shown = match input.kind {
         Kind::Quantity { unit, .. } | Kind::WordOr { unit, .. } => unit.format(inner),
         Kind::Modulus { .. } => MPA.format(inner),
-        Kind::Count { .. }
-        | Kind::Flag
-        | Kind::Text
-        | Kind::Choice(_)
-        | Kind::Curve
-        | Kind::Size => crate::units::number(inner),
+        Kind::Count { .. } | Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => crate::units::number(inner),
     };
     text(input, &shown)
 }
@@ -140,9 +132,7 @@ fn optional(input: &Input, inner: Option<f64>) -> Row {
 }
 
 fn curve(points: &[(f64, f64)]) -> String {
-    let shown: Vec<String> = points
-        .iter()
-        .map(|(strain, force)| format!("{} {}", PERCENT.format(*strain), KN.format(*force)))
-        .collect();
+    let shown: Vec<String> =
+        points.iter().map(|(strain, force)| format!("{} {}", PERCENT.format(*strain), KN.format(*force))).collect();
     shown.join(", ")
 }

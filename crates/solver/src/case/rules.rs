@@ -32,10 +32,7 @@ pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
     for rule in RULES.iter().filter(|rule| (rule.broken)(case)) {
         let given = rule.keys.iter().find(|key| reader.given(key));
         if let Some(key) = given.or(rule.keys.first()) {
-            let problem = Problem::Inconsistent {
-                sentence: (rule.sentence)(case),
-                remedy: rule.remedy,
-            };
+            let problem = Problem::Inconsistent { sentence: (rule.sentence)(case), remedy: rule.remedy };
             reader.report(key, problem);
         }
     }
@@ -44,11 +41,7 @@ pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
 /// Half the rim's inner width that seat, hump and well take up, mm.
 fn half_floor(case: &Case) -> f64 {
     let rim = &case.rim;
-    let hump = if rim.hump_height > 0.0 {
-        rim.hump_width
-    } else {
-        0.0
-    };
+    let hump = if rim.hump_height > 0.0 { rim.hump_width } else { 0.0 };
     rim.seat_width + hump + rim.well_width / 2.0
 }
 
@@ -62,10 +55,7 @@ fn mismatch_strain(case: &Case) -> f64 {
 }
 
 fn stiffest_rubber(case: &Case) -> f64 {
-    case.rubber
-        .bead
-        .max(case.rubber.casing)
-        .max(case.rubber.tread)
+    case.rubber.bead.max(case.rubber.casing).max(case.rubber.tread)
 }
 
 static RULES: &[Rule] = &[
@@ -80,15 +70,9 @@ static RULES: &[Rule] = &[
     },
     Rule {
         keys: &[&i::RIM_WELL_WIDTH, &i::BEAD_WIDTH, &i::RIM_INNER_WIDTH],
-        broken: |c| {
-            2.0 * c.bead.width <= c.rim.inner_width
-                && 2.0 * c.bead.width + c.rim.well_width > c.rim.inner_width
-        },
+        broken: |c| 2.0 * c.bead.width <= c.rim.inner_width && 2.0 * c.bead.width + c.rim.well_width > c.rim.inner_width,
         sentence: |c| {
-            let (sum, rim) = (
-                MM.show(2.0 * c.bead.width + c.rim.well_width),
-                MM.show(c.rim.inner_width),
-            );
+            let (sum, rim) = (MM.show(2.0 * c.bead.width + c.rim.well_width), MM.show(c.rim.inner_width));
             format!("two beads and the well take {sum}, more than the rim's inner width of {rim}")
         },
         remedy: "give a narrower well (well_width), narrower beads or a wider rim (inner_width)",
@@ -96,22 +80,11 @@ static RULES: &[Rule] = &[
     Rule {
         keys: &[&i::BEAD_WIDTH, &i::RIM_SEAT_WIDTH],
         broken: |c| c.bead.width > c.rim.seat_width,
-        sentence: |c| {
-            format!(
-                "the bead is {} wide, its seat only {}",
-                MM.show(c.bead.width),
-                MM.show(c.rim.seat_width)
-            )
-        },
+        sentence: |c| format!("the bead is {} wide, its seat only {}", MM.show(c.bead.width), MM.show(c.rim.seat_width)),
         remedy: "give a wider seat ([rim] seat_width) or a narrower bead ([bead] width)",
     },
     Rule {
-        keys: &[
-            &i::RIM_WELL_WIDTH,
-            &i::RIM_SEAT_WIDTH,
-            &i::RIM_HUMP_WIDTH,
-            &i::RIM_INNER_WIDTH,
-        ],
+        keys: &[&i::RIM_WELL_WIDTH, &i::RIM_SEAT_WIDTH, &i::RIM_HUMP_WIDTH, &i::RIM_INNER_WIDTH],
         broken: |c| half_floor(c) + WELL_SIDE > c.rim.inner_width / 2.0,
         sentence: |c| {
             let (floor, half) = (MM.show(half_floor(c)), MM.show(c.rim.inner_width / 2.0));
@@ -124,13 +97,7 @@ static RULES: &[Rule] = &[
     Rule {
         keys: &[&i::RIM_HUMP_HEIGHT, &i::RIM_HUMP_WIDTH],
         broken: |c| c.rim.hump_height > c.rim.hump_width / 2.0,
-        sentence: |c| {
-            format!(
-                "the hump is {} high on a width of {}",
-                MM.show(c.rim.hump_height),
-                MM.show(c.rim.hump_width)
-            )
-        },
+        sentence: |c| format!("the hump is {} high on a width of {}", MM.show(c.rim.hump_height), MM.show(c.rim.hump_width)),
         remedy: "give a hump_width of at least twice hump_height",
     },
     Rule {
@@ -154,22 +121,11 @@ static RULES: &[Rule] = &[
         remedy: "give a crest_radius of at most half wall_thickness",
     },
     Rule {
-        keys: &[
-            &i::RIM_FLANGE_HEIGHT,
-            &i::RIM_CREST_RADIUS,
-            &i::RIM_CORNER_RADIUS,
-        ],
+        keys: &[&i::RIM_FLANGE_HEIGHT, &i::RIM_CREST_RADIUS, &i::RIM_CORNER_RADIUS],
         broken: |c| c.rim.crest_radius + c.rim.corner_radius > c.rim.flange_height,
         sentence: |c| {
-            let (radii, height) = (
-                c.rim.crest_radius + c.rim.corner_radius,
-                c.rim.flange_height,
-            );
-            format!(
-                "corner and crest radius take {}, the flange is only {} high",
-                MM.show(radii),
-                MM.show(height)
-            )
+            let (radii, height) = (c.rim.crest_radius + c.rim.corner_radius, c.rim.flange_height);
+            format!("corner and crest radius take {}, the flange is only {} high", MM.show(radii), MM.show(height))
         },
         remedy: "give smaller radii (corner_radius, crest_radius) or a higher flange (flange_height)",
     },
@@ -180,10 +136,7 @@ static RULES: &[Rule] = &[
             !(-10.0..=200.0).contains(&inward) && !inward.is_nan()
         },
         sentence: |c| {
-            let (centroid, seat) = (
-                MM.show(c.rim.centroid_diameter),
-                MM.show(c.rim.seat_diameter),
-            );
+            let (centroid, seat) = (MM.show(c.rim.centroid_diameter), MM.show(c.rim.seat_diameter));
             format!("a centroid diameter of {centroid} does not go with a seat diameter of {seat}")
         },
         remedy: "give the diameter (not the radius) of the rim section's centroid, 0 to 200 mm less than seat_diameter",
@@ -205,10 +158,7 @@ static RULES: &[Rule] = &[
         broken: |c| c.bead.bundle_size > c.bead.width - 2.0 * COVER,
         sentence: |c| {
             let (bundle, width) = (MM.show(c.bead.bundle_size), MM.show(c.bead.width));
-            format!(
-                "a bundle of {bundle} leaves less than {} of rubber on each side in a bead of {width}",
-                MM.show(COVER)
-            )
+            format!("a bundle of {bundle} leaves less than {} of rubber on each side in a bead of {width}", MM.show(COVER))
         },
         remedy: "give a smaller bundle_size or a wider bead (width)",
     },
@@ -217,10 +167,7 @@ static RULES: &[Rule] = &[
         broken: |c| c.bead.bundle_height - c.bead.bundle_size / 2.0 < COVER,
         sentence: |c| {
             let (height, size) = (MM.show(c.bead.bundle_height), MM.show(c.bead.bundle_size));
-            format!(
-                "a bundle of {size} at a height of {height} leaves less than {} of rubber below it",
-                MM.show(COVER)
-            )
+            format!("a bundle of {size} at a height of {height} leaves less than {} of rubber below it", MM.show(COVER))
         },
         remedy: "give a larger bundle_height or a smaller bundle_size",
     },
@@ -229,36 +176,21 @@ static RULES: &[Rule] = &[
         broken: |c| c.bead.heel_radius + c.bead.toe_radius > c.bead.width,
         sentence: |c| {
             let (radii, width) = (c.bead.heel_radius + c.bead.toe_radius, c.bead.width);
-            format!(
-                "heel and toe radius take {}, the bead is only {} wide",
-                MM.show(radii),
-                MM.show(width)
-            )
+            format!("heel and toe radius take {}, the bead is only {} wide", MM.show(radii), MM.show(width))
         },
         remedy: "give smaller radii (heel_radius, toe_radius) or a wider bead (width)",
     },
     Rule {
-        keys: &[
-            &i::CASING_BEAD_TO_BEAD,
-            &i::CASING_SIZE,
-            &i::RIM_INNER_WIDTH,
-        ],
+        keys: &[&i::CASING_BEAD_TO_BEAD, &i::CASING_SIZE, &i::RIM_INNER_WIDTH],
         broken: |c| c.casing.bead_to_bead <= 1.2 * bundle_spacing(c),
         sentence: |c| {
             let (length, spacing) = (MM.show(c.casing.bead_to_bead), MM.show(bundle_spacing(c)));
-            format!(
-                "a casing of {length} from bead to bead is too short for bundles {spacing} apart"
-            )
+            format!("a casing of {length} from bead to bead is too short for bundles {spacing} apart")
         },
         remedy: "give a bead_to_bead more than 20 % longer than inner_width - bead width; it runs along the casing, not straight",
     },
     Rule {
-        keys: &[
-            &i::CASING_TREAD_WIDTH,
-            &i::BEAD_FILLER_HEIGHT,
-            &i::CASING_BEAD_TO_BEAD,
-            &i::CASING_SIZE,
-        ],
+        keys: &[&i::CASING_TREAD_WIDTH, &i::BEAD_FILLER_HEIGHT, &i::CASING_BEAD_TO_BEAD, &i::CASING_SIZE],
         broken: |c| c.casing.tread_width + 2.0 * c.bead.filler_height > c.casing.bead_to_bead,
         sentence: |c| {
             let taken = c.casing.tread_width + 2.0 * c.bead.filler_height;
@@ -274,10 +206,7 @@ static RULES: &[Rule] = &[
         keys: &[&i::CASING_TURN_UP],
         broken: |c| matches!(c.casing.turn_up, TurnUp::Height(h) if h > c.casing.bead_to_bead / 2.0),
         sentence: |c| {
-            format!(
-                "the turn-up reaches past the crown: half of bead_to_bead is {}",
-                MM.show(c.casing.bead_to_bead / 2.0)
-            )
+            format!("the turn-up reaches past the crown: half of bead_to_bead is {}", MM.show(c.casing.bead_to_bead / 2.0))
         },
         remedy: "give a shorter turn_up, or \"overlap\"",
     },
@@ -291,12 +220,7 @@ static RULES: &[Rule] = &[
         remedy: "give a thinner sidewall (sidewall_thickness) or a wider bead ([bead] width)",
     },
     Rule {
-        keys: &[
-            &i::RUBBER_BULK,
-            &i::RUBBER_BEAD,
-            &i::RUBBER_CASING,
-            &i::RUBBER_TREAD,
-        ],
+        keys: &[&i::RUBBER_BULK, &i::RUBBER_BEAD, &i::RUBBER_CASING, &i::RUBBER_TREAD],
         broken: |c| c.rubber.bulk < 10.0 * stiffest_rubber(c),
         sentence: |c| {
             let (bulk, young) = (MPA.show(c.rubber.bulk), MPA.show(stiffest_rubber(c)));
@@ -311,24 +235,15 @@ static RULES: &[Rule] = &[
         broken: |c| c.rubber.bundle > c.rubber.bulk,
         sentence: |c| {
             let (bundle, bulk) = (MPA.show(c.rubber.bundle), MPA.show(c.rubber.bulk));
-            format!(
-                "a bundle of {bundle} across its turns is stiffer than the bulk modulus of {bulk} allows"
-            )
+            format!("a bundle of {bundle} across its turns is stiffer than the bulk modulus of {bulk} allows")
         },
         remedy: "give a smaller `bundle` modulus: it is the stiffness across the turns, not along them",
     },
     Rule {
-        keys: &[
-            &i::PRESSURE_CAP,
-            &i::PRESSURE_TEST_FACTOR,
-            &i::PRESSURE_RATED,
-        ],
+        keys: &[&i::PRESSURE_CAP, &i::PRESSURE_TEST_FACTOR, &i::PRESSURE_RATED],
         broken: |c| c.pressure.cap < c.required_pressure(),
         sentence: |c| {
-            let (cap, required) = (
-                BAR.format(c.pressure.cap),
-                BAR.format(c.required_pressure()),
-            );
+            let (cap, required) = (BAR.format(c.pressure.cap), BAR.format(c.required_pressure()));
             format!("the search stops at {cap}, below the required pressure of {required}")
         },
         remedy: "give a cap of at least test_factor x rated",

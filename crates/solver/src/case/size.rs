@@ -36,11 +36,7 @@ impl SizeLabel {
     /// Width of the rim on which the labelled width is measured, mm: 65 % of widths under 30 mm, 55 % from there on
     /// (older text of ISO 5775 as read in an encyclopedia copy).
     fn measuring_rim(self) -> f64 {
-        if self.width < 30.0 {
-            0.65 * self.width
-        } else {
-            0.55 * self.width
-        }
+        if self.width < 30.0 { 0.65 * self.width } else { 0.55 * self.width }
     }
 
     /// Length, mm, of the circle of diameter W through the two bundle centres, w apart: `L = W (pi - asin(w / W))`.
@@ -49,8 +45,7 @@ impl SizeLabel {
     pub(super) fn bead_to_bead(self, bead_width: f64) -> Option<f64> {
         let spacing = self.measuring_rim() - bead_width;
         // A bead width that could not be read gives NaN, which is not refused here again.
-        (spacing > 0.0 || spacing.is_nan())
-            .then(|| self.width * (PI - (spacing / self.width).asin()))
+        (spacing > 0.0 || spacing.is_nan()).then(|| self.width * (PI - (spacing / self.width).asin()))
     }
 }
 
@@ -59,18 +54,9 @@ pub(super) fn size_of(input: &Input, value: &Typed) -> Result<SizeLabel, Problem
     let text = text_of(input, value)?;
     let whole = |part: &str| part.trim().parse::<u16>().ok().map(f64::from);
     text.split_once('-')
-        .and_then(|(width, code)| {
-            Some(SizeLabel {
-                width: whole(width)?,
-                code: whole(code)?,
-            })
-        })
-        .filter(|label| {
-            (15.0..=130.0).contains(&label.width) && (150.0..=800.0).contains(&label.code)
-        })
-        .ok_or_else(|| Problem::NotASize {
-            given: text.to_owned(),
-        })
+        .and_then(|(width, code)| Some(SizeLabel { width: whole(width)?, code: whole(code)? }))
+        .filter(|label| (15.0..=130.0).contains(&label.width) && (150.0..=800.0).contains(&label.code))
+        .ok_or_else(|| Problem::NotASize { given: text.to_owned() })
 }
 
 /// Whether a rim's seat belongs to a code.
@@ -91,10 +77,7 @@ pub(super) fn check_against_rim(label: SizeLabel, case: &Case, reader: &mut Read
     );
     let remedy = "never mount a tyre on a rim of another nominal size: such pairs have killed people (OSHA bulletin SHIB 04-29-2004); \
                   correct `size` or `seat_diameter`";
-    reader.report(
-        &inputs::CASING_SIZE,
-        Problem::Inconsistent { sentence, remedy },
-    );
+    reader.report(&inputs::CASING_SIZE, Problem::Inconsistent { sentence, remedy });
 }
 
 #[cfg(test)]
@@ -106,43 +89,17 @@ mod tests {
     #[test]
     fn circle_through_the_bundles() {
         // W = 28 mm: measuring rim 18.2 mm, spacing 14.2 mm, half the missing arc asin(14.2/28) = 0.53187 rad.
-        let label = SizeLabel {
-            width: 28.0,
-            code: 622.0,
-        };
-        assert_relative_eq!(
-            label.bead_to_bead(4.0).unwrap(),
-            28.0 * (PI - 0.531_87),
-            max_relative = 1e-5
-        );
+        let label = SizeLabel { width: 28.0, code: 622.0 };
+        assert_relative_eq!(label.bead_to_bead(4.0).unwrap(), 28.0 * (PI - 0.531_87), max_relative = 1e-5);
         // From 30 mm on the measuring rim is 55 %: 38 mm -> 20.9 mm.
-        let wide = SizeLabel {
-            width: 38.0,
-            code: 584.0,
-        };
-        assert_relative_eq!(
-            wide.bead_to_bead(4.0).unwrap(),
-            38.0 * (PI - (16.9_f64 / 38.0).asin()),
-            max_relative = 1e-12
-        );
-        assert_eq!(
-            SizeLabel {
-                width: 18.0,
-                code: 622.0
-            }
-            .bead_to_bead(12.0),
-            None
-        );
+        let wide = SizeLabel { width: 38.0, code: 584.0 };
+        assert_relative_eq!(wide.bead_to_bead(4.0).unwrap(), 38.0 * (PI - (16.9_f64 / 38.0).asin()), max_relative = 1e-12);
+        assert_eq!(SizeLabel { width: 18.0, code: 622.0 }.bead_to_bead(12.0), None);
     }
 
     #[test]
     fn specified_diameters() {
-        for (code, diameter) in [
-            (622.0, 621.95),
-            (584.0, 583.9),
-            (559.0, 558.8),
-            (406.0, 406.0),
-        ] {
+        for (code, diameter) in [(622.0, 621.95), (584.0, 583.9), (559.0, 558.8), (406.0, 406.0)] {
             assert_eq!(SizeLabel { width: 28.0, code }.seat_diameter(), diameter);
         }
     }

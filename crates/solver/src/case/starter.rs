@@ -40,9 +40,7 @@ fn describe(text: &mut String, input: &Input) {
             format!("Optional; without it, {absent}; example: {source}")
         }
     };
-    let range = input
-        .range()
-        .map_or(String::new(), |range| format!(" ({range})"));
+    let range = input.range().map_or(String::new(), |range| format!(" ({range})"));
     comment(text, &format!("{}{range}. {need}.", input.meaning));
     let active = matches!(input.need, Need::Required { .. } | Need::OneOf { .. });
     text.push_str(if active { "" } else { "#" });
@@ -74,19 +72,13 @@ mod tests {
 
     /// The starter case with the inputs uncommented for which `wanted` holds.
     fn uncommented(wanted: impl Fn(&Input) -> bool) -> String {
-        INPUTS
-            .iter()
-            .filter(|i| wanted(i))
-            .fold(starter(), |text, input| {
-                let section = text.find(&format!("[{}]\n", input.section)).unwrap_or(0);
-                let (before, after) = text.split_at(section);
-                let line = format!("\n#{}\n", input.line());
-                assert!(after.contains(&line), "{}", input.path());
-                format!(
-                    "{before}{}",
-                    after.replacen(&line, &format!("\n{}\n", input.line()), 1)
-                )
-            })
+        INPUTS.iter().filter(|i| wanted(i)).fold(starter(), |text, input| {
+            let section = text.find(&format!("[{}]\n", input.section)).unwrap_or(0);
+            let (before, after) = text.split_at(section);
+            let line = format!("\n#{}\n", input.line());
+            assert!(after.contains(&line), "{}", input.path());
+            format!("{before}{}", after.replacen(&line, &format!("\n{}\n", input.line()), 1))
+        })
     }
 
     #[test]

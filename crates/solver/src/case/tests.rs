@@ -9,11 +9,7 @@ use approx::assert_relative_eq;
 /// The starter case with the first line that begins with `line` after the header of `section` replaced.
 fn edited(section: &str, line: &str, replacement: &str) -> String {
     let text = starter();
-    let start = if section.is_empty() {
-        0
-    } else {
-        text.find(&format!("[{section}]\n")).unwrap()
-    };
+    let start = if section.is_empty() { 0 } else { text.find(&format!("[{section}]\n")).unwrap() };
     let at = start + text[start..].find(&format!("\n{line}")).unwrap() + 1;
     let end = at + text[at..].find('\n').unwrap();
     format!("{}{replacement}{}", &text[..at], &text[end..])
@@ -136,29 +132,12 @@ const FAULTS: &[Fault] = faults! {
 fn each_fault_is_found_at_its_place_with_its_remedy() {
     for fault in FAULTS {
         let text = edited(fault.section, fault.line, fault.replacement);
-        let Err(CaseErrors(errors)) = read(&text) else {
-            panic!("accepted: {}", fault.replacement)
-        };
-        let about: Vec<&CaseError> = errors
-            .iter()
-            .filter(|e| e.message().contains(fault.sentence))
-            .collect();
-        let [error] = about.as_slice() else {
-            panic!("{}: {errors:?}", fault.replacement)
-        };
+        let Err(CaseErrors(errors)) = read(&text) else { panic!("accepted: {}", fault.replacement) };
+        let about: Vec<&CaseError> = errors.iter().filter(|e| e.message().contains(fault.sentence)).collect();
+        let [error] = about.as_slice() else { panic!("{}: {errors:?}", fault.replacement) };
         assert_eq!(error.key, fault.key);
-        assert_eq!(
-            &text[error.span.clone()],
-            fault.points_at,
-            "{}",
-            fault.replacement
-        );
-        assert!(
-            error.remedy().contains(fault.remedy),
-            "{}: {}",
-            fault.replacement,
-            error.remedy()
-        );
+        assert_eq!(&text[error.span.clone()], fault.points_at, "{}", fault.replacement);
+        assert!(error.remedy().contains(fault.remedy), "{}: {}", fault.replacement, error.remedy());
         // One bad value may break several rules, but nothing else is complained of.
         let same_place = errors.iter().all(|other| other.span == error.span);
         assert!(same_place, "{}: {errors:?}", fault.replacement);
@@ -176,11 +155,7 @@ fn the_ends_of_ranges_and_rules_are_inside() {
         ("casing", "#angle", "angle = \"90 deg\""),
         ("contact", "#friction", "friction = 0"),
         ("contact", "#friction", "friction = \"30 %\""),
-        (
-            "rim",
-            "#hump_height",
-            "hump_height = \"0 mm\"\nwell_width = \"12.8 mm\"",
-        ),
+        ("rim", "#hump_height", "hump_height = \"0 mm\"\nwell_width = \"12.8 mm\""),
         ("rim", "#corner_radius", "corner_radius = \"1 mm\""),
         ("rim", "#crest_radius", "crest_radius = \"1 mm\""),
         ("bead", "#bundle_height", "bundle_height = \"1.3 mm\""),
@@ -195,10 +170,7 @@ fn the_ends_of_ranges_and_rules_are_inside() {
 fn all_faults_are_reported_at_once_in_the_order_of_the_text() {
     let text = "title = 5\n[rim]\nseat_diameter = 622\ninner_wide = \"21 mm\"\n[bead]\ndiameter = \"620 bar\"\n";
     let CaseErrors(errors) = read(text).unwrap_err();
-    let places: Vec<(usize, usize, &str)> = errors
-        .iter()
-        .map(|e| (e.line, e.column, e.key.as_str()))
-        .collect();
+    let places: Vec<(usize, usize, &str)> = errors.iter().map(|e| (e.line, e.column, e.key.as_str())).collect();
     assert_eq!(
         places,
         [
@@ -226,10 +198,7 @@ fn a_misspelt_table_is_not_also_missing() {
 #[test]
 fn a_value_where_a_table_belongs() {
     let CaseErrors(errors) = read("pressure = \"5 bar\"\n").unwrap_err();
-    assert_eq!(
-        (errors[0].key.as_str(), errors[0].line, errors[0].column),
-        ("pressure", 1, 1)
-    );
+    assert_eq!((errors[0].key.as_str(), errors[0].line, errors[0].column), ("pressure", 1, 1));
     assert_eq!(errors[0].message(), "a text where a table is needed");
     assert!(errors[0].remedy().contains("[pressure] once"));
 }
@@ -237,58 +206,23 @@ fn a_value_where_a_table_belongs() {
 #[test]
 fn alternatives_give_the_same_quantities() {
     let case = |section, line, replacement| read(&edited(section, line, replacement)).unwrap().0;
-    let rim = case(
-        "rim",
-        "hoop_stiffness",
-        "area = \"104 mm2\"\nmodulus = \"69 GPa\"",
-    );
+    let rim = case("rim", "hoop_stiffness", "area = \"104 mm2\"\nmodulus = \"69 GPa\"");
     assert_relative_eq!(rim.rim.hoop_stiffness, 104.0 * 69e3, max_relative = 1e-12);
     let spokes = case("spokes", "stiffness", "diameter = \"2 mm\"");
-    assert_relative_eq!(
-        spokes.spokes.stiffness,
-        200e3 * std::f64::consts::PI,
-        max_relative = 1e-12
-    );
-    let softer = case(
-        "spokes",
-        "stiffness",
-        "diameter = \"2 mm\"\nmodulus = \"100 GPa\"",
-    );
-    assert_relative_eq!(
-        softer.spokes.stiffness,
-        100e3 * std::f64::consts::PI,
-        max_relative = 1e-12
-    );
+    assert_relative_eq!(spokes.spokes.stiffness, 200e3 * std::f64::consts::PI, max_relative = 1e-12);
+    let softer = case("spokes", "stiffness", "diameter = \"2 mm\"\nmodulus = \"100 GPa\"");
+    assert_relative_eq!(softer.spokes.stiffness, 100e3 * std::f64::consts::PI, max_relative = 1e-12);
     let by_ply = case("casing", "#ends", "ends = \"60 /in\"");
-    assert_relative_eq!(
-        by_ply.casing.cord_stiffness,
-        145.0 * 25.4 / 60.0,
-        max_relative = 1e-12
-    );
-    let by_cord = case(
-        "casing",
-        "ply_stiffness",
-        "cord_stiffness = \"31 N\"\nends = \"120 /in\"",
-    );
+    assert_relative_eq!(by_ply.casing.cord_stiffness, 145.0 * 25.4 / 60.0, max_relative = 1e-12);
+    let by_cord = case("casing", "ply_stiffness", "cord_stiffness = \"31 N\"\nends = \"120 /in\"");
     assert_eq!(by_cord.casing.cord_stiffness, 31.0);
     assert_relative_eq!(by_cord.casing.ends, 120.0 / 25.4, max_relative = 1e-12);
     let by_size = case("casing", "bead_to_bead", "size = \"28-622\"");
     let circle = 28.0 * (std::f64::consts::PI - (14.2_f64 / 28.0).asin());
     assert_relative_eq!(by_size.casing.bead_to_bead, circle, max_relative = 1e-12);
-    assert_relative_eq!(
-        by_size.casing.tread_width,
-        0.4 * circle,
-        max_relative = 1e-12
-    );
-    let curve = case(
-        "bead",
-        "stiffness",
-        "curve = [[\"0 %\", \"0 N\"], [\"0.5 %\", \"1.1 kN\"], [0.02, \"5 kN\"]]",
-    );
-    assert_eq!(
-        curve.bead.law,
-        HoopLaw::Table(vec![(0.0, 0.0), (0.005, 1100.0), (0.02, 5000.0)])
-    );
+    assert_relative_eq!(by_size.casing.tread_width, 0.4 * circle, max_relative = 1e-12);
+    let curve = case("bead", "stiffness", "curve = [[\"0 %\", \"0 N\"], [\"0.5 %\", \"1.1 kN\"], [0.02, \"5 kN\"]]");
+    assert_eq!(curve.bead.law, HoopLaw::Table(vec![(0.0, 0.0), (0.005, 1100.0), (0.02, 5000.0)]));
     assert_eq!(curve.bead.law.force(0.005).0, 1100.0);
     let height = case("casing", "#turn_up", "turn_up = \"12 mm\"");
     assert_eq!(height.casing.turn_up, TurnUp::Height(12.0));
@@ -308,11 +242,7 @@ fn defaults_are_those_of_the_table() {
 
 #[test]
 fn inch_units_give_the_same_case() {
-    let case = |replacement| {
-        read(&edited("rim", "seat_diameter", replacement))
-            .unwrap()
-            .0
-    };
+    let case = |replacement| read(&edited("rim", "seat_diameter", replacement)).unwrap().0;
     assert_relative_eq!(
         case("seat_diameter = \"24.5 in\"").rim.seat_diameter,
         case("seat_diameter = \"622.3 mm\"").rim.seat_diameter,
@@ -322,9 +252,7 @@ fn inch_units_give_the_same_case() {
 
 #[test]
 fn the_resolved_listing_reads_back_as_the_same_case() {
-    let case = read(&edited("casing", "bead_to_bead", "size = \"28-622\""))
-        .unwrap()
-        .0;
+    let case = read(&edited("casing", "bead_to_bead", "size = \"28-622\"")).unwrap().0;
     let mut text = String::new();
     let mut section = "";
     for (table, key, value) in resolved(&case) {
@@ -346,12 +274,9 @@ fn the_resolved_listing_reads_back_as_the_same_case() {
 fn every_input_is_listed_once_or_stands_for_one_that_is() {
     let rows = resolved(&read(&starter()).unwrap().0);
     for input in inputs::INPUTS {
-        let listed = rows
-            .iter()
-            .filter(|row| row.0 == input.section && row.1 == input.key)
-            .count();
-        let replaced = ["area", "modulus", "curve", "ply_stiffness", "size"].contains(&input.key)
-            || input.path() == "spokes.diameter";
+        let listed = rows.iter().filter(|row| row.0 == input.section && row.1 == input.key).count();
+        let replaced =
+            ["area", "modulus", "curve", "ply_stiffness", "size"].contains(&input.key) || input.path() == "spokes.diameter";
         assert_eq!(listed, usize::from(!replaced), "{}", input.path());
     }
 }
@@ -372,24 +297,13 @@ fn each_input_reaches_its_own_place_and_no_other() {
     let before = resolved(&read(&starter()).unwrap().0);
     // Alternatives have their own test.
     let alone = |i: &&&inputs::Input| !matches!(i.need, inputs::Need::Instead { .. });
-    let listed = |i: &&&inputs::Input| {
-        before
-            .iter()
-            .any(|row| row.0 == i.section && row.1 == i.key)
-    };
+    let listed = |i: &&&inputs::Input| before.iter().any(|row| row.0 == i.section && row.1 == i.key);
     for input in inputs::INPUTS.iter().filter(alone).filter(listed) {
         // Some inputs stand at the limit of a rule: those can be changed one way only.
         let changed = [0.99, 1.01].map(|factor| read(&changed_by(input, factor)));
-        let (case, _) = changed
-            .into_iter()
-            .find_map(Result::ok)
-            .unwrap_or_else(|| panic!("{}", input.path()));
+        let (case, _) = changed.into_iter().find_map(Result::ok).unwrap_or_else(|| panic!("{}", input.path()));
         let after = resolved(&case);
-        let changed = before
-            .iter()
-            .zip(&after)
-            .filter(|(b, a)| b != a)
-            .map(|(b, _)| b.1);
+        let changed = before.iter().zip(&after).filter(|(b, a)| b != a).map(|(b, _)| b.1);
         let (own, others): (Vec<&str>, Vec<&str>) = changed.partition(|key| *key == input.key);
         assert_eq!(own, [input.key]);
         assert_eq!(others, followers(input), "{}", input.path());
@@ -398,10 +312,7 @@ fn each_input_reaches_its_own_place_and_no_other() {
 
 /// The starter case with one input changed: a quantity by the factor, anything else to another admissible value.
 fn changed_by(input: &inputs::Input, factor: f64) -> String {
-    let (number, unit) = input
-        .example()
-        .split_once(' ')
-        .unwrap_or((input.example(), ""));
+    let (number, unit) = input.example().split_once(' ').unwrap_or((input.example(), ""));
     let value = match (input.kind, number.parse::<f64>()) {
         (inputs::Kind::Count { .. }, Ok(n)) => format!("{}", n + 1.0),
         (_, Ok(x)) => format!("\"{} {unit}\"", factor * x),
@@ -410,34 +321,19 @@ fn changed_by(input: &inputs::Input, factor: f64) -> String {
         (inputs::Kind::WordOr { .. }, _) => "\"9 mm\"".to_owned(),
         _ => "\"other\"".to_owned(),
     };
-    let active = matches!(
-        input.need,
-        inputs::Need::Required { .. } | inputs::Need::OneOf { .. }
-    );
-    let line = if active {
-        input.line()
-    } else {
-        format!("#{}", input.line())
-    };
+    let active = matches!(input.need, inputs::Need::Required { .. } | inputs::Need::OneOf { .. });
+    let line = if active { input.line() } else { format!("#{}", input.line()) };
     edited(input.section, &line, &format!("{} = {value}", input.key))
 }
 
 /// The starter case with characters replaced, dropped or doubled by a fixed linear congruential sequence (Knuth, TAOCP 2).
 #[test]
 fn scrambled_cases_neither_panic_nor_slip_through_as_nan() {
-    let base: Vec<char> = starter()
-        .lines()
-        .filter(|l| !l.starts_with("# "))
-        .flat_map(|l| l.chars().chain(['\n']))
-        .collect();
-    let alphabet: Vec<char> = "0159.-+eE#\"'[]{}=,/% \n\r\tNnmµ°é\u{1F6B2}\u{0}"
-        .chars()
-        .collect();
+    let base: Vec<char> = starter().lines().filter(|l| !l.starts_with("# ")).flat_map(|l| l.chars().chain(['\n'])).collect();
+    let alphabet: Vec<char> = "0159.-+eE#\"'[]{}=,/% \n\r\tNnmµ°é\u{1F6B2}\u{0}".chars().collect();
     let mut state: u64 = 1;
     let mut next = |n: usize| {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(state >> 33).unwrap() % n
     };
     let (mut accepted, mut refused) = (0, 0);
@@ -454,37 +350,23 @@ fn scrambled_cases_neither_panic_nor_slip_through_as_nan() {
         let text: String = letters.into_iter().collect();
         match read(&text) {
             Ok((case, _)) => {
-                assert!(
-                    resolved(&case)
-                        .iter()
-                        .all(|row| !row.2.contains("NaN") && !row.2.contains("inf")),
-                    "{text}"
-                );
+                assert!(resolved(&case).iter().all(|row| !row.2.contains("NaN") && !row.2.contains("inf")), "{text}");
                 accepted += 1;
             }
             Err(CaseErrors(errors)) => {
-                assert!(
-                    !errors.is_empty() && errors.iter().all(|e| text.get(e.span.clone()).is_some()),
-                    "{text}"
-                );
+                assert!(!errors.is_empty() && errors.iter().all(|e| text.get(e.span.clone()).is_some()), "{text}");
                 refused += 1;
             }
         }
     }
-    assert!(
-        accepted > 400 && refused > 400,
-        "{accepted} accepted, {refused} refused"
-    );
+    assert!(accepted > 400 && refused > 400, "{accepted} accepted, {refused} refused");
 }
 
 #[test]
 fn bytes_are_decoded_or_refused_at_their_place() {
     assert_eq!(decode("é\n".as_bytes()).unwrap(), "é\n");
     let CaseErrors(errors) = decode(b"a\n\xc3\xa9\xff").unwrap_err();
-    assert_eq!(
-        (errors[0].line, errors[0].column, &errors[0].problem),
-        (2, 2, &Problem::NotUtf8)
-    );
+    assert_eq!((errors[0].line, errors[0].column, &errors[0].problem), (2, 2, &Problem::NotUtf8));
     let CaseErrors(errors) = decode(&vec![b'#'; SIZE_LIMIT + 1]).unwrap_err();
     assert_eq!(errors[0].problem, Problem::TooLarge { limit: SIZE_LIMIT });
 }
@@ -497,10 +379,7 @@ fn hostile_texts_are_refused_with_a_place() {
         ("", 1),
         ("[rim\n", 1),
         ("[rim]\nseat_diameter = \n", 2),
-        (
-            "[rim]\nseat_diameter = \"1 mm\"\nseat_diameter = \"1 mm\"\n",
-            3,
-        ),
+        ("[rim]\nseat_diameter = \"1 mm\"\nseat_diameter = \"1 mm\"\n", 3),
         ("[[rim]]\n[[rim]]\n", 1),
         ("[rim]\nseat_diameter = 99999999999999999999\n", 1),
         ("\u{0}", 1),
@@ -508,13 +387,7 @@ fn hostile_texts_are_refused_with_a_place() {
         (large.as_str(), 1),
     ] {
         let CaseErrors(errors) = read(text).unwrap_err();
-        assert_eq!(
-            errors[0].line,
-            line,
-            "{:.40}: {}",
-            text,
-            errors[0].message()
-        );
+        assert_eq!(errors[0].line, line, "{:.40}: {}", text, errors[0].message());
         assert!(!errors[0].remedy().is_empty());
     }
 }

@@ -130,7 +130,8 @@ impl Netting {
             let h = 1e-5;
             let (a, b) = (misfit(crown + h, widest), misfit(crown - h, widest));
             let (c, d) = (misfit(crown, widest + h), misfit(crown, widest - h));
-            let j = [[(a[0] - b[0]) / (2.0 * h), (c[0] - d[0]) / (2.0 * h)], [(a[1] - b[1]) / (2.0 * h), (c[1] - d[1]) / (2.0 * h)]];
+            let j =
+                [[(a[0] - b[0]) / (2.0 * h), (c[0] - d[0]) / (2.0 * h)], [(a[1] - b[1]) / (2.0 * h), (c[1] - d[1]) / (2.0 * h)]];
             let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
             let step = [(-r[0] * j[1][1] + r[1] * j[0][1]) / det, (-r[1] * j[0][0] + r[0] * j[1][0]) / det];
             let mut factor = 1.0;
@@ -212,23 +213,28 @@ mod tests {
     #[test]
     fn the_rule_is_exact_to_degree_31() {
         for degree in [0, 7, 30, 31] {
-            assert_relative_eq!(integral(2.0, |x| x.powi(degree)), 2.0_f64.powi(degree + 1) / f64::from(degree + 1), max_relative = 1e-13);
+            assert_relative_eq!(
+                integral(2.0, |x| x.powi(degree)),
+                2.0_f64.powi(degree + 1) / f64::from(degree + 1),
+                max_relative = 1e-13
+            );
         }
     }
 
     /// Reference rows: an independent evaluation of the same formulas in another language (values derived, not published).
     #[test]
     fn reference_membranes() {
-        let check = |angle: f64, spacing: f64, crown: f64, widest: f64, width: f64, area: f64, lean: f64, tension: f64, hoop: f64| {
-            let n = Netting::new(311.0, spacing, LENGTH, angle.to_radians()).unwrap();
-            assert_relative_eq!(n.crown, crown, max_relative = 1e-6);
-            assert_relative_eq!(n.widest, widest, max_relative = 1e-6);
-            assert_relative_eq!(n.width, width, max_relative = 1e-5);
-            assert_relative_eq!(n.area, area, max_relative = 2e-5);
-            assert_relative_eq!(n.lean.to_degrees(), lean, max_relative = 2e-5);
-            assert_relative_eq!(0.5 * n.tension, tension, max_relative = 1e-5);
-            assert_relative_eq!(0.5 * n.hoop, hoop, epsilon = 5e-3);
-        };
+        let check =
+            |angle: f64, spacing: f64, crown: f64, widest: f64, width: f64, area: f64, lean: f64, tension: f64, hoop: f64| {
+                let n = Netting::new(311.0, spacing, LENGTH, angle.to_radians()).unwrap();
+                assert_relative_eq!(n.crown, crown, max_relative = 1e-6);
+                assert_relative_eq!(n.widest, widest, max_relative = 1e-6);
+                assert_relative_eq!(n.width, width, max_relative = 1e-5);
+                assert_relative_eq!(n.area, area, max_relative = 2e-5);
+                assert_relative_eq!(n.lean.to_degrees(), lean, max_relative = 2e-5);
+                assert_relative_eq!(0.5 * n.tension, tension, max_relative = 1e-5);
+                assert_relative_eq!(0.5 * n.hoop, hoop, epsilon = 5e-3);
+            };
         check(90.0, 19.0, 335.4582, 321.4036, 27.7695, 567.19, 45.452, 1619.05, 0.0);
         check(45.0, 19.0, 335.1301, 321.1908, 28.1957, 567.21, 48.720, 1413.98, 410.15);
         check(45.0, 25.0, 335.0735, 319.8428, 30.8384, 625.01, 36.636, 1875.37, 449.26);

@@ -27,7 +27,9 @@ pub enum GeometryError {
         longest: f64,
     },
     /// The tyre as drawn cuts into the rim.
-    #[error("the tyre as drawn cuts {depth:.2} mm into the rim near r = {r:.1} mm, z = {z:.1} mm: the bead is too thick above the bundle, or the wall too tall")]
+    #[error(
+        "the tyre as drawn cuts {depth:.2} mm into the rim near r = {r:.1} mm, z = {z:.1} mm: the bead is too thick above the bundle, or the wall too tall"
+    )]
     Overlap {
         /// Depth, mm.
         depth: f64,

@@ -23,7 +23,12 @@ impl Outline {
         let top = bundle_centre(rim, bead)[0] + 0.5 * bead.bundle_size;
         let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 0 };
         let (toe, heel) = (rim.seat_radius(inner), rim.seat_radius(outer));
-        let corners = [corner(top, inner, 0.0), corner(toe, inner, bead.toe_radius), corner(heel, outer, bead.heel_radius), corner(top, outer, 0.0)];
+        let corners = [
+            corner(top, inner, 0.0),
+            corner(toe, inner, bead.toe_radius),
+            corner(heel, outer, bead.heel_radius),
+            corner(top, outer, 0.0),
+        ];
         let chain = Profile::new(&corners).map_err(GeometryError::Bead)?;
         // From the inner face (downward) to the base (rising by the seat angle) the chain turns by pi/2 + angle, from there to the
         // outer face (upward) by pi/2 - angle.

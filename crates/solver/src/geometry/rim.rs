@@ -50,7 +50,8 @@ pub fn profile(rim: &Rim) -> Result<Profile, GeometryError> {
     let foot_radius = rim.seat_radius(foot);
     let well = 0.5 * rim.seat_diameter - rim.well_depth;
     let half_well = 0.5 * rim.well_width;
-    let corner = |r: f64, z: f64, radius: f64, label: usize, fillet_label: usize| Corner { position: [r, z], radius, label, fillet_label };
+    let corner =
+        |r: f64, z: f64, radius: f64, label: usize, fillet_label: usize| Corner { position: [r, z], radius, label, fillet_label };
     let mut corners = vec![corner(well, 0.0, 0.0, label::BED, label::BED), corner(well, half_well, 1.0, label::BED, label::BED)];
     if rim.hump_height > 0.0 {
         let (top, inner) = (foot_radius + rim.hump_height, foot - rim.hump_width);

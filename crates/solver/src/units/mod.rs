@@ -105,11 +105,7 @@ impl Unit {
 
     /// A value already in this unit as text, with six significant digits at most.
     pub fn show(&self, value: f64) -> String {
-        if self.symbol.is_empty() {
-            number(value)
-        } else {
-            format!("{} {}", number(value), self.symbol)
-        }
+        if self.symbol.is_empty() { number(value) } else { format!("{} {}", number(value), self.symbol) }
     }
 }
 
@@ -153,11 +149,7 @@ mod tests {
         for (text, dimension, inner) in [
             ("5 bar", Dimension::Pressure, 0.5),
             // 1 lbf = 0.45359237 x 9.80665 N on (25.4 mm)^2.
-            (
-                "72.5 psi",
-                Dimension::Pressure,
-                72.5 * 0.453_592_37 * 9.806_65 / 645.16,
-            ),
+            ("72.5 psi", Dimension::Pressure, 72.5 * 0.453_592_37 * 9.806_65 / 645.16),
             ("1.2 MPa", Dimension::Pressure, 1.2),
             ("500 kPa", Dimension::Pressure, 0.5),
             ("70 GPa", Dimension::Pressure, 70e3),
@@ -189,13 +181,7 @@ mod tests {
 
     #[test]
     fn numbers_are_short() {
-        for (value, text) in [
-            (0.1 + 0.2, "0.3"),
-            (621.950_000_1, "621.95"),
-            (-0.0, "0"),
-            (7e6, "7000000"),
-            (1e12, "1e12"),
-        ] {
+        for (value, text) in [(0.1 + 0.2, "0.3"), (621.950_000_1, "621.95"), (-0.0, "0"), (7e6, "7000000"), (1e12, "1e12")] {
             assert_eq!(number(value), text);
         }
     }

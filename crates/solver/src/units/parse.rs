@@ -65,7 +65,9 @@ impl UnitError {
     pub fn remedy(&self) -> String {
         match self {
             Self::NoNumber { .. } => "write the number first, then the unit, as in \"5 bar\"".to_owned(),
-            Self::Comma { .. } => "write a point before the decimals and nothing between thousands, as in \"621.95 mm\"".to_owned(),
+            Self::Comma { .. } => {
+                "write a point before the decimals and nothing between thousands, as in \"621.95 mm\"".to_owned()
+            }
             Self::NotFinite { .. } => "write a finite number".to_owned(),
             Self::NoUnit { text, wanted } => {
                 let example = wanted.example();
@@ -89,11 +91,7 @@ impl UnitError {
 /// [`UnitError`] where the text is no finite number with a known unit of that dimension.
 pub fn parse(text: &str, wanted: Dimension) -> Result<f64, UnitError> {
     let (value, unit) = split(text, &[wanted])?;
-    if unit.dimension == wanted {
-        finite(unit.inner_of(value), text)
-    } else {
-        Err(wrong(unit, wanted, text))
-    }
+    if unit.dimension == wanted { finite(unit.inner_of(value), text) } else { Err(wrong(unit, wanted, text)) }
 }
 
 /// Reads a Young's modulus, MPa, from a stress or from a Shore A hardness.
@@ -104,35 +102,20 @@ pub fn parse_modulus(text: &str) -> Result<f64, UnitError> {
     let (value, unit) = split(text, &[Dimension::Pressure, Dimension::Hardness])?;
     match unit.dimension {
         Dimension::Pressure => finite(unit.inner_of(value), text),
-        Dimension::Hardness => {
-            modulus_of_shore_a(value).ok_or(UnitError::HardnessRange { hardness: value })
-        }
+        Dimension::Hardness => modulus_of_shore_a(value).ok_or(UnitError::HardnessRange { hardness: value }),
         _ => Err(wrong(unit, Dimension::Pressure, text)),
     }
 }
 
 fn finite(value: f64, text: &str) -> Result<f64, UnitError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(UnitError::NotFinite {
-            text: text.to_owned(),
-        })
-    }
+    if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite { text: text.to_owned() }) }
 }
 
 fn wrong(unit: &Unit, wanted: Dimension, text: &str) -> UnitError {
     if unit.symbol.is_empty() {
-        UnitError::NoUnit {
-            text: text.trim().to_owned(),
-            wanted,
-        }
+        UnitError::NoUnit { text: text.trim().to_owned(), wanted }
     } else {
-        UnitError::WrongDimension {
-            unit: unit.symbol,
-            found: unit.dimension,
-            wanted,
-        }
+        UnitError::WrongDimension { unit: unit.symbol, found: unit.dimension, wanted }
     }
 }
 
@@ -140,18 +123,12 @@ fn split(text: &str, wanted: &[Dimension]) -> Result<(f64, &'static Unit), UnitE
     let trimmed = text.trim();
     let lower = trimmed.trim_start_matches(['+', '-']).to_ascii_lowercase();
     if lower.starts_with("inf") || lower.starts_with("nan") {
-        return Err(UnitError::NotFinite {
-            text: trimmed.to_owned(),
-        });
+        return Err(UnitError::NotFinite { text: trimmed.to_owned() });
     }
     let (digits, rest) = trimmed.split_at(number_length(trimmed));
-    let value: f64 = digits.parse().map_err(|_| UnitError::NoNumber {
-        text: trimmed.to_owned(),
-    })?;
+    let value: f64 = digits.parse().map_err(|_| UnitError::NoNumber { text: trimmed.to_owned() })?;
     if rest.starts_with(',') {
-        return Err(UnitError::Comma {
-            text: trimmed.to_owned(),
-        });
+        return Err(UnitError::Comma { text: trimmed.to_owned() });
     }
     Ok((value, find(rest, wanted)?))
 }
@@ -159,13 +136,7 @@ fn split(text: &str, wanted: &[Dimension]) -> Result<(f64, &'static Unit), UnitE
 /// Bytes of the decimal number at the start of `text`: sign, digits, point, and an exponent if digits follow its `e`.
 fn number_length(text: &str) -> usize {
     let bytes = text.as_bytes();
-    let digits_from = |start: usize| {
-        start
-            + bytes[start..]
-                .iter()
-                .take_while(|b| b.is_ascii_digit())
-                .count()
-    };
+    let digits_from = |start: usize| start + bytes[start..].iter().take_while(|b| b.is_ascii_digit()).count();
     let signed = |at: usize| at + usize::from(matches!(bytes.get(at), Some(b'+' | b'-')));
     let mut end = digits_from(signed(0));
     if bytes.get(end) == Some(&b'.') {
@@ -186,10 +157,7 @@ fn find(typed: &str, wanted: &[Dimension]) -> Result<&'static Unit, UnitError> {
     let name = squeezed(typed);
     let matches = |u: &&Unit| squeezed(u.symbol) == name || u.aliases.iter().any(|a| *a == name);
     UNITS.iter().find(matches).ok_or_else(|| {
-        let candidates = UNITS
-            .iter()
-            .filter(|u| wanted.contains(&u.dimension))
-            .map(|u| u.symbol);
+        let candidates = UNITS.iter().filter(|u| wanted.contains(&u.dimension)).map(|u| u.symbol);
         UnitError::UnknownUnit {
             unit: typed.trim().to_owned(),
             nearest: nearest(&name, candidates),
@@ -200,11 +168,7 @@ fn find(typed: &str, wanted: &[Dimension]) -> Result<&'static Unit, UnitError> {
 
 /// Symbols of a dimension for a remedy.
 fn symbols(dimension: Dimension) -> String {
-    let list: Vec<&str> = UNITS
-        .iter()
-        .filter(|u| u.dimension == dimension)
-        .map(|u| u.symbol)
-        .collect();
+    let list: Vec<&str> = UNITS.iter().filter(|u| u.dimension == dimension).map(|u| u.symbol).collect();
     list.join(", ")
 }
 
@@ -215,122 +179,27 @@ mod tests {
 
     /// Text, wanted dimension, start of the sentence, part of the remedy.
     const REFUSED: &[(&str, Dimension, &str, &str)] = &[
-        (
-            "5",
-            Dimension::Pressure,
-            "bare number 5 where a pressure",
-            "\"5 bar\"",
-        ),
-        (
-            "621.95",
-            Dimension::Length,
-            "bare number 621.95",
-            "\"621.95 mm\"",
-        ),
+        ("5", Dimension::Pressure, "bare number 5 where a pressure", "\"5 bar\""),
+        ("621.95", Dimension::Length, "bare number 621.95", "\"621.95 mm\""),
         ("", Dimension::Length, "\"\" does not begin", "number first"),
-        (
-            "mm",
-            Dimension::Length,
-            "\"mm\" does not begin",
-            "number first",
-        ),
-        (
-            "five bar",
-            Dimension::Pressure,
-            "\"five bar\" does not begin",
-            "number first",
-        ),
-        (
-            "5,5 bar",
-            Dimension::Pressure,
-            "\"5,5 bar\" has a comma",
-            "point",
-        ),
-        (
-            "5 mm",
-            Dimension::Pressure,
-            "\"mm\" is the unit of a length, but a pressure is needed",
-            "MPa, bar, psi",
-        ),
-        (
-            "60 Shore A",
-            Dimension::Pressure,
-            "\"Shore A\" is the unit of a hardness",
-            "bar",
-        ),
-        (
-            "5 bra",
-            Dimension::Pressure,
-            "unknown unit \"bra\"",
-            "\"bar\"",
-        ),
-        (
-            "5 mpa",
-            Dimension::Pressure,
-            "unknown unit \"mpa\"",
-            "\"MPa\"",
-        ),
-        (
-            "5 Bar",
-            Dimension::Pressure,
-            "unknown unit \"Bar\"",
-            "\"bar\"",
-        ),
+        ("mm", Dimension::Length, "\"mm\" does not begin", "number first"),
+        ("five bar", Dimension::Pressure, "\"five bar\" does not begin", "number first"),
+        ("5,5 bar", Dimension::Pressure, "\"5,5 bar\" has a comma", "point"),
+        ("5 mm", Dimension::Pressure, "\"mm\" is the unit of a length, but a pressure is needed", "MPa, bar, psi"),
+        ("60 Shore A", Dimension::Pressure, "\"Shore A\" is the unit of a hardness", "bar"),
+        ("5 bra", Dimension::Pressure, "unknown unit \"bra\"", "\"bar\""),
+        ("5 mpa", Dimension::Pressure, "unknown unit \"mpa\"", "\"MPa\""),
+        ("5 Bar", Dimension::Pressure, "unknown unit \"Bar\"", "\"bar\""),
         ("280 KN", Dimension::Force, "unknown unit \"KN\"", "\"kN\""),
-        (
-            "24.5 ins",
-            Dimension::Length,
-            "unknown unit \"ins\"",
-            "\"in\"",
-        ),
-        (
-            "5 furlongs",
-            Dimension::Length,
-            "unknown unit \"furlongs\"",
-            "mm, cm, m, in, um",
-        ),
-        (
-            "1 2 mm",
-            Dimension::Length,
-            "unknown unit \"2 mm\"",
-            "\"mm\"",
-        ),
-        (
-            "1e999 mm",
-            Dimension::Length,
-            "\"1e999 mm\" is not a finite",
-            "finite",
-        ),
-        (
-            "1e308 GPa",
-            Dimension::Pressure,
-            "\"1e308 GPa\" is not a finite",
-            "finite",
-        ),
-        (
-            "nan bar",
-            Dimension::Pressure,
-            "\"nan bar\" is not a finite",
-            "finite",
-        ),
-        (
-            "-inf mm",
-            Dimension::Length,
-            "\"-inf mm\" is not a finite",
-            "finite",
-        ),
-        (
-            "3 bar",
-            Dimension::Number,
-            "\"bar\" is the unit of a pressure",
-            "plain number or per cent",
-        ),
-        (
-            "10 %",
-            Dimension::Length,
-            "\"%\" is the unit of a pure number",
-            "mm",
-        ),
+        ("24.5 ins", Dimension::Length, "unknown unit \"ins\"", "\"in\""),
+        ("5 furlongs", Dimension::Length, "unknown unit \"furlongs\"", "mm, cm, m, in, um"),
+        ("1 2 mm", Dimension::Length, "unknown unit \"2 mm\"", "\"mm\""),
+        ("1e999 mm", Dimension::Length, "\"1e999 mm\" is not a finite", "finite"),
+        ("1e308 GPa", Dimension::Pressure, "\"1e308 GPa\" is not a finite", "finite"),
+        ("nan bar", Dimension::Pressure, "\"nan bar\" is not a finite", "finite"),
+        ("-inf mm", Dimension::Length, "\"-inf mm\" is not a finite", "finite"),
+        ("3 bar", Dimension::Number, "\"bar\" is the unit of a pressure", "plain number or per cent"),
+        ("10 %", Dimension::Length, "\"%\" is the unit of a pure number", "mm"),
     ];
 
     #[test]
@@ -338,52 +207,25 @@ mod tests {
         for (text, wanted, sentence, remedy) in REFUSED {
             let error = parse(text, *wanted).unwrap_err();
             assert!(error.to_string().starts_with(sentence), "{text}: {error}");
-            assert!(
-                error.remedy().contains(remedy),
-                "{text}: {}",
-                error.remedy()
-            );
+            assert!(error.remedy().contains(remedy), "{text}: {}", error.remedy());
         }
     }
 
     #[test]
     fn white_space_and_exponents() {
-        for text in [
-            "5bar",
-            " 5  bar ",
-            "5.0bar",
-            "+5 bar",
-            "50e-1 bar",
-            "0.5e1bar",
-            "5. bar",
-        ] {
+        for text in ["5bar", " 5  bar ", "5.0bar", "+5 bar", "50e-1 bar", "0.5e1bar", "5. bar"] {
             assert_eq!(parse(text, Dimension::Pressure).unwrap(), 0.5, "{text}");
         }
-        assert_eq!(
-            parse("145 N / mm", Dimension::ForcePerLength).unwrap(),
-            145.0
-        );
+        assert_eq!(parse("145 N / mm", Dimension::ForcePerLength).unwrap(), 145.0);
     }
 
     #[test]
     fn modulus_from_stress_or_hardness() {
         assert_eq!(parse_modulus("7 MPa").unwrap(), 7.0);
         assert!((parse_modulus("75 Shore A").unwrap() - 7.05).abs() < 0.01);
-        assert_eq!(
-            parse_modulus("99 Shore A").unwrap_err(),
-            UnitError::HardnessRange { hardness: 99.0 }
-        );
+        assert_eq!(parse_modulus("99 Shore A").unwrap_err(), UnitError::HardnessRange { hardness: 99.0 });
         assert!(matches!(parse_modulus("75"), Err(UnitError::NoUnit { .. })));
-        assert!(matches!(
-            parse_modulus("75 mm"),
-            Err(UnitError::WrongDimension { .. })
-        ));
-        assert!(matches!(
-            parse_modulus("75 Shore D"),
-            Err(UnitError::UnknownUnit {
-                nearest: Some("Shore A"),
-                ..
-            })
-        ));
+        assert!(matches!(parse_modulus("75 mm"), Err(UnitError::WrongDimension { .. })));
+        assert!(matches!(parse_modulus("75 Shore D"), Err(UnitError::UnknownUnit { nearest: Some("Shore A"), .. })));
     }
 }

@@ -12,9 +12,7 @@ pub const SHORE_A_RANGE: (f64, f64) = (20.0, 95.0);
 /// form found in open programs; title from memory.
 pub fn modulus_of_shore_a(hardness: f64) -> Option<f64> {
     let (low, high) = SHORE_A_RANGE;
-    (low..=high)
-        .contains(&hardness)
-        .then(|| 0.0981 * (56.0 + 7.623_36 * hardness) / (0.137_505 * (254.0 - 2.54 * hardness)))
+    (low..=high).contains(&hardness).then(|| 0.0981 * (56.0 + 7.623_36 * hardness) / (0.137_505 * (254.0 - 2.54 * hardness)))
 }
 
 #[cfg(test)]
@@ -24,14 +22,7 @@ mod tests {
 
     #[test]
     fn gents_relation_at_tabulated_hardnesses() {
-        for (hardness, modulus) in [
-            (50.0, 2.46),
-            (60.0, 3.61),
-            (70.0, 5.52),
-            (75.0, 7.05),
-            (85.0, 13.2),
-            (90.0, 20.8),
-        ] {
+        for (hardness, modulus) in [(50.0, 2.46), (60.0, 3.61), (70.0, 5.52), (75.0, 7.05), (85.0, 13.2), (90.0, 20.8)] {
             let found = modulus_of_shore_a(hardness).unwrap();
             assert!((found / modulus - 1.0).abs() < 3e-3, "{hardness}: {found}");
         }

@@ -2,51 +2,21 @@
 //!
 //! Inch 25.4 mm, pound-force 4.4482216152605 N, kilogram-force 9.80665 N: exact by definition.
 
-use super::Dimension::{
-    Angle, Area, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature,
-};
+use super::Dimension::{Angle, Area, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature};
 use super::{Dimension, Unit};
 
 const LBF_N: f64 = 4.448_221_615_260_5;
 
 const fn unit(symbol: &'static str, dimension: Dimension, factor: f64) -> Unit {
-    Unit {
-        symbol,
-        aliases: &[],
-        dimension,
-        factor,
-        offset: 0.0,
-    }
+    Unit { symbol, aliases: &[], dimension, factor, offset: 0.0 }
 }
 
-const fn aliased(
-    symbol: &'static str,
-    aliases: &'static [&'static str],
-    dimension: Dimension,
-    factor: f64,
-) -> Unit {
-    Unit {
-        symbol,
-        aliases,
-        dimension,
-        factor,
-        offset: 0.0,
-    }
+const fn aliased(symbol: &'static str, aliases: &'static [&'static str], dimension: Dimension, factor: f64) -> Unit {
+    Unit { symbol, aliases, dimension, factor, offset: 0.0 }
 }
 
-const fn temperature(
-    symbol: &'static str,
-    aliases: &'static [&'static str],
-    factor: f64,
-    offset: f64,
-) -> Unit {
-    Unit {
-        symbol,
-        aliases,
-        dimension: Temperature,
-        factor,
-        offset,
-    }
+const fn temperature(symbol: &'static str, aliases: &'static [&'static str], factor: f64, offset: f64) -> Unit {
+    Unit { symbol, aliases, dimension: Temperature, factor, offset }
 }
 
 /// Megapascal, the inner unit of pressure.

@@ -120,11 +120,7 @@ pub enum Need {
 impl Input {
     /// `section.key`, or the key alone above the first table.
     pub fn path(&self) -> String {
-        if self.section.is_empty() {
-            self.key.to_owned()
-        } else {
-            format!("{}.{}", self.section, self.key)
-        }
+        if self.section.is_empty() { self.key.to_owned() } else { format!("{}.{}", self.section, self.key) }
     }
 
     /// Default or example, as typed but without quotes.
@@ -142,38 +138,19 @@ impl Input {
     /// Line of a case file that sets this input to its default or example.
     pub fn line(&self) -> String {
         let value = self.example();
-        let bare = matches!(self.kind, Kind::Count { .. } | Kind::Flag | Kind::Curve)
-            || value.parse::<f64>().is_ok();
-        if bare {
-            format!("{} = {value}", self.key)
-        } else {
-            format!("{} = \"{value}\"", self.key)
-        }
+        let bare = matches!(self.kind, Kind::Count { .. } | Kind::Flag | Kind::Curve) || value.parse::<f64>().is_ok();
+        if bare { format!("{} = {value}", self.key) } else { format!("{} = \"{value}\"", self.key) }
     }
 
     /// Range or set of admissible values, as a phrase; none for free text.
     pub fn range(&self) -> Option<String> {
         match self.kind {
             Kind::Quantity { unit, min, max } => Some(span_of(&unit, min, max)),
-            Kind::Modulus { min, max } => Some(format!(
-                "{}, or Shore A",
-                span_of(&crate::units::MPA, min, max)
-            )),
+            Kind::Modulus { min, max } => Some(format!("{}, or Shore A", span_of(&crate::units::MPA, min, max))),
             Kind::Count { min, max } => Some(format!("{min} to {max}")),
             Kind::Flag => Some("true or false".to_owned()),
-            Kind::Choice(words) => Some(
-                words
-                    .iter()
-                    .map(|w| format!("\"{w}\""))
-                    .collect::<Vec<_>>()
-                    .join(", "),
-            ),
-            Kind::WordOr {
-                word,
-                unit,
-                min,
-                max,
-            } => Some(format!("\"{word}\", or {}", span_of(&unit, min, max))),
+            Kind::Choice(words) => Some(words.iter().map(|w| format!("\"{w}\"")).collect::<Vec<_>>().join(", ")),
+            Kind::WordOr { word, unit, min, max } => Some(format!("\"{word}\", or {}", span_of(&unit, min, max))),
             Kind::Curve | Kind::Size | Kind::Text => None,
         }
     }
@@ -185,20 +162,11 @@ fn span_of(unit: &Unit, min: f64, max: f64) -> String {
 
 /// Tables of a case file in order, each with a phrase saying what it holds.
 pub static SECTIONS: &[(&str, &str)] = &[
-    (
-        "rim",
-        "The straight-wall rim: section and hoop. From the middle outward: well, hump, seat, corner, wall, crest.",
-    ),
+    ("rim", "The straight-wall rim: section and hoop. From the middle outward: well, hump, seat, corner, wall, crest."),
     ("spokes", "The spokes that hold the rim."),
-    (
-        "bead",
-        "The bead: a bundle in rubber whose base sits on the seat.",
-    ),
+    ("bead", "The bead: a bundle in rubber whose base sits on the seat."),
     ("casing", "Casing, sidewall and tread."),
-    (
-        "rubber",
-        "Young's moduli at small strain. A modulus told from a hardness is good to about 30 %.",
-    ),
+    ("rubber", "Young's moduli at small strain. A modulus told from a hardness is good to about 30 %."),
     ("contact", "Contact of bead and rim."),
     ("pressure", "Gauge pressures."),
     ("limits", "What the verdict holds the results against."),
@@ -212,21 +180,9 @@ mod tests {
     #[test]
     fn every_input_has_a_known_table_a_meaning_and_a_source() {
         for input in INPUTS {
-            assert!(
-                input.section.is_empty() || SECTIONS.iter().any(|(name, _)| *name == input.section),
-                "{}",
-                input.path()
-            );
-            assert!(
-                !input.meaning.is_empty() && !input.source.is_empty(),
-                "{}",
-                input.path()
-            );
-            assert!(
-                !input.meaning.ends_with('.') && !input.source.ends_with('.'),
-                "{}",
-                input.path()
-            );
+            assert!(input.section.is_empty() || SECTIONS.iter().any(|(name, _)| *name == input.section), "{}", input.path());
+            assert!(!input.meaning.is_empty() && !input.source.is_empty(), "{}", input.path());
+            assert!(!input.meaning.ends_with('.') && !input.source.ends_with('.'), "{}", input.path());
         }
     }
 

@@ -3,18 +3,13 @@
 use super::Kind::{Choice, Count, Curve, Flag, Modulus, Size, Text};
 use super::Need::{Default, Derived, Instead, OneOf, Optional, Required};
 use super::{Input, Kind};
-use crate::units::{
-    BAR, DEG, GPA, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit,
-};
+use crate::units::{BAR, DEG, GPA, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit};
 
 const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
     Kind::Quantity { unit, min, max }
 }
 
-const RUBBER: Kind = Modulus {
-    min: 0.3,
-    max: 100.0,
-};
+const RUBBER: Kind = Modulus { min: 0.3, max: 100.0 };
 const GENT: &str = "from memory: bead filler 70 to 95, chafer 65 to 75 Shore A";
 
 macro_rules! inputs {
