@@ -136,13 +136,11 @@ impl Path {
             };
             // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
             // wetted or dry makes no difference to the force.
-            if 2 * update < self.settings.max_updates && sealing::rewet(contact, state, load.pressure) {
-                contact.augment(state);
-            } else if contact.penetration(state) > self.settings.penetration {
-                contact.augment(state);
-            } else {
+            let reseal = 2 * update < self.settings.max_updates && sealing::rewet(contact, state, load.pressure);
+            if !reseal && contact.penetration(state) <= self.settings.penetration {
                 return Ok(());
             }
+            contact.augment(state);
         }
         let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
         Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration })

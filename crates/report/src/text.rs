@@ -98,7 +98,7 @@ fn retention(a: &Assessment, out: &mut String) {
 pub fn estimate(e: &Estimate) -> String {
     let mut out = String::new();
     line(&mut out, format_args!("{:<46} {:>12} {:>12}", "Closed-form estimate", "with friction", "without"));
-    let rows: [(&str, fn(&Pressures) -> f64); 6] = [
+    let rows: [(&str, Value<Pressures>); 6] = [
         ("first lift, bar", |p| BAR * p.first_lift),
         ("off-centre release, bar", |p| BAR * p.off_centre_release),
         ("uniform blow-off, bar", |p| BAR * p.uniform_blow_off),
@@ -127,28 +127,33 @@ fn runs(a: &Assessment) -> Vec<&Run> {
     if a.given.friction == 0.0 { vec![&a.given] } else { vec![&a.given, &a.frictionless] }
 }
 
+/// Takes a number out of a result.
+type Value<T> = fn(&T) -> f64;
+
 /// A row of the table of states: name, unit, value of a point.
-type Row = (&'static str, &'static str, fn(&PathPoint) -> f64);
+type Row = (&'static str, &'static str, fn(&Assessment, &PathPoint) -> f64);
 
 const ROWS: [Row; 18] = [
-    ("pressure", "bar", |p| p.pressure * BAR),
-    ("bead tension", "N", |p| p.bead_tension),
-    ("bead strain", "%", |p| 100.0 * p.bead_strain),
-    ("bead lift since the fit", "mm", |p| p.lift),
-    ("bundle rotation", "deg", |p| p.bundle_rotation.to_degrees()),
-    ("seat load", "N/mm", |p| p.seat_load),
-    ("wall load (axial)", "N/mm", |p| p.flange_load),
-    ("radial reaction of the rim on one bead", "N/mm", |p| p.radial_reaction),
-    ("rim hoop force", "N", |p| p.rim_hoop_force),
-    ("rim shrinkage (radial)", "mm", |p| -p.rim_displacement),
-    ("mean spoke tension loss", "N", |p| p.spoke_loss),
-    ("seal margin (peak contact / gas pressure)", "-", |p| p.seal_margin.unwrap_or(f64::NAN)),
-    ("tyre width", "mm", |p| p.width),
-    ("outer diameter", "mm", |p| 2.0 * p.crown_radius),
-    ("largest cord force", "N", |p| p.cord_force),
-    ("largest bead utilisation", "%", |p| p.bead_tension),
-    ("balance, cut through the axle", "-", |p| p.balance.axle_cut),
-    ("balance, axial", "-", |p| p.balance.axial),
+    ("pressure", "bar", |_, p| p.pressure * BAR),
+    ("bead tension", "N", |_, p| p.bead_tension),
+    ("bead strain", "%", |_, p| 100.0 * p.bead_strain),
+    ("bead lift since the fit", "mm", |_, p| p.lift),
+    ("bundle rotation", "deg", |_, p| p.bundle_rotation.to_degrees()),
+    ("seat load", "N/mm", |_, p| p.seat_load),
+    ("wall load (axial)", "N/mm", |_, p| p.flange_load),
+    ("radial reaction of the rim on one bead", "N/mm", |_, p| p.radial_reaction),
+    ("rim hoop force", "N", |_, p| p.rim_hoop_force),
+    ("rim shrinkage (radial)", "mm", |_, p| -p.rim_displacement),
+    ("mean spoke tension loss", "N", |_, p| p.spoke_loss),
+    ("seal margin (peak contact / gas pressure)", "-", |_, p| p.seal_margin.unwrap_or(f64::NAN)),
+    ("tyre width", "mm", |_, p| p.width),
+    ("outer diameter", "mm", |_, p| 2.0 * p.crown_radius),
+    ("largest cord force", "N", |_, p| p.cord_force),
+    ("bead tension over the breaking force", "%", |a, p| {
+        a.case.bead.breaking_force.map_or(f64::NAN, |limit| 100.0 * p.bead_tension / limit)
+    }),
+    ("balance, cut through the axle", "-", |_, p| p.balance.axle_cut),
+    ("balance, axial", "-", |_, p| p.balance.axial),
 ];
 
 fn states(a: &Assessment, out: &mut String) {
@@ -156,12 +161,7 @@ fn states(a: &Assessment, out: &mut String) {
     let points = [run.path.get(run.fit), run.rated.and_then(|i| run.path.get(i))];
     line(out, format_args!("{:<46} {:>12} {:>12}", format!("State at friction {}", run.friction), "fitted", "rated"));
     for (name, unit, value) in ROWS {
-        let shown = |p: &PathPoint| match (name, a.case.bead.breaking_force) {
-            ("largest bead utilisation", Some(limit)) => 100.0 * p.bead_tension / limit,
-            ("largest bead utilisation", None) => f64::NAN,
-            _ => value(p),
-        };
-        let cells: Vec<String> = points.iter().map(|p| p.map_or("-".into(), |p| number(shown(p)))).collect();
+        let cells: Vec<String> = points.iter().map(|p| p.map_or("-".into(), |p| number(value(a, p)))).collect();
         if cells.iter().any(|c| c != "-") {
             line(out, format_args!("{:<46} {:>12} {:>12}", format!("{name}, {unit}"), cells[0], cells[1]));
         }

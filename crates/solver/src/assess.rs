@@ -22,7 +22,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
     let verdict = verdict(case, &given, &frictionless, estimate.as_ref().map(|e| e.mounting.limp_force));
     match &estimate {
         None => {
-            notes.push("The casing has no closed-form membrane shape on this rim: no estimate stands beside the result.".into())
+            notes.push("The casing has no closed-form membrane shape on this rim: no estimate stands beside the result.".into());
         }
         Some(e) => notes.extend(
             apart(&given, e.given.off_centre_release).into_iter().chain(apart(&frictionless, e.frictionless.off_centre_release)),

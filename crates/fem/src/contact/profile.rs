@@ -219,7 +219,7 @@ impl Segment {
                 let gap = sense * (distance - radius);
                 let normal = [sense * d[0] / distance, sense * d[1] / distance];
                 let clamped = along.clamp(0.0, self.length);
-                let reach = if clamped == along {
+                let reach = if (0.0..=self.length).contains(&along) {
                     gap.abs()
                 } else {
                     let end = self.point(clamped);
