@@ -1,13 +1,14 @@
 //! Direct solution of sparse systems of fixed pattern; the only module that names the linear-algebra crate's factorisations.
 //!
-//! The fast way is a block-tridiagonal factorisation over the levels of the matrix graph, made for meshes that are long and thin; where
-//! its backward error stays too large, an LU with partial pivoting over the whole matrix takes on.
+//! The fast way is a multifrontal LU on a minimum-degree ordering, with pivoting inside each front; where its backward error stays too large, an LU with partial pivoting over the whole matrix takes on.
 
-mod block_tridiagonal;
+mod dense;
+mod fronts;
+mod multifrontal;
 mod pivoting;
 
 use crate::error::SolveError;
-use block_tridiagonal::BlockTridiagonal;
+use multifrontal::Multifrontal;
 use pivoting::PivotingLu;
 use sprs::CsMat;
 
@@ -18,7 +19,7 @@ const REFINE: f64 = 1e-13;
 
 /// Factorisation of a square matrix of fixed, structurally symmetric pattern.
 pub struct Factorisation {
-    blocks: BlockTridiagonal,
+    fronts: Multifrontal,
     pivoting: Option<PivotingLu>,
 }
 
@@ -31,7 +32,7 @@ impl Factorisation {
         if matrix.outer_iterator().any(|column| column.nnz() == 0) {
             return Err(SolveError::Singular);
         }
-        Ok(Self { blocks: BlockTridiagonal::new(matrix), pivoting: None })
+        Ok(Self { fronts: Multifrontal::new(matrix)?, pivoting: None })
     }
 
     /// Factorises `matrix` (of the analysed pattern) and solves for the right-hand sides in place.
@@ -40,9 +41,9 @@ impl Factorisation {
     /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
     pub fn solve(&mut self, matrix: &CsMat<f64>, rhs: &mut [Vec<f64>]) -> Result<(), SolveError> {
         let wanted = rhs.to_vec();
-        self.blocks.factorise(matrix);
-        self.blocks.substitute(rhs);
-        if check(matrix, rhs, &wanted, |r| self.blocks.substitute(r)).is_ok() {
+        self.fronts.factorise(matrix);
+        rhs.iter_mut().for_each(|b| self.fronts.substitute(b));
+        if check(matrix, rhs, &wanted, |r| self.fronts.substitute(r)).is_ok() {
             return Ok(());
         }
         rhs.clone_from_slice(&wanted);
@@ -51,7 +52,7 @@ impl Factorisation {
             none => none.insert(PivotingLu::new(matrix)?),
         };
         lu.factorise(matrix)?;
-        lu.substitute(rhs);
+        rhs.iter_mut().for_each(|b| lu.substitute(b));
         check(matrix, rhs, &wanted, |r| lu.substitute(r))
     }
 }
@@ -61,14 +62,14 @@ fn check(
     matrix: &CsMat<f64>,
     solutions: &mut [Vec<f64>],
     wanted: &[Vec<f64>],
-    mut substitute: impl FnMut(&mut [Vec<f64>]),
+    mut substitute: impl FnMut(&mut [f64]),
 ) -> Result<(), SolveError> {
     for (x, b) in solutions.iter_mut().zip(wanted) {
         let (mut error, residual) = backward_error(matrix, x, b);
         if error > REFINE {
-            let mut correction = [residual];
+            let mut correction = residual;
             substitute(&mut correction);
-            for (x, d) in x.iter_mut().zip(&correction[0]) {
+            for (x, d) in x.iter_mut().zip(&correction) {
                 *x += d;
             }
             error = backward_error(matrix, x, b).0;

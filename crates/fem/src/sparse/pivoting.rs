@@ -44,13 +44,10 @@ impl PivotingLu {
     }
 
     /// Solves in place with the last factorisation.
-    pub(super) fn substitute(&mut self, rhs: &mut [Vec<f64>]) {
+    pub(super) fn substitute(&mut self, rhs: &mut [f64]) {
         // `numeric` belongs to `symbolic`: `factorise` filled it.
         let lu = LuRef::new_unchecked(&self.symbolic, &self.numeric);
-        for b in rhs {
-            let n = b.len();
-            let stack = MemStack::new(&mut self.memory);
-            lu.solve_in_place_with_conj(Conj::No, MatMut::from_column_major_slice_mut(b, n, 1), Par::Seq, stack);
-        }
+        let (n, stack) = (rhs.len(), MemStack::new(&mut self.memory));
+        lu.solve_in_place_with_conj(Conj::No, MatMut::from_column_major_slice_mut(rhs, n, 1), Par::Seq, stack);
     }
 }

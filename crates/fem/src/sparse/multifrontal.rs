@@ -1,0 +1,211 @@
+//! Multifrontal LU of a matrix of structurally symmetric pattern, with pivoting inside the pivot block of each front.
+//!
+//! Where everything goes is computed once for a pattern; the numeric phase only adds and multiplies. A front takes its entries of the
+//! matrix and the updates of its children from a stack, eliminates its pivots and leaves its own update on the stack.
+//! Source: Duff and Reid, ACM Trans. Math. Softw. 9 (1983) 302; Liu, SIAM Review 34 (1992) 82 (both from memory).
+
+use super::dense::{Dense, subtract};
+use super::fronts::{Front, fronts, rows};
+use crate::error::SolveError;
+use sprs::CsMat;
+
+/// Where one front's data lie.
+struct Layout {
+    pivots: Vec<usize>,
+    rest: Vec<usize>,
+    /// (entry of the matrix, place in `lower` then `upper`).
+    entries: Vec<(u32, u32)>,
+    /// For each child, newest first: the places of its rest among the pivots and the rest of this front.
+    children: Vec<Vec<u32>>,
+    lower: usize,
+    upper: usize,
+    first_pivot: usize,
+}
+
+/// The factorisation.
+pub(super) struct Multifrontal {
+    layouts: Vec<Layout>,
+    lower: Vec<f64>,
+    upper: Vec<f64>,
+    /// Row interchanges of all fronts' pivot blocks.
+    order: Vec<usize>,
+    /// Updates waiting for their parents.
+    stack: Vec<f64>,
+}
+
+impl Multifrontal {
+    /// Lays out the factorisation of a compressed-column matrix.
+    ///
+    /// # Errors
+    /// [`SolveError::Singular`] when the pattern cannot be ordered.
+    pub(super) fn new(matrix: &CsMat<f64>) -> Result<Self, SolveError> {
+        let fronts = fronts(matrix)?;
+        let layouts = lay_out(matrix, &fronts);
+        let size = |f: &Layout| (f.pivots.len(), f.rest.len());
+        let lower = layouts.iter().map(size).map(|(p, u)| (p + u) * p).sum();
+        let upper = layouts.iter().map(size).map(|(p, u)| u * p).sum();
+        let stack = vec![0.0; stack_size(&layouts)];
+        Ok(Self { layouts, lower: vec![0.0; lower], upper: vec![0.0; upper], order: vec![0; matrix.cols()], stack })
+    }
+
+    /// Factorises a matrix of the analysed pattern. A zero pivot leaves infinities, which the caller's check of the solution finds.
+    pub(super) fn factorise(&mut self, matrix: &CsMat<f64>) {
+        self.lower.fill(0.0);
+        self.upper.fill(0.0);
+        let mut top = 0;
+        for layout in &self.layouts {
+            let (p, u) = (layout.pivots.len(), layout.rest.len());
+            let lower = &mut self.lower[layout.lower..layout.lower + (p + u) * p];
+            let upper = &mut self.upper[layout.upper..layout.upper + u * p];
+            for (entry, place) in &layout.entries {
+                let place = *place as usize;
+                let value = matrix.data()[*entry as usize];
+                match place.checked_sub(lower.len()) {
+                    None => lower[place] = value,
+                    Some(place) => upper[place] = value,
+                }
+            }
+            let (waiting, free) = self.stack.split_at_mut(top);
+            let update = &mut free[..u * u];
+            update.fill(0.0);
+            for places in &layout.children {
+                top -= places.len() * places.len();
+                extend_add(&waiting[top..], places, &mut Block { p, u, lower, upper, update });
+            }
+            let end = waiting.len();
+            let order = &mut self.order[layout.first_pivot..layout.first_pivot + p];
+            Dense { p, u, lower, upper, update, order }.eliminate();
+            self.stack.copy_within(end..end + u * u, top);
+            top += u * u;
+        }
+    }
+
+    /// Solves in place with the last factorisation.
+    pub(super) fn substitute(&self, rhs: &mut [f64]) {
+        let widest = self.layouts.iter().map(|f| f.pivots.len()).max().unwrap_or(0);
+        let mut x = vec![0.0; widest];
+        for f in &self.layouts {
+            let (p, m) = (f.pivots.len(), f.pivots.len() + f.rest.len());
+            let lower = &self.lower[f.lower..f.lower + m * p];
+            for (x, from) in x.iter_mut().zip(&self.order[f.first_pivot..f.first_pivot + p]) {
+                *x = rhs[f.pivots[*from]];
+            }
+            for (k, column) in lower.chunks_exact(m).enumerate() {
+                let value = x[k];
+                subtract(&mut x[k + 1..p], &column[k + 1..p], value);
+                rhs[f.pivots[k]] = value;
+                for (unknown, l) in f.rest.iter().zip(&column[p..]) {
+                    rhs[*unknown] -= l * value;
+                }
+            }
+        }
+        for f in self.layouts.iter().rev() {
+            let (p, u, m) = (f.pivots.len(), f.rest.len(), f.pivots.len() + f.rest.len());
+            let lower = &self.lower[f.lower..f.lower + m * p];
+            for (x, unknown) in x.iter_mut().zip(&f.pivots) {
+                *x = rhs[*unknown];
+            }
+            for (column, unknown) in self.upper[f.upper..f.upper + u * p].chunks_exact(p).zip(&f.rest) {
+                subtract(&mut x[..p], column, rhs[*unknown]);
+            }
+            for k in (0..p).rev() {
+                let column = &lower[k * m..k * m + p];
+                let value = x[k] / column[k];
+                subtract(&mut x[..k], &column[..k], value);
+                rhs[f.pivots[k]] = value;
+            }
+        }
+    }
+}
+
+/// The parts of a front that a child's update is added to.
+struct Block<'a> {
+    p: usize,
+    u: usize,
+    lower: &'a mut [f64],
+    upper: &'a mut [f64],
+    update: &'a mut [f64],
+}
+
+/// Adds a child's update to its parent's front. `places` rise, so the child's pivots of the parent come first.
+fn extend_add(child: &[f64], places: &[u32], to: &mut Block<'_>) {
+    let n = places.len();
+    let (p, u) = (to.p, to.u);
+    let inner = places.partition_point(|place| (*place as usize) < p);
+    for (column, values) in places.iter().map(|c| *c as usize).zip(child.chunks_exact(n)) {
+        if column < p {
+            let target = &mut to.lower[column * (p + u)..(column + 1) * (p + u)];
+            places.iter().zip(values).for_each(|(row, value)| target[*row as usize] += value);
+            continue;
+        }
+        let target = &mut to.upper[(column - p) * p..(column - p + 1) * p];
+        places[..inner].iter().zip(values).for_each(|(row, value)| target[*row as usize] += value);
+        let target = &mut to.update[(column - p) * u..(column - p + 1) * u];
+        places[inner..].iter().zip(&values[inner..]).for_each(|(row, value)| target[*row as usize - p] += value);
+    }
+}
+
+fn lay_out(matrix: &CsMat<f64>, fronts: &[Front]) -> Vec<Layout> {
+    let mut home = vec![0; matrix.cols()];
+    for (k, front) in fronts.iter().enumerate() {
+        front.pivots.iter().for_each(|unknown| home[*unknown] = k);
+    }
+    let mut layouts: Vec<Layout> = Vec::new();
+    let (mut lower, mut upper, mut first_pivot) = (0, 0, 0);
+    for front in fronts {
+        let (p, u) = (front.pivots.len(), front.rest.len());
+        let (pivots, rest) = (front.pivots.clone(), front.rest.clone());
+        layouts.push(Layout { pivots, rest, entries: Vec::new(), children: Vec::new(), lower, upper, first_pivot });
+        lower += (p + u) * p;
+        upper += u * p;
+        first_pivot += p;
+    }
+    let mut place = vec![u32::MAX; matrix.cols()];
+    let mut children: Vec<Vec<usize>> = vec![Vec::new(); fronts.len()];
+    for (k, front) in fronts.iter().enumerate() {
+        let number = |(i, unknown): (usize, &usize), place: &mut Vec<u32>| place[*unknown] = i as u32;
+        front.pivots.iter().chain(&front.rest).enumerate().for_each(|x| number(x, &mut place));
+        layouts[k].entries = entries(matrix, front, &home, k, &place);
+        // Newest first: the order in which they lie on the stack.
+        let of_child = |c: &usize| fronts[*c].rest.iter().map(|unknown| place[*unknown]).collect();
+        layouts[k].children = children[k].iter().rev().map(of_child).collect();
+        if let Some(parent) = front.parent {
+            children[parent].push(k);
+        }
+    }
+    layouts
+}
+
+/// Entries of the matrix whose row or column is first eliminated in front `k`.
+fn entries(matrix: &CsMat<f64>, front: &Front, home: &[usize], k: usize, place: &[u32]) -> Vec<(u32, u32)> {
+    let (p, m) = (front.pivots.len(), front.pivots.len() + front.rest.len());
+    let pointers = matrix.indptr();
+    let starts = pointers.raw_storage();
+    let mut list = Vec::new();
+    for (column, unknown) in front.pivots.iter().enumerate() {
+        for (i, row) in rows(matrix, *unknown).iter().enumerate() {
+            if home[*row] >= k {
+                list.push(((starts[*unknown] + i) as u32, (column * m + place[*row] as usize) as u32));
+            }
+        }
+    }
+    for (column, unknown) in front.rest.iter().enumerate() {
+        for (i, row) in rows(matrix, *unknown).iter().enumerate() {
+            if home[*row] == k {
+                list.push(((starts[*unknown] + i) as u32, (m * p + column * p + place[*row] as usize) as u32));
+            }
+        }
+    }
+    list
+}
+
+/// Largest height of the stack, a front's own update included.
+fn stack_size(layouts: &[Layout]) -> usize {
+    let (mut top, mut highest) = (0, 0);
+    for f in layouts {
+        let own = f.rest.len() * f.rest.len();
+        highest = highest.max(top + own);
+        top = top + own - f.children.iter().map(|c| c.len() * c.len()).sum::<usize>();
+    }
+    highest
+}
