@@ -122,99 +122,55 @@ impl Path {
         Ok(Equilibrium { state, accepted, load, lift })
     }
 
-    /// Newton, then augmentation and resealing until the penetration is small and the seal stays where it is.
+    /// Newton, with the multipliers augmented and the seal moved until the penetration is small and the seal stays where it is.
     fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
-        let functional = self.functional.clone();
-        for update in 0..=self.settings.max_updates {
-            let control = match target {
-                Target::Lift(lift) => Control::Functional(&functional, lift),
-                _ => Control::Load,
-            };
-            self.find(state, load, control, target, log)?;
-            let Some(contact) = &self.contact else {
-                return Ok(());
-            };
-            // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
-            // wetted or dry makes no difference to the force.
-            let reseal = 2 * update < self.settings.max_updates && sealing::rewet(contact, state, load.pressure);
-            if !reseal && contact.penetration(state) <= self.settings.penetration {
-                return Ok(());
-            }
-            contact.augment(state);
-        }
-        let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
-        Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration })
-    }
-
-    /// Newton; where it fails, anchored relaxation from the same start.
-    fn find(
-        &mut self,
-        state: &mut State,
-        load: &mut Load,
-        control: Control<'_>,
-        target: Target,
-        log: Log<'_>,
-    ) -> Result<(), SolveError> {
-        let (start, start_load) = (state.clone(), *load);
-        let (settings, cost) = (&self.settings.newton, &mut self.effort.cost);
-        let mut outcome = newton::solve(&mut self.system, state, load, control, settings, cost);
-        log(target, &cost.residuals, outcome.as_ref().err());
-        if outcome.is_err() && settings.anchor > 0.0 {
-            state.clone_from(&start);
-            *load = start_load;
+        let mut attempt = self.find(state, load, target, false, log);
+        if attempt.is_err() && self.settings.newton.anchor > 0.0 {
             self.effort.relaxations += 1;
-            outcome = newton::relax(&mut self.system, state, load, control, settings, cost);
-            log(target, &cost.residuals, outcome.as_ref().err());
+            attempt = self.find(state, load, target, true, log);
         }
-        outcome
-    }
-
-    /// Goes from the last point of `points` to `target` in steps of at most `stride`, appending every equilibrium; a step that
-    /// fails is tried again with half the stride, down to a thousandth of the largest.
-    ///
-    /// # Errors
-    /// [`SolveError::StepTooSmall`]; `points` keeps what was reached.
-    pub fn advance(
-        &mut self,
-        points: &mut Vec<Equilibrium>,
-        target: Target,
-        stride: Stride,
-        log: Log<'_>,
-    ) -> Result<(), SolveError> {
-        let Some(last) = points.last() else {
-            return Ok(());
-        };
-        let (goal, start) = (target.value(), target.of(last));
-        let direction = if goal >= start { 1.0 } else { -1.0 };
-        let mut now = start;
-        let mut length = stride.first.min(stride.largest);
-        while (goal - now) * direction > 1e-12 * (1.0 + goal.abs()) {
-            let rest = (goal - now).abs();
-            // Take the rest in one or two equal steps rather than leave a sliver.
-            let step = if rest <= length * 1.001 {
-                rest
-            } else if rest < 2.0 * length {
-                0.5 * rest
-            } else {
-                length
-            };
-            let next = if step >= rest { goal } else { now + direction * step };
-            match self.extend(points, target.with(next), log) {
-                Ok(()) => {
-                    now = next;
-                    length = (step.max(length) * 1.6).min(stride.largest);
-                }
-                Err(reason) => {
-                    self.effort.cuts += 1;
-                    length = 0.4 * step;
-                    if length < 1e-3 * stride.largest {
-                        let pressure = points.last().map_or(0.0, |p| p.load.pressure);
-                        return Err(SolveError::StepTooSmall { pressure, reason: reason.to_string() });
-                    }
-                }
-            }
+        let (found, found_load) = attempt?;
+        (*state, *load) = (found, found_load);
+        let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
+        if penetration > self.settings.penetration {
+            return Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration });
         }
         Ok(())
+    }
+
+    /// One Newton solve from a start, or an anchored relaxation.
+    fn find(
+        &mut self,
+        start: &State,
+        start_load: &Load,
+        target: Target,
+        anchored: bool,
+        log: Log<'_>,
+    ) -> Result<(State, Load), SolveError> {
+        let (mut state, mut load) = (start.clone(), *start_load);
+        let (contact, limits) = (self.contact.clone(), self.settings);
+        let mut updates = 0;
+        let mut adjust = |state: &mut State, load: &Load| {
+            let Some(contact) = &contact else { return false };
+            // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
+            // wetted or dry makes no difference to the force.
+            let reseal = 2 * updates < limits.max_updates && sealing::rewet(contact, state, load.pressure);
+            if updates == limits.max_updates || !reseal && contact.penetration(state) <= limits.penetration {
+                return false;
+            }
+            updates += 1;
+            contact.augment(state);
+            true
+        };
+        let control = match target {
+            Target::Lift(lift) => Control::Functional(&self.functional, lift),
+            _ => Control::Load,
+        };
+        let run = if anchored { newton::relax } else { newton::solve_adjusting };
+        let cost = &mut self.effort.cost;
+        let outcome = run(&mut self.system, &mut state, &mut load, control, &self.settings.newton, &mut adjust, cost);
+        log(target, &cost.residuals, outcome.as_ref().err());
+        outcome.map(|()| (state, load))
     }
 
     /// One step from the last of `points`, appended on success.
@@ -233,30 +189,11 @@ impl Path {
     }
 }
 
-/// Step lengths in the unit of the target.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stride {
-    /// First step.
-    pub first: f64,
-    /// Largest step.
-    pub largest: f64,
-}
-
 impl Target {
     /// The value aimed at.
     pub fn value(self) -> f64 {
         match self {
             Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) | Self::Guide(v) => v,
-        }
-    }
-
-    /// The same kind of target with another value.
-    pub fn with(self, value: f64) -> Self {
-        match self {
-            Self::Eigenstrain(_) => Self::Eigenstrain(value),
-            Self::Pressure(_) => Self::Pressure(value),
-            Self::Lift(_) => Self::Lift(value),
-            Self::Guide(_) => Self::Guide(value),
         }
     }
 

@@ -5,6 +5,9 @@ use crate::error::SolveError;
 use crate::state::{Load, State};
 use std::time::{Duration, Instant};
 
+/// Moves what Newton's iterations hold where it belongs at a state near equilibrium; whether anything moved.
+pub type Adjust<'a> = &'a mut dyn FnMut(&mut State, &Load) -> bool;
+
 /// A linear functional of the unknowns: (unknown, coefficient).
 pub type Functional = Vec<(usize, f64)>;
 
@@ -28,13 +31,15 @@ pub struct Settings {
     pub max_iterations: usize,
     /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
     pub max_change: f64,
+    /// Relative residual below which what the iterations hold (multipliers, wetting) may be adjusted.
+    pub loose: f64,
     /// Stiffness of the anchors of [`relax`], N/mm for each unknown; 0 to do without.
     pub anchor: f64,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 16, max_change: 1.0, anchor: 0.0 }
+        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 16, max_change: 1.0, loose: 1e-3, anchor: 0.0 }
     }
 }
 
@@ -79,8 +84,25 @@ pub fn solve(
     settings: &Settings,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
+    solve_adjusting(system, state, load, control, settings, &mut |_, _| false, cost)
+}
+
+/// As [`solve`]; `adjust` is called whenever the residual is below the loose tolerance, and the equilibrium found is one at which it
+/// has nothing left to move. Adjusting on the way costs an iteration or two instead of a solve each.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_adjusting(
+    system: &mut System,
+    state: &mut State,
+    load: &mut Load,
+    control: Control<'_>,
+    settings: &Settings,
+    adjust: Adjust<'_>,
+    cost: &mut Cost,
+) -> Result<(), SolveError> {
     let mut own = Cost::default();
-    let outcome = iterate(&mut Problem { system, control, settings, anchor: None }, state, load, &mut own);
+    let outcome = iterate(&mut Problem { system, control, settings, anchor: None }, state, load, adjust, &mut own);
     cost.add(own);
     outcome
 }
@@ -97,18 +119,19 @@ pub fn relax(
     load: &mut Load,
     control: Control<'_>,
     settings: &Settings,
+    adjust: Adjust<'_>,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
-    let loose = Settings { tolerance: 1e-3, ..*settings };
+    let coarse = Settings { tolerance: 1e-3, ..*settings };
     for softening in [10.0, 10.0, 3.0, 1.0, 0.3, 0.1] {
         let held = state.u.clone();
         let mut own = Cost::default();
-        let mut problem = Problem { system, control, settings: &loose, anchor: Some((&held, softening * settings.anchor)) };
-        let outcome = iterate(&mut problem, state, load, &mut own);
+        let mut problem = Problem { system, control, settings: &coarse, anchor: Some((&held, softening * settings.anchor)) };
+        let outcome = iterate(&mut problem, state, load, &mut |_, _| false, &mut own);
         cost.add(own);
         outcome?;
     }
-    solve(system, state, load, control, settings, cost)
+    solve_adjusting(system, state, load, control, settings, adjust, cost)
 }
 
 /// What Newton solves: a system under a control, with anchors if any (positions, stiffness).
@@ -171,13 +194,26 @@ impl Problem<'_> {
     }
 }
 
-fn iterate(problem: &mut Problem<'_>, state: &mut State, load: &mut Load, cost: &mut Cost) -> Result<(), SolveError> {
+fn iterate(
+    problem: &mut Problem<'_>,
+    state: &mut State,
+    load: &mut Load,
+    adjust: Adjust<'_>,
+    cost: &mut Cost,
+) -> Result<(), SolveError> {
     let settings = problem.settings;
     timed(&mut cost.assembly, || problem.assemble(state, load))?;
     let mut last_change = f64::INFINITY;
+    // Residuals up to the last adjustment belong to another problem: limits and damping look at those since.
+    let mut since = 0;
     loop {
+        cost.residuals.push(problem.residual());
+        if problem.residual() <= settings.loose && adjust(state, load) {
+            timed(&mut cost.assembly, || problem.assemble(state, load))?;
+            since = cost.residuals.len();
+            cost.residuals.push(problem.residual());
+        }
         let residual = problem.residual();
-        cost.residuals.push(residual);
         let misfit = match problem.control {
             Control::Load => 0.0,
             Control::Functional(f, target) => target - functional(f, &state.u),
@@ -187,13 +223,13 @@ fn iterate(problem: &mut Problem<'_>, state: &mut State, load: &mut Load, cost: 
         if small && misfit.abs() <= 1e-9 {
             return Ok(());
         }
-        if !residual.is_finite() || cost.iterations == settings.max_iterations {
+        if !residual.is_finite() || cost.residuals.len() - since > settings.max_iterations {
             return Err(SolveError::NotConverged { iterations: cost.iterations, residual });
         }
         let (du, dp) = timed(&mut cost.solve, || problem.increment(misfit))?;
         cost.iterations += 1;
         last_change = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-        let factor = (settings.max_change / last_change).min(1.0) * damping(&cost.residuals);
+        let factor = (settings.max_change / last_change).min(1.0) * damping(&cost.residuals[since..]);
         timed(&mut cost.assembly, || problem.step(state, load, &du, dp, factor))?;
     }
 }
