@@ -1,0 +1,150 @@
+//! Where each node of the half tyre lies, on a grid of half elements.
+
+use crate::case::Case;
+use crate::geometry::{GeometryError, meridian::Meridian, outline::Outline};
+
+/// Share of the sidewall's half thickness taken by the tongue and, from there, up to the outside of the ply layer.
+const TONGUE_SHARE: f64 = 0.16;
+const PLY_SHARE: f64 = 0.75;
+
+/// Numbers of elements where the mesh is fine.
+#[derive(Clone, Copy)]
+pub(super) struct Counts {
+    /// Across the tongue.
+    pub(super) columns: usize,
+    /// Up the bundle.
+    pub(super) bundle: usize,
+    /// Across the band: the plies, and what covers them.
+    pub(super) ply: usize,
+    pub(super) cover: usize,
+    /// Up the strip above the bundle: the fine rows, and all rows with the row of transition and the coarse rows.
+    pub(super) fine: usize,
+    pub(super) strip: usize,
+}
+
+impl Counts {
+    /// Elements along the band from crown to crown.
+    pub(super) fn places(&self) -> usize {
+        2 * (self.strip + self.bundle) + self.columns
+    }
+}
+
+/// Everything that places a node.
+pub(super) struct Shape<'a> {
+    pub(super) case: &'a Case,
+    pub(super) meridian: Meridian,
+    outline: Outline,
+    pub(super) counts: Counts,
+    /// Meridian lengths of the rows of nodes above the bundle's top.
+    rows: Vec<f64>,
+}
+
+impl<'a> Shape<'a> {
+    pub(super) fn new(case: &'a Case, meridian: Meridian) -> Result<Self, GeometryError> {
+        let n = case.refinement;
+        let outline = Outline::new(&case.rim, &case.bead)?;
+        let top = 0.5 * case.bead.bundle_size;
+        let filler = case.bead.filler_height.min(0.4 * meridian.length());
+        let rest = meridian.length() - top - filler;
+        let (lower, upper) = (10 * n, ((rest / 2.2).round() as usize).clamp(8, 40) * n);
+        let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
+        rows.extend(
+            (0..=2 * upper)
+                .map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)),
+        );
+        let counts = Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine: lower, strip: lower + upper };
+        Ok(Self { case, meridian, outline, counts, rows })
+    }
+
+    /// Meridian length of node row `i` of the strip, in half elements from the bundle's top, mm.
+    pub(super) fn strip_row(&self, i: usize) -> f64 {
+        self.rows[i]
+    }
+
+    /// Half widths (tongue, outside of the ply layer, whole inner side, whole outer side) at meridian length s, mm.
+    fn widths(&self, s: f64) -> [f64; 4] {
+        let (bead, casing) = (&self.case.bead, &self.case.casing);
+        let blend = smooth((s - 0.5 * bead.bundle_size) / bead.filler_height);
+        let mix = |a: f64, b: f64| a + (b - a) * blend;
+        let half = 0.5 * casing.sidewall_thickness;
+        let tongue = mix(0.5 * bead.bundle_size, TONGUE_SHARE * half);
+        let side = mix(0.5 * bead.width, half);
+        let share = (PLY_SHARE - TONGUE_SHARE) / (1.0 - TONGUE_SHARE);
+        [tongue, tongue + share * (side - tongue), side, side + self.tread(s)]
+    }
+
+    /// Tread thickness at meridian length s, mm.
+    pub(super) fn tread(&self, s: f64) -> f64 {
+        let from_crown = self.meridian.length() - s;
+        let half = 0.5 * self.case.casing.tread_width;
+        self.case.casing.tread_thickness * (1.0 - smooth((from_crown - 0.5 * half) / (0.5 * half)))
+    }
+
+    /// Meridian length of a row of half elements counted from the bundle's bottom.
+    fn row(&self, i: usize) -> f64 {
+        let (m, size) = (2 * self.counts.bundle, self.case.bead.bundle_size);
+        if i <= m { size * (i as f64 / m as f64 - 0.5) } else { self.rows[i - m] }
+    }
+
+    /// Node of the tongue in row i, column j (half elements, 0 outer to the last inner).
+    pub(super) fn tongue(&self, i: usize, j: usize) -> [f64; 2] {
+        let s = self.row(i);
+        let half = if i <= 2 * self.counts.bundle { 0.5 * self.case.bead.bundle_size } else { self.widths(s)[0] };
+        self.offset(s, half * (1.0 - j as f64 / self.counts.columns as f64))
+    }
+
+    fn offset(&self, s: f64, distance: f64) -> [f64; 2] {
+        let (x, n) = self.meridian.at(s);
+        [x[0] + distance * n[0], x[1] + distance * n[1]]
+    }
+
+    /// Tongue row and column under the band at place p (half elements from the inner crown round to the outer crown).
+    pub(super) fn under(&self, p: usize) -> (usize, usize) {
+        let (b, c, r) = (2 * self.counts.bundle, 2 * self.counts.columns, 2 * self.counts.strip);
+        if p <= r + b {
+            (b + r - p, c)
+        } else if p <= r + b + c {
+            (0, r + b + c - p)
+        } else {
+            (p - r - b - c, 0)
+        }
+    }
+
+    /// Node of the band at place p, layer l (half elements, 0 on the tongue).
+    pub(super) fn band(&self, p: usize, l: usize) -> [f64; 2] {
+        let (b, c, r) = (2 * self.counts.bundle, 2 * self.counts.columns, 2 * self.counts.strip);
+        let (i, j) = self.under(p);
+        // 0 to 1 through the plies, 1 to 2 through the cover.
+        let ply = 2 * self.counts.ply;
+        let share = if l <= ply { l as f64 / ply as f64 } else { 1.0 + (l - ply) as f64 / (2 * self.counts.cover) as f64 };
+        let through = |plies: f64| if share <= 1.0 { share * plies } else { plies + (share - 1.0) * (1.0 - plies) };
+        if p <= r || p >= r + 2 * b + c {
+            let s = self.row(i);
+            let [tongue, ply, inner, outer] = self.widths(s);
+            let (side, outside) = if p <= r { (-1.0, inner) } else { (1.0, outer) };
+            return self.offset(s, side * (tongue + through((ply - tongue) / (outside - tongue)) * (outside - tongue)));
+        }
+        let outside = if p <= r + b {
+            self.outline.inner((p - r) as f64 / b as f64)
+        } else if p <= r + b + c {
+            self.outline.base((p - r - b) as f64 / c as f64)
+        } else {
+            self.outline.outer((p - r - b - c) as f64 / b as f64)
+        };
+        let core = self.tongue(i, j);
+        let t = through((PLY_SHARE - TONGUE_SHARE) / (1.0 - TONGUE_SHARE));
+        [core[0] + t * (outside[0] - core[0]), core[1] + t * (outside[1] - core[1])]
+    }
+}
+
+/// Cubic step from 0 to 1.
+fn smooth(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * (3.0 - 2.0 * x)
+}
+
+/// Maps [0, 1] on itself so that element lengths grow from `first` towards a mean `mean` (quadratic map).
+fn graded(x: f64, first: f64, mean: f64) -> f64 {
+    let slope = (first / mean).clamp(0.3, 1.0);
+    x * (slope + (1.0 - slope) * x)
+}
