@@ -24,11 +24,15 @@ pub struct System {
     n_internal: usize,
     matrix: CsMat<f64>,
     factorisation: Factorisation,
+    /// Matrix values being summed, and a last one for what belongs nowhere.
+    values: Vec<f64>,
     residual: Vec<f64>,
     by_pressure: Vec<f64>,
     condensed: Vec<Condensed>,
     force_scale: f64,
     local: LocalSystem,
+    /// Diagonal entries in the matrix values.
+    diagonal: Vec<usize>,
 }
 
 /// Where an item's data lie.
@@ -70,6 +74,11 @@ impl System {
         let matrix = pattern(&items, &dofs, &equation, n_equations);
         let scatter = scatter_map(&items, &dofs, &equation, &matrix);
         let factorisation = Factorisation::new(&matrix)?;
+        let values = vec![0.0; matrix.nnz() + 1];
+        let starts = matrix.indptr().raw_storage().to_vec();
+        let diagonal = (0..n_equations)
+            .filter_map(|e| matrix.indices()[starts[e]..starts[e + 1]].binary_search(&e).ok().map(|k| starts[e] + k))
+            .collect();
         Ok(Self {
             contributions,
             equation,
@@ -80,11 +89,13 @@ impl System {
             n_internal,
             matrix,
             factorisation,
+            values,
             residual: vec![0.0; n_dofs],
             by_pressure: vec![0.0; n_dofs],
             condensed: Vec::new(),
             force_scale: 0.0,
             local: LocalSystem::default(),
+            diagonal,
         })
     }
 
@@ -124,7 +135,7 @@ impl System {
         self.residual.fill(0.0);
         self.by_pressure.fill(0.0);
         self.condensed.clear();
-        let mut values = vec![0.0; self.matrix.nnz() + 1];
+        self.values.fill(0.0);
         let mut scale = 0.0;
         for (number, item) in self.items.iter().enumerate() {
             let internal = &state.internal[item.first_internal..item.first_internal + item.n_internal];
@@ -141,27 +152,20 @@ impl System {
                 self.by_pressure[*dof] += self.local.by_pressure[i];
                 let row = &self.local.tangent[i * MAX_DOFS..i * MAX_DOFS + item.n];
                 for (place, value) in places[i * item.n..(i + 1) * item.n].iter().zip(row) {
-                    values[*place as usize] += value;
+                    self.values[*place as usize] += value;
                 }
             }
         }
         self.force_scale = scale.sqrt();
         let n = self.matrix.nnz();
-        self.matrix.data_mut().copy_from_slice(&values[..n]);
+        self.matrix.data_mut().copy_from_slice(&self.values[..n]);
         Ok(())
     }
 
     /// Adds springs of stiffness `stiffness`, N/mm, that hold every equation's unknown at `anchor` to the assembled system.
     pub fn anchor(&mut self, state: &State, anchor: &[f64], stiffness: f64) {
-        let starts = self.matrix.indptr().raw_storage().to_vec();
-        let diagonal: Vec<usize> = (0..self.n_equations)
-            .filter_map(|e| {
-                let range = starts[e]..starts[e + 1];
-                self.matrix.indices()[range.clone()].binary_search(&e).ok().map(|k| range.start + k)
-            })
-            .collect();
-        for place in diagonal {
-            self.matrix.data_mut()[place] += stiffness;
+        for place in &self.diagonal {
+            self.matrix.data_mut()[*place] += stiffness;
         }
         for (dof, _) in self.equation.iter().enumerate().filter(|(_, e)| **e != FIXED) {
             self.residual[dof] += stiffness * (state.u[dof] - anchor[dof]);

@@ -16,7 +16,7 @@ const PRESSURE_STEP: f64 = 0.1;
 /// Pressure from which on the guides of the fit may be taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
-const FALLEN: f64 = 0.93;
+const FALLEN: f64 = 0.97;
 /// Pressure interval, as a share of the rated pressure, to which the first lift is located.
 const FIRST_LIFT: f64 = 0.01;
 /// The maximum counts as bracketed when its neighbours on both sides lie within this share of it.

@@ -15,7 +15,7 @@ use sprs::CsMat;
 /// Largest backward error taken as a solution.
 const ACCURACY: f64 = 1e-10;
 /// Backward error above which a solution is refined.
-const REFINE: f64 = 1e-13;
+const REFINE: f64 = 1e-11;
 
 /// Factorisation of a square matrix of fixed, structurally symmetric pattern.
 pub struct Factorisation {

@@ -11,19 +11,23 @@ use sprs::CsMat;
 
 /// Where one front's data lie.
 struct Layout {
-    pivots: Vec<usize>,
-    rest: Vec<usize>,
+    /// Place of the first pivot in the order of elimination, and their number.
+    first: usize,
+    p: usize,
+    /// Places of the rest in the order of elimination.
+    rest: Vec<u32>,
     /// (entry of the matrix, place in `lower` then `upper`).
     entries: Vec<(u32, u32)>,
     /// For each child, newest first: the places of its rest among the pivots and the rest of this front.
     children: Vec<Vec<u32>>,
     lower: usize,
     upper: usize,
-    first_pivot: usize,
 }
 
 /// The factorisation.
 pub(super) struct Multifrontal {
+    /// Unknowns in the order of elimination.
+    sequence: Vec<usize>,
     layouts: Vec<Layout>,
     lower: Vec<f64>,
     upper: Vec<f64>,
@@ -41,11 +45,12 @@ impl Multifrontal {
     pub(super) fn new(matrix: &CsMat<f64>) -> Result<Self, SolveError> {
         let fronts = fronts(matrix)?;
         let layouts = lay_out(matrix, &fronts);
-        let size = |f: &Layout| (f.pivots.len(), f.rest.len());
+        let sequence: Vec<usize> = fronts.iter().flat_map(|f| f.pivots.iter().copied()).collect();
+        let size = |f: &Layout| (f.p, f.rest.len());
         let lower = layouts.iter().map(size).map(|(p, u)| (p + u) * p).sum();
         let upper = layouts.iter().map(size).map(|(p, u)| u * p).sum();
         let stack = vec![0.0; stack_size(&layouts)];
-        Ok(Self { layouts, lower: vec![0.0; lower], upper: vec![0.0; upper], order: vec![0; matrix.cols()], stack })
+        Ok(Self { sequence, layouts, lower: vec![0.0; lower], upper: vec![0.0; upper], order: vec![0; matrix.cols()], stack })
     }
 
     /// Factorises a matrix of the analysed pattern. A zero pivot leaves infinities, which the caller's check of the solution finds.
@@ -54,7 +59,7 @@ impl Multifrontal {
         self.upper.fill(0.0);
         let mut top = 0;
         for layout in &self.layouts {
-            let (p, u) = (layout.pivots.len(), layout.rest.len());
+            let (p, u) = (layout.p, layout.rest.len());
             let lower = &mut self.lower[layout.lower..layout.lower + (p + u) * p];
             let upper = &mut self.upper[layout.upper..layout.upper + u * p];
             for (entry, place) in &layout.entries {
@@ -73,7 +78,7 @@ impl Multifrontal {
                 extend_add(&waiting[top..], places, &mut Block { p, u, lower, upper, update });
             }
             let end = waiting.len();
-            let order = &mut self.order[layout.first_pivot..layout.first_pivot + p];
+            let order = &mut self.order[layout.first..layout.first + p];
             Dense { p, u, lower, upper, update, order }.eliminate();
             self.stack.copy_within(end..end + u * u, top);
             top += u * u;
@@ -82,38 +87,39 @@ impl Multifrontal {
 
     /// Solves in place with the last factorisation.
     pub(super) fn substitute(&self, rhs: &mut [f64]) {
-        let widest = self.layouts.iter().map(|f| f.pivots.len()).max().unwrap_or(0);
-        let mut x = vec![0.0; widest];
+        let mut x: Vec<f64> = self.sequence.iter().map(|unknown| rhs[*unknown]).collect();
+        let mut own = vec![0.0; self.layouts.iter().map(|f| f.p).max().unwrap_or(0)];
         for f in &self.layouts {
-            let (p, m) = (f.pivots.len(), f.pivots.len() + f.rest.len());
-            let lower = &self.lower[f.lower..f.lower + m * p];
-            for (x, from) in x.iter_mut().zip(&self.order[f.first_pivot..f.first_pivot + p]) {
-                *x = rhs[f.pivots[*from]];
+            let (p, m) = (f.p, f.p + f.rest.len());
+            let (x, later) = x[f.first..].split_at_mut(p);
+            for (own, from) in own.iter_mut().zip(&self.order[f.first..f.first + p]) {
+                *own = x[*from];
             }
-            for (k, column) in lower.chunks_exact(m).enumerate() {
+            x.copy_from_slice(&own[..p]);
+            for (k, column) in self.lower[f.lower..f.lower + m * p].chunks_exact(m).enumerate() {
                 let value = x[k];
-                subtract(&mut x[k + 1..p], &column[k + 1..p], value);
-                rhs[f.pivots[k]] = value;
-                for (unknown, l) in f.rest.iter().zip(&column[p..]) {
-                    rhs[*unknown] -= l * value;
+                subtract(&mut x[k + 1..], &column[k + 1..p], value);
+                for (place, l) in f.rest.iter().zip(&column[p..]) {
+                    later[*place as usize - f.first - p] -= l * value;
                 }
             }
         }
         for f in self.layouts.iter().rev() {
-            let (p, u, m) = (f.pivots.len(), f.rest.len(), f.pivots.len() + f.rest.len());
+            let (p, u, m) = (f.p, f.rest.len(), f.p + f.rest.len());
             let lower = &self.lower[f.lower..f.lower + m * p];
-            for (x, unknown) in x.iter_mut().zip(&f.pivots) {
-                *x = rhs[*unknown];
-            }
-            for (column, unknown) in self.upper[f.upper..f.upper + u * p].chunks_exact(p).zip(&f.rest) {
-                subtract(&mut x[..p], column, rhs[*unknown]);
+            let (x, later) = x[f.first..].split_at_mut(p);
+            for (column, place) in self.upper[f.upper..f.upper + u * p].chunks_exact(p).zip(&f.rest) {
+                subtract(x, column, later[*place as usize - f.first - p]);
             }
             for k in (0..p).rev() {
                 let column = &lower[k * m..k * m + p];
-                let value = x[k] / column[k];
+                x[k] /= column[k];
+                let value = x[k];
                 subtract(&mut x[..k], &column[..k], value);
-                rhs[f.pivots[k]] = value;
             }
+        }
+        for (unknown, value) in self.sequence.iter().zip(x) {
+            rhs[*unknown] = value;
         }
     }
 }
@@ -146,19 +152,20 @@ fn extend_add(child: &[f64], places: &[u32], to: &mut Block<'_>) {
 }
 
 fn lay_out(matrix: &CsMat<f64>, fronts: &[Front]) -> Vec<Layout> {
-    let mut home = vec![0; matrix.cols()];
-    for (k, front) in fronts.iter().enumerate() {
-        front.pivots.iter().for_each(|unknown| home[*unknown] = k);
+    let (mut home, mut rank) = (vec![0; matrix.cols()], vec![0; matrix.cols()]);
+    for (at, (k, unknown)) in fronts.iter().enumerate().flat_map(|(k, f)| f.pivots.iter().map(move |u| (k, *u))).enumerate() {
+        home[unknown] = k;
+        rank[unknown] = at as u32;
     }
     let mut layouts: Vec<Layout> = Vec::new();
-    let (mut lower, mut upper, mut first_pivot) = (0, 0, 0);
+    let (mut lower, mut upper, mut first) = (0, 0, 0);
     for front in fronts {
         let (p, u) = (front.pivots.len(), front.rest.len());
-        let (pivots, rest) = (front.pivots.clone(), front.rest.clone());
-        layouts.push(Layout { pivots, rest, entries: Vec::new(), children: Vec::new(), lower, upper, first_pivot });
+        let rest = front.rest.iter().map(|unknown| rank[*unknown]).collect();
+        layouts.push(Layout { first, p, rest, entries: Vec::new(), children: Vec::new(), lower, upper });
         lower += (p + u) * p;
         upper += u * p;
-        first_pivot += p;
+        first += p;
     }
     let mut place = vec![u32::MAX; matrix.cols()];
     let mut children: Vec<Vec<usize>> = vec![Vec::new(); fronts.len()];
