@@ -39,7 +39,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 16, max_change: 1.0, loose: 1e-3, anchor: 0.0 }
+        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 16, max_change: 1.0, loose: 3e-2, anchor: 0.0 }
     }
 }
 

@@ -23,9 +23,9 @@ use std::sync::Arc;
 
 /// Contact penalty as a multiple of the bead rubber's modulus per millimetre: about as stiff as the rubber between bundle and seat,
 /// so that Newton's active set settles in few iterations; augmentation sees to the penetration. Ten times more makes it flicker.
-const PENALTY: f64 = 60.0;
-/// Tangential over normal penalty.
-const TANGENTIAL_SHARE: f64 = 0.1;
+const PENALTY: f64 = 40.0;
+/// Likewise for the tangential traction that sticks, which is not augmented within a step.
+const TANGENTIAL_PENALTY: f64 = 6.0;
 
 /// Longest change of an unknown in one Newton iteration, as a share of the bundle's size: the soft rubber that rolls over the crest
 /// has nearly singular tangents, along which full steps run away.
@@ -79,8 +79,8 @@ impl Model {
         let profile = rim::profile(&case.rim)?;
         let tyre = meshing::mesh(case, &profile)?;
         let rim_dof = 2 * tyre.mesh.nodes.len();
-        let penalty = PENALTY * case.rubber.bead;
-        let parameters = Parameters { penalty, tangential_penalty: TANGENTIAL_SHARE * penalty, friction };
+        let young = case.rubber.bead;
+        let parameters = Parameters { penalty: PENALTY * young, tangential_penalty: TANGENTIAL_PENALTY * young, friction };
         let edges = &tyre.outer_edges[..tyre.n_contact_edges];
         let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, Some(rim_dof)));
         let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);

@@ -7,6 +7,7 @@ use crate::result::{Effort, End, PathPoint, Run, Stage};
 use crate::retention;
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::error::SolveError;
+use std::f64::consts::PI;
 use std::time::Instant;
 
 /// Largest lift step, mm.
@@ -100,7 +101,7 @@ impl Driver<'_, '_> {
         }
         marks.fit = self.path.len() - 1;
         match self.inflate() {
-            Ok(()) => marks.rated = Some(self.path.len() - 1),
+            Ok(()) => marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
             Err(Some(end)) => return end,
             // Released or nearly so before the rated pressure: the blow-off stage finds the maximum.
             Err(None) => {}
@@ -133,40 +134,39 @@ impl Driver<'_, '_> {
         Ok(())
     }
 
-    /// To the rated pressure. `Err(Some)` ends the path, `Err(None)` hands over to lift control.
+    /// To the rated pressure. `Err(Some)` ends the path, `Err(None)` hands over to the blow-off stage.
     fn inflate(&mut self) -> Result<(), Option<End>> {
         let rated = self.case.pressure.rated;
-        let mut length = 0.1 * PRESSURE_STEP * rated;
+        let mut length = 0.2;
         self.seat()?;
         loop {
             self.release_guides()?;
-            let now = self.points.last().map_or(0.0, |p| p.load.pressure);
-            let rest = rated - now;
-            let step = if rest <= 1.001 * length {
-                rest
-            } else if rest < 2.0 * length {
-                0.5 * rest
-            } else {
-                length
-            };
-            let goal = if step >= rest { rated } else { now + step };
-            match self.go(Target::Pressure(goal), Stage::Inflate) {
-                Ok(()) => {
-                    if let Some(end) = self.broken() {
-                        return Err(Some(end));
-                    }
-                    if goal >= rated {
-                        return Ok(());
-                    }
-                    length = (1.6 * step).min(PRESSURE_STEP * rated);
-                }
+            let target = self.next_target(length, rated);
+            match self.go(target, Stage::Inflate) {
+                Ok(()) => length = (1.6_f64 * length).min(1.0),
                 Err(_) => {
                     self.model.path.effort.cuts += 1;
-                    length = 0.4 * step;
-                    if length < 1e-3 * PRESSURE_STEP * rated {
+                    length *= 0.4;
+                    if length < 2e-3 {
                         return Err(None);
                     }
+                    continue;
                 }
+            }
+            if let Some(end) = self.broken() {
+                return Err(Some(end));
+            }
+            let n = self.path.len();
+            let (before, pressure) = (self.path[n - 2].pressure, self.path[n - 1].pressure);
+            if pressure > rated {
+                // A step by lift went past it.
+                self.insert(n - 2, Target::Pressure(rated), Stage::Inflate).map_err(|_| None)?;
+            }
+            if pressure >= rated {
+                return Ok(());
+            }
+            if pressure < before {
+                return Err(None);
             }
         }
     }
@@ -180,12 +180,13 @@ impl Driver<'_, '_> {
         Ok(())
     }
 
-    /// Takes the guides away once the gas holds the bead where they did: once they no longer push it outward. Without friction a tight
-    /// bead on a tapered seat would slide inward before.
+    /// Takes the guides away once the gas holds the bead where they did: once they push it outward by less than the wall pushes back.
+    /// Without friction a tight bead on a tapered seat would slide inward before.
     fn release_guides(&mut self) -> Result<(), Option<End>> {
-        let Some(at) = self.points.last() else { return Ok(()) };
+        let (Some(at), Some(point)) = (self.points.last(), self.path.last()) else { return Ok(()) };
         let push: f64 = self.model.guides.iter().map(|g| g.force(&at.state, &at.load)).sum();
-        if at.load.guide == 0.0 || push > 0.0 {
+        let wall = PI * self.case.rim.seat_diameter * point.flange_load;
+        if at.load.guide == 0.0 || push > 0.5 * wall {
             return Ok(());
         }
         self.go(Target::Guide(0.0), Stage::Inflate).map_err(|reason| Some(failed("seating the bead", &reason)))
@@ -201,7 +202,7 @@ impl Driver<'_, '_> {
             if let Err(Some(end)) = self.release_guides() {
                 return end;
             }
-            let target = self.next_target(length);
+            let target = self.next_target(length, self.case.pressure.cap);
             match self.go(target, Stage::BlowOff) {
                 Ok(()) => length = (1.5_f64 * length).min(1.0),
                 Err(reason) => {
@@ -215,15 +216,22 @@ impl Driver<'_, '_> {
         }
     }
 
-    /// Pressure while it moves the path more than the lift does, lift otherwise and always past a maximum.
-    fn next_target(&self, length: f64) -> Target {
-        let n = self.points.len();
-        let (a, b) = (&self.points[n - 2], &self.points[n - 1]);
-        let rated = self.case.pressure.rated;
-        let (dp, dl) = ((b.load.pressure - a.load.pressure) / (PRESSURE_STEP * rated), (b.lift - a.lift) / LIFT_STEP);
-        let stiff = dp > 0.0 && dp.abs() > dl.abs();
-        if stiff {
-            Target::Pressure((b.load.pressure + length * PRESSURE_STEP * rated).min(self.case.pressure.cap))
+    /// Pressure while it moves the path more than the lift does, lift otherwise and always past a maximum; the pressure `limit` itself
+    /// where the path would pass it.
+    fn next_target(&self, length: f64, limit: f64) -> Target {
+        let Some(b) = self.points.last() else { return Target::Pressure(limit) };
+        // Taking the guides away moves the path at one pressure.
+        let a = self.points.iter().rev().find(|a| (a.load.pressure - b.load.pressure).abs() > 0.0).unwrap_or(b);
+        let (rise, lift) = (b.load.pressure - a.load.pressure, b.lift - a.lift);
+        let step = PRESSURE_STEP * self.case.pressure.rated;
+        let stiff = rise > 0.0 && rise / step > lift.abs() / LIFT_STEP;
+        // Share of the last step that leads to the limit, by the secant.
+        let to_limit = if rise > 0.0 && b.load.pressure < limit { (limit - b.load.pressure) / rise } else { f64::INFINITY };
+        let ahead = if stiff { length * step / rise } else { length * LIFT_STEP / lift.abs() };
+        if to_limit <= ahead {
+            Target::Pressure(limit)
+        } else if stiff {
+            Target::Pressure(b.load.pressure + length * step)
         } else {
             Target::Lift(b.lift + length * LIFT_STEP)
         }
