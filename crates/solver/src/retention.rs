@@ -5,7 +5,7 @@ use crate::model::bundle_radius;
 use crate::result::{End, PathPoint, Release, Retention};
 
 /// A seat load under this share of the one at the end of the fit counts as none.
-const UNLOADED: f64 = 5e-3;
+const UNLOADED: f64 = 0.05;
 
 /// Lift since the fit at which the bundle's centre is level with the crest, mm; `path` starts with the tyre as drawn.
 pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {

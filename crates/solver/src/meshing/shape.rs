@@ -3,9 +3,11 @@
 use crate::case::Case;
 use crate::geometry::{GeometryError, meridian::Meridian, outline::Outline};
 
-/// Share of the sidewall's half thickness taken by the tongue and, from there, up to the outside of the ply layer.
+/// Share of the sidewall's half thickness taken by the tongue.
 const TONGUE_SHARE: f64 = 0.16;
-const PLY_SHARE: f64 = 0.75;
+/// Share of the band taken by the plies: round the bundle, where chafer and rubber cover them, and in the casing. A choice of the model.
+const PLY_SHARE_AT_BEAD: f64 = 0.4;
+const PLY_SHARE_IN_CASING: f64 = 0.7;
 
 /// Numbers of elements where the mesh is fine.
 #[derive(Clone, Copy)]
@@ -70,7 +72,7 @@ impl<'a> Shape<'a> {
         let half = 0.5 * casing.sidewall_thickness;
         let tongue = mix(0.5 * bead.bundle_size, TONGUE_SHARE * half);
         let side = mix(0.5 * bead.width, half);
-        let share = (PLY_SHARE - TONGUE_SHARE) / (1.0 - TONGUE_SHARE);
+        let share = mix(PLY_SHARE_AT_BEAD, PLY_SHARE_IN_CASING);
         [tongue, tongue + share * (side - tongue), side, side + self.tread(s)]
     }
 
@@ -133,7 +135,7 @@ impl<'a> Shape<'a> {
             self.outline.outer((p - r - b - c) as f64 / b as f64)
         };
         let core = self.tongue(i, j);
-        let t = through((PLY_SHARE - TONGUE_SHARE) / (1.0 - TONGUE_SHARE));
+        let t = through(PLY_SHARE_AT_BEAD);
         [core[0] + t * (outside[0] - core[0]), core[1] + t * (outside[1] - core[1])]
     }
 }
