@@ -42,7 +42,9 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     let result = assess(&case, notes, &mut |news| report(&news, talk, &bar));
     bar.finish_and_clear();
     let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
-    let result_json = json::assessment(&assessment, true)?;
+    // A clock's reading differs from run to run: it is talk, not data.
+    talk.say(&text::timing(&assessment));
+    let result_json = json::assessment(&assessment)?;
     if let Some(folder) = &args.out {
         write_all(&assessment, &result_json, folder)?;
         talk.say(&format!("results written to {}", folder.display()));
