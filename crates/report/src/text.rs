@@ -2,7 +2,7 @@
 
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, PathPoint, Run};
+use hoopwright_solver::result::{Assessment, Finding, PathPoint, Run};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -56,10 +56,16 @@ fn headline(a: &Assessment, out: &mut String) {
 
 fn checks(a: &Assessment, out: &mut String) {
     row(out, "Limit", &["found", "limit"]);
+    let no_answer = a.verdict.findings.contains(&Finding::NoAnswer);
     for check in &a.verdict.checks {
         // Pressures are asked for and quoted in bar.
         let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
-        let kept = if check.kept { "kept" } else { "NOT KEPT" };
+        let kept = match check.kept {
+            true => "kept",
+            // A solve that failed is no release: the limit may be kept or not.
+            false if no_answer && check.finding == Finding::MayRelease => "unknown",
+            false => "NOT KEPT",
+        };
         let (found, limit) = (number(scale * check.value), number(scale * check.limit));
         row(out, &format!("{}, {unit}", check.what), &[&found, &limit, kept]);
     }
