@@ -21,15 +21,55 @@ struct Example {
     numbers: &'static [(&'static str, f64)],
 }
 
-/// Share by which a number may differ. At half the element size (`[mesh] refinement = 2`) every number here moves by less.
+/// Share by which a number may differ. At half the element size (`[mesh] refinement = 2`) every number here moves by less, but for the
+/// first lift at friction in the first example, which moves by 3.8 %: the seat empties slowly there.
 const TOLERANCE: f64 = 0.02;
 
 #[rustfmt::skip]
 const EXAMPLES: [Example; 4] = [
-    Example { file: "01_road_holds.toml", exit: 0, verdict: "holds", numbers: &[] },
-    Example { file: "02_soft_bead.toml", exit: 1, verdict: "may release", numbers: &[] },
-    Example { file: "03_rim_overload.toml", exit: 1, verdict: "overloads the rim", numbers: &[] },
-    Example { file: "04_inch_units.toml", exit: 0, verdict: "holds", numbers: &[] },
+    Example { file: "01_road_holds.toml", exit: 0, verdict: "holds", numbers: &[
+        ("retention.first_lift_mpa", 0.3077),
+        ("retention.off_centre_release_mpa", 0.9923),
+        ("retention.uniform_blow_off_mpa", 1.275),
+        ("retention_frictionless.first_lift_mpa", 0.2828),
+        ("retention_frictionless.off_centre_release_mpa", 0.7009),
+        ("fit.bead.tension_n", 880.3),
+        ("fit.rim.spoke_tension_loss_n", 104.4),
+        ("bead.tension_n", 1357.0),
+        ("rim.spoke_tension_loss_n", 162.6),
+        ("tyre.width_mm", 30.76),
+    ] },
+    Example { file: "02_soft_bead.toml", exit: 1, verdict: "may release", numbers: &[
+        ("retention.first_lift_mpa", 0.05515),
+        ("retention.off_centre_release_mpa", 0.274),
+        ("retention.uniform_blow_off_mpa", 0.3482),
+        ("retention_frictionless.first_lift_mpa", 0.07765),
+        ("retention_frictionless.off_centre_release_mpa", 0.197),
+        ("fit.bead.tension_n", 216.9),
+        ("fit.rim.spoke_tension_loss_n", 25.72),
+    ] },
+    Example { file: "03_rim_overload.toml", exit: 1, verdict: "overloads the rim", numbers: &[
+        ("retention.first_lift_mpa", 1.365),
+        ("retention_frictionless.first_lift_mpa", 1.043),
+        ("retention_frictionless.off_centre_release_mpa", 1.432),
+        ("fit.bead.tension_n", 3826.0),
+        ("fit.rim.spoke_tension_loss_n", 506.3),
+        ("bead.tension_n", 3872.0),
+        ("rim.spoke_tension_loss_n", 514.5),
+        ("tyre.width_mm", 30.53),
+    ] },
+    Example { file: "04_inch_units.toml", exit: 0, verdict: "holds", numbers: &[
+        ("retention.first_lift_mpa", 0.1429),
+        ("retention.off_centre_release_mpa", 0.6086),
+        ("retention.uniform_blow_off_mpa", 0.7856),
+        ("retention_frictionless.first_lift_mpa", 0.1597),
+        ("retention_frictionless.off_centre_release_mpa", 0.4311),
+        ("fit.bead.tension_n", 584.5),
+        ("fit.rim.spoke_tension_loss_n", 65.56),
+        ("bead.tension_n", 940.9),
+        ("rim.spoke_tension_loss_n", 109.4),
+        ("tyre.width_mm", 40.6),
+    ] },
 ];
 
 /// Largest residual of the global balances, as a share of the largest term.
@@ -116,6 +156,22 @@ fn main_numbers() {
     assert!(off.is_empty(), "{}", off.join("\n"));
 }
 
+/// The answers written into the examples are those of the run.
+#[test]
+fn answers_in_the_examples_are_true() {
+    for i in 0..EXAMPLES.len() {
+        let text = fs::read_to_string(case_file(i)).unwrap();
+        let answer = text.lines().find(|l| l.starts_with("# Answer: ")).unwrap();
+        let after = |words: &str| -> Option<f64> { answer.split_once(words)?.1.split_whitespace().next()?.parse().ok() };
+        let json = &run(i).json;
+        let (found, stated) = match after("off-centre release near ") {
+            Some(bar) => (10.0 * number(json, "retention.off_centre_release_mpa"), bar),
+            None => (100.0 * number(json, "rim.spoke_tension_loss_share"), after("overloads the rim: ").unwrap()),
+        };
+        assert!((stated / found - 1.0).abs() < TOLERANCE, "{answer}: {found}");
+    }
+}
+
 #[test]
 fn the_table_answers_with_units_and_fits_a_terminal() {
     for i in 0..EXAMPLES.len() {
@@ -159,7 +215,9 @@ fn every_file_is_there_and_whole() {
         let mut expected: BTreeSet<String> = listed.iter().map(|f| format!("vtk/{f}")).collect();
         assert_eq!(expected.len(), listed.len(), "no file twice");
         let rated = !run(i).json["path"]["rated_index"].is_null();
-        expected.extend(["result.json", "path.svg", "section_fit.svg", "section_highest_pressure.svg", "vtk/series.pvd"].map(str::to_owned));
+        expected.extend(
+            ["result.json", "path.svg", "section_fit.svg", "section_highest_pressure.svg", "vtk/series.pvd"].map(str::to_owned),
+        );
         expected.extend(rated.then(|| "section_rated.svg".to_owned()));
         assert_eq!(files, expected);
         for name in &files {
@@ -195,7 +253,11 @@ fn the_json_holds_the_documented_keys() {
             assert!(!rated || number(json, key).is_finite());
         }
         for check in json["checks"].as_array().unwrap() {
-            assert_eq!(check["kept"], number(check, "value") >= number(check, "limit") || check["unit"] != "MPa" && number(check, "value") <= number(check, "limit"));
+            assert_eq!(
+                check["kept"],
+                number(check, "value") >= number(check, "limit")
+                    || check["unit"] != "MPa" && number(check, "value") <= number(check, "limit")
+            );
         }
         assert!(number(json, "effort.iterations") > number(json, "effort.steps"));
         assert!(!json["effort"].as_object().unwrap().keys().any(|k| k.ends_with("_s")), "no times among the data");
@@ -210,7 +272,8 @@ fn path_arrays_are_of_one_length_and_balanced() {
             let lengths: BTreeSet<usize> = path.values().filter_map(Value::as_array).map(Vec::len).collect();
             assert_eq!(lengths.len(), 1, "{name}: {lengths:?}");
             for key in ["balance_axle_cut", "balance_axial"] {
-                let largest = array(&run(i).json, name, key).into_iter().fold(0.0, |a, b| b.abs().max(a));
+                // The first point is the tyre at rest: it carries nothing that a balance could be a share of.
+                let largest = array(&run(i).json, name, key).into_iter().skip(1).fold(0.0, |a, b| b.abs().max(a));
                 assert!(largest < BALANCE, "{} {name} {key}: {largest:e}", EXAMPLES[i].file);
             }
         }

@@ -57,7 +57,8 @@ fn no_source_file_is_long() {
 #[test]
 fn no_traces_of_a_machine_and_nothing_left_undone() {
     let folders = ["work", "home", "root", "Users"].map(|name| format!("/{name}/"));
-    let registries = [["crates", ".io"], ["pypi", ".org"], ["pythonhosted", ".org"], ["deb.debian", ".org"]].map(|part| part.concat());
+    let registries =
+        [["crates", ".io"], ["pypi", ".org"], ["pythonhosted", ".org"], ["deb.debian", ".org"]].map(|part| part.concat());
     let undone = [["TO", "DO"], ["FIX", "ME"]].map(|part| part.concat());
     let mut breaches = Vec::new();
     for (path, text) in texts(&["rs", "toml", "md", "py", "sh", "txt", "yml"]) {
@@ -74,10 +75,7 @@ const CHAIN: [(&str, &[&str]); 4] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-fem", "thiserror", "toml"]),
     ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio"]),
-    (
-        "cli",
-        &["annotate-snippets", "clap", "hoopwright-fem", "hoopwright-report", "hoopwright-solver", "indicatif", "thiserror"],
-    ),
+    ("cli", &["annotate-snippets", "clap", "hoopwright-fem", "hoopwright-report", "hoopwright-solver", "indicatif", "thiserror"]),
 ];
 
 #[test]
