@@ -162,10 +162,8 @@ impl Profile {
     pub fn foot(&self, x: [f64; 2]) -> Foot {
         let mut best: Option<(f64, Foot)> = None;
         for segment in &self.segments {
-            let (distance, foot) = segment.foot(x);
-            if best.as_ref().is_none_or(|b| distance < b.0) {
-                best = Some((distance, foot));
-            }
+            let bound = best.as_ref().map_or(f64::INFINITY, |b| b.0);
+            best = segment.foot(x, bound).or(best);
         }
         best.map_or(Foot { gap: f64::INFINITY, normal: [1.0, 0.0], arc: 0.0, turn: 0.0, stretch: 1.0, label: 0 }, |(_, foot)| {
             foot
@@ -199,8 +197,8 @@ impl Segment {
         }
     }
 
-    /// Distance to the nearest point and its foot; where the foot lies beyond an end, the distance counts to that end.
-    fn foot(&self, x: [f64; 2]) -> (f64, Foot) {
+    /// Distance to the nearest point and its foot, if under a bound; where the foot lies beyond an end, the distance counts to that end.
+    fn foot(&self, x: [f64; 2], bound: f64) -> Option<(f64, Foot)> {
         match self.shape {
             Shape::Line { start, tangent } => {
                 let d = [x[0] - start[0], x[1] - start[1]];
@@ -208,12 +206,17 @@ impl Segment {
                 let normal = [tangent[1], -tangent[0]];
                 let gap = d[0] * normal[0] + d[1] * normal[1];
                 let beyond = (along - along.clamp(0.0, self.length)).abs();
+                let reach = (gap * gap + beyond * beyond).sqrt();
                 let foot = Foot { gap, normal, arc: self.from + along, turn: 0.0, stretch: 1.0, label: self.label };
-                (gap.hypot(beyond), foot)
+                (reach < bound).then_some((reach, foot))
             }
             Shape::Arc { centre, radius, start, sense } => {
                 let d = [x[0] - centre[0], x[1] - centre[1]];
-                let distance = d[0].hypot(d[1]).max(1e-12);
+                let distance = (d[0] * d[0] + d[1] * d[1]).sqrt().max(1e-12);
+                // The whole circle is no further than the arc: most arcs are left here, without the costly angle.
+                if (distance - radius).abs() >= bound {
+                    return None;
+                }
                 let turned = wrap(sense * (d[1].atan2(d[0]) - start) - 0.5 * self.length / radius) + 0.5 * self.length / radius;
                 let along = turned * radius;
                 let gap = sense * (distance - radius);
@@ -233,7 +236,7 @@ impl Segment {
                     stretch: radius / distance,
                     label: self.label,
                 };
-                (reach, foot)
+                (reach < bound).then_some((reach, foot))
             }
         }
     }

@@ -246,6 +246,9 @@ impl Contribution for Contact {
         out: &mut LocalSystem,
     ) -> Result<(), SolveError> {
         let x = self.edge_positions(item, state);
+        if self.is_far(item, &x, state) {
+            return Ok(());
+        }
         for q in 0..POINTS {
             let point = item * POINTS + q;
             let s = self.status(point, state, load.pressure);
@@ -261,6 +264,16 @@ impl Contribution for Contact {
 }
 
 impl Contact {
+    /// Whether no point of an edge can touch: none presses and the middle is further from the profile than any point from the middle.
+    fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
+        if state.multipliers[2 * edge..2 * edge + 3].iter().any(|l| *l > 0.0) {
+            return false;
+        }
+        let shift = self.profile_dof.map_or(0.0, |dof| state.u[dof]);
+        let reach = [0, 1].map(|k| (x[k][0] - x[2][0]).hypot(x[k][1] - x[2][1]));
+        self.profile.foot([x[2][0] - shift, x[2][1]]).gap > 1.5 * (reach[0] + reach[1])
+    }
+
     /// Subtracts the force of point `q` of an edge from the residual, with its tangent. Column 6 is the profile's unknown.
     fn add_point(&self, x: &[[f64; 2]; 3], q: usize, s: &Status, wetted: bool, out: &mut LocalSystem) {
         let p = &self.parameters;

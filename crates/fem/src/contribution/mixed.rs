@@ -5,7 +5,8 @@
 //! The pair satisfies the inf-sup condition with the unmapped pressure basis: Arnold, Boffi and Bonizzoni, Numer. Math. 129
 //! (2015) 1 on mapped bases (from memory); Hughes, The Finite Element Method, section 4.4 on the pair.
 
-use super::{Contribution, LocalSystem, add_material_point, mirror_lower};
+use super::blocks::{Blocks, Gradients};
+use super::{Contribution, Internal, LocalSystem};
 use crate::error::SolveError;
 use crate::kinematics::{Vec5, cauchy, deformation_gradient, jacobian, jacobian_gradient, jacobian_hessian};
 use crate::material::Material;
@@ -90,7 +91,8 @@ impl Contribution for Mixed {
     }
 
     fn evaluate(&self, item: usize, state: &State, q: &[f64], _load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
-        out.internal = super::Internal::default();
+        out.internal = Internal::default();
+        let mut blocks = Blocks::default();
         let u = state.gather(&self.quads[item]);
         for point in &self.points[item] {
             let f = deformation_gradient(point, &u);
@@ -102,27 +104,29 @@ impl Contribution for Mixed {
             let p: f64 = basis.iter().zip(q).map(|(b, q)| b * q).sum();
             let g = jacobian_gradient(&f);
             let response = self.isochoric.evaluate(&f);
-            add_material_point(point, &(response.stress + g * p), &(response.tangent + jacobian_hessian(&f) * p), out);
-            add_pressure_rows(point, &basis, &g, j - 1.0 - p / self.kappa, self.kappa, &mut out.internal);
+            let (v, gradients) = (point.volume, Gradients::new(point));
+            blocks.add(&gradients, v, &(response.stress + g * p), &(response.tangent + jacobian_hessian(&f) * p));
+            add_pressure_rows(v, &basis, j - 1.0 - p / self.kappa, self.kappa, &mut out.internal);
+            let (by_r, by_z) = gradients.transpose_times(&(g * v));
+            for a in 0..9 {
+                for k in 0..3 {
+                    out.internal.coupling[2 * a][k] += basis[k] * by_r[a];
+                    out.internal.coupling[2 * a + 1][k] += basis[k] * by_z[a];
+                }
+            }
         }
-        mirror_lower(out);
+        blocks.store(out);
         Ok(())
     }
 }
 
-/// Adds one point's part of the condensed rows: residual N_k (J - 1 - p / kappa), coupling B^T dJ/dF N_k, tangent -N_k N_l / kappa.
-fn add_pressure_rows(point: &QuadPoint, basis: &[f64; 3], g: &Vec5, misfit: f64, kappa: f64, out: &mut super::Internal) {
-    let v = point.volume;
+/// Adds one point's part of the condensed rows: residual N_k (J - 1 - p / kappa), tangent -N_k N_l / kappa.
+fn add_pressure_rows(volume: f64, basis: &[f64; 3], misfit: f64, kappa: f64, out: &mut Internal) {
     for k in 0..3 {
-        let vk = v * basis[k];
+        let vk = volume * basis[k];
         out.residual[k] += vk * misfit;
         for l in 0..3 {
             out.tangent[k][l] -= vk * basis[l] / kappa;
-        }
-        for a in 0..9 {
-            let [dr, dz] = point.grad[a];
-            out.coupling[2 * a][k] += vk * (g[0] * dr + g[1] * dz + g[4] * point.n[a] / point.position[0]);
-            out.coupling[2 * a + 1][k] += vk * (g[2] * dr + g[3] * dz);
         }
     }
 }

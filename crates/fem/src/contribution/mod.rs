@@ -5,6 +5,7 @@
 //! solution: the [`State`] is passed in.
 
 pub mod bed_pressure;
+mod blocks;
 pub mod foundation;
 pub mod hoop;
 pub mod mixed;
@@ -106,47 +107,6 @@ pub trait Contribution: Send + Sync {
         load: &Load,
         out: &mut LocalSystem,
     ) -> Result<(), SolveError>;
-}
-
-/// Adds one quadrature point's internal force and tangent of a nine-node element: B^T P and B^T A B times the volume.
-///
-/// B maps the 18 unknowns to the five components of F; only A's upper triangle of node pairs is computed, A being symmetric.
-pub(crate) fn add_material_point(
-    point: &crate::mesh::QuadPoint,
-    stress: &crate::kinematics::Vec5,
-    tangent: &crate::kinematics::Mat5,
-    out: &mut LocalSystem,
-) {
-    let v = point.volume;
-    let hoop: [f64; 9] = point.n.map(|n| n / point.position[0]);
-    for b in 0..9 {
-        let [dr, dz] = point.grad[b];
-        out.residual[2 * b] += v * (stress[0] * dr + stress[1] * dz + stress[4] * hoop[b]);
-        out.residual[2 * b + 1] += v * (stress[2] * dr + stress[3] * dz);
-        let mut by_r = [0.0; 5];
-        let mut by_z = [0.0; 5];
-        for i in 0..5 {
-            by_r[i] = v * (tangent[(i, 0)] * dr + tangent[(i, 1)] * dz + tangent[(i, 4)] * hoop[b]);
-            by_z[i] = v * (tangent[(i, 2)] * dr + tangent[(i, 3)] * dz);
-        }
-        for a in 0..=b {
-            let [ar, az] = point.grad[a];
-            let row = 2 * a * MAX_DOFS + 2 * b;
-            out.tangent[row] += ar * by_r[0] + az * by_r[1] + hoop[a] * by_r[4];
-            out.tangent[row + 1] += ar * by_z[0] + az * by_z[1] + hoop[a] * by_z[4];
-            out.tangent[row + MAX_DOFS] += ar * by_r[2] + az * by_r[3];
-            out.tangent[row + MAX_DOFS + 1] += ar * by_z[2] + az * by_z[3];
-        }
-    }
-}
-
-/// Copies the upper triangle of node pairs to the lower one.
-pub(crate) fn mirror_lower(out: &mut LocalSystem) {
-    for row in 1..out.n {
-        for column in 0..row {
-            out.tangent[row * MAX_DOFS + column] = out.tangent[column * MAX_DOFS + row];
-        }
-    }
 }
 
 /// Helpers for the tests of contributions.

@@ -1,6 +1,7 @@
 //! Solid of revolution in pure displacement form, for compressible laws.
 
-use super::{Contribution, LocalSystem, add_material_point, mirror_lower};
+use super::blocks::{Blocks, Gradients};
+use super::{Contribution, LocalSystem};
 use crate::error::SolveError;
 use crate::kinematics::{deformation_gradient, jacobian};
 use crate::material::Material;
@@ -44,6 +45,7 @@ impl Contribution for Solid {
         out: &mut LocalSystem,
     ) -> Result<(), SolveError> {
         let u = state.gather(&self.quads[item]);
+        let mut blocks = Blocks::default();
         for point in &self.points[item] {
             let f = deformation_gradient(point, &u);
             let j = jacobian(&f);
@@ -51,9 +53,9 @@ impl Contribution for Solid {
                 return Err(SolveError::Inverted { contribution: self.name(), item, jacobian: j });
             }
             let response = self.material.evaluate(&f);
-            add_material_point(point, &response.stress, &response.tangent, out);
+            blocks.add(&Gradients::new(point), point.volume, &response.stress, &response.tangent);
         }
-        mirror_lower(out);
+        blocks.store(out);
         Ok(())
     }
 }

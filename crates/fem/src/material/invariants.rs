@@ -31,14 +31,14 @@ pub trait Isochoric: Send + Sync {
 pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
     let j = jacobian(f);
     let (g, h) = (jacobian_gradient(f), jacobian_hessian(f));
-    let one = scaled(&first(f), j, &g, &h, -2.0 / 3.0);
-    let second_invariant = second(f);
-    let i2 = j.powf(-4.0 / 3.0) * second_invariant.value;
-    let d = law.derivatives(one.value, i2);
+    let scale_one = j.powf(-2.0 / 3.0);
+    let scale_two = scale_one * scale_one;
+    let one = scaled(&first(f), j, &g, &h, -2.0 / 3.0, scale_one);
+    let d = law.derivatives(one.value, scale_two * second_value(f));
     let mut stress = one.gradient * d.w1;
     let mut tangent = one.hessian * d.w1 + one.gradient * one.gradient.transpose() * d.w11;
     if d.w2 != 0.0 {
-        let two = scaled(&second_invariant, j, &g, &h, -4.0 / 3.0);
+        let two = scaled(&second(f), j, &g, &h, -4.0 / 3.0, scale_two);
         stress += two.gradient * d.w2;
         tangent += two.hessian * d.w2;
     }
@@ -55,6 +55,12 @@ struct Scalar {
 /// I1.
 fn first(f: &Vec5) -> Scalar {
     Scalar { value: f.norm_squared(), gradient: f * 2.0, hessian: Mat5::identity() * 2.0 }
+}
+
+/// I2 itself.
+fn second_value(f: &Vec5) -> f64 {
+    let d = f[0] * f[3] - f[1] * f[2];
+    d * d + (f[0] * f[0] + f[1] * f[1] + f[2] * f[2] + f[3] * f[3]) * f[4] * f[4]
 }
 
 /// I2.
@@ -77,12 +83,11 @@ fn second(f: &Vec5) -> Scalar {
         hessian[(4, i)] += 4.0 * h * f[i];
     }
     hessian[(4, 4)] += 2.0 * s;
-    Scalar { value: d * d + s * h * h, gradient, hessian }
+    Scalar { value: second_value(f), gradient, hessian }
 }
 
-/// J^a times a scalar, with derivatives; `g` and `h` are those of J.
-fn scaled(i: &Scalar, j: f64, g: &Vec5, h: &Mat5, a: f64) -> Scalar {
-    let ja = j.powf(a);
+/// J^a times a scalar, with derivatives; `g` and `h` are those of J, `ja` is J^a.
+fn scaled(i: &Scalar, j: f64, g: &Vec5, h: &Mat5, a: f64, ja: f64) -> Scalar {
     let c = a / j;
     let cross = i.gradient * g.transpose();
     Scalar {

@@ -12,7 +12,7 @@ use sprs::CsMat;
 use std::collections::HashMap;
 
 /// Merged fronts of at most so many pivots may hold that share of zeros.
-const MERGE: [(usize, f64); 4] = [(8, 1.0), (32, 0.5), (64, 0.15), (usize::MAX, 0.05)];
+const MERGE: [(usize, f64); 4] = [(8, 1.0), (32, 0.15), (64, 0.03), (usize::MAX, 0.0)];
 
 /// A dense piece of the elimination.
 #[derive(Clone, Debug, Default)]

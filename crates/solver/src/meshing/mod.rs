@@ -2,7 +2,8 @@
 //!
 //! The band runs from the crown down the inner side, round the bundle and up the outer side to the crown, as the plies do, so that a
 //! ply is a line of constant height in the band. In the bead the tongue has `6 n` elements across and the band `n` for the plies, next
-//! to the tongue, and `3 n` for what covers them (liner, chafer); a row above the filler leads to a third of those in the casing.
+//! to the tongue, and `3 n` for what covers them (liner, chafer); a row above the bundle leads to a third of the tongue's elements, a
+//! row above the filler to a third of the cover's.
 //!
 //! ```text
 //!        crown  | inner band | tongue | outer band |
@@ -114,10 +115,10 @@ fn tongue(shape: &Shape<'_>, builder: &mut Builder<'_>) -> Vec<Region> {
         let key = |a: usize, outward: usize| Key::Tongue(2 * row + a, last - outward);
         let strip = row.checked_sub(counts.bundle);
         match strip {
-            Some(s) if s == counts.fine => {
+            Some(s) if s == counts.fine_tongue => {
                 (0..counts.columns / 3).for_each(|c| builder.three_to_one(|a, b| key(a, 6 * c + b)));
             }
-            Some(s) if s > counts.fine => (0..counts.columns / 3).for_each(|c| builder.plain(|a, b| key(a, 6 * c + 3 * b))),
+            Some(s) if s > counts.fine_tongue => (0..counts.columns / 3).for_each(|c| builder.plain(|a, b| key(a, 6 * c + 3 * b))),
             _ => (0..counts.columns).for_each(|c| builder.plain(|a, b| key(a, 2 * c + b))),
         }
         let region = match strip {

@@ -17,7 +17,8 @@ pub(super) struct Counts {
     /// Across the band: the plies, and what covers them.
     pub(super) ply: usize,
     pub(super) cover: usize,
-    /// Up the strip above the bundle: the fine rows, and all rows with the row of transition and the coarse rows.
+    /// Up the strip above the bundle: rows before the transition in the tongue and in the cover, and all rows.
+    pub(super) fine_tongue: usize,
     pub(super) fine: usize,
     pub(super) strip: usize,
 }
@@ -52,7 +53,7 @@ impl<'a> Shape<'a> {
             (0..=2 * upper)
                 .map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)),
         );
-        let counts = Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine: lower, strip: lower + upper };
+        let counts = Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine_tongue: n, fine: lower, strip: lower + upper };
         Ok(Self { case, meridian, outline, counts, rows })
     }
 
