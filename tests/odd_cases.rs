@@ -72,7 +72,10 @@ fn a_bead_larger_than_the_seat_lifts_at_no_pressure() {
 fn no_equilibrium_is_no_answer() {
     let folder = Folder::new("no_answer");
     write_case(&folder, &[("stiffness = \"400", "stiffness = \"5 kN\"")]);
+    fs::create_dir(folder.0.join("out")).unwrap();
+    folder.write("out/section_rated.svg", "an earlier run's");
     let (out, err) = folder.expect(3, &["assess", "case.toml", "--out", "out", "-v"]);
+    assert!(!folder.0.join("out/section_rated.svg").exists(), "an earlier run's picture of a state that this one did not reach");
     assert!(out.contains("Verdict: NO ANSWER") && !out.contains("NOT KEPT"), "{out}");
     assert!(out.contains("uniform blow-off           > ") && out.contains("this is no"), "{out}");
     assert!(out.contains("The rated pressure was not reached."), "{out}");
