@@ -2,43 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+mod common;
 
-/// A folder of its own for one test, removed at its end.
-struct Folder(PathBuf);
+use std::fs;
+use std::process::Stdio;
+
+use common::{Folder, project};
 
 impl Folder {
-    fn new(test: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("hoopwright-{test}-{}", std::process::id()));
-        fs::create_dir_all(&path).unwrap();
-        Self(path)
-    }
-
-    fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
-        fs::write(self.0.join(name), bytes).unwrap();
-    }
-
-    fn command(&self, args: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_hoopwright"));
-        command.current_dir(&self.0).args(args).stdin(Stdio::null());
-        command
-    }
-
-    fn run(&self, args: &[&str]) -> Output {
-        self.command(args).output().unwrap()
-    }
-
-    /// Runs and asserts the exit code; returns standard output and standard error.
-    fn expect(&self, code: i32, args: &[&str]) -> (String, String) {
-        let output = self.run(args);
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-        let (out, err) = (text(&output.stdout), text(&output.stderr));
-        assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
-        (out, err)
-    }
-
     /// A new starter case in which the first line that begins with `line` behind the table's header is replaced.
     fn edited(&self, section: &str, line: &str, replacement: &str) -> usize {
         self.expect(0, &["new", "--force", "case.toml"]);
@@ -48,12 +19,6 @@ impl Folder {
         let lines: Vec<&str> = text.lines().enumerate().map(|(i, l)| if i == at { replacement } else { l }).collect();
         self.write("case.toml", lines.join("\n"));
         at + 1
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ignored = fs::remove_dir_all(&self.0);
     }
 }
 
@@ -193,7 +158,7 @@ fn notes_are_no_errors() {
 #[test]
 fn inch_units_are_resolved() {
     let folder = Folder::new("inch_units");
-    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/04_inch_units.toml");
+    let example = project().join("examples/04_inch_units.toml");
     let (out, _) = folder.expect(0, &["check", example.to_str().unwrap()]);
     let value = |key: &str| out.lines().find_map(|l| l.split_once(key)).unwrap().1.trim().to_owned();
     // 22.988 in x 25.4; 44 psi x 0.0689476 bar; 830 lbf/in is 145.355 N/mm, by 60 cords to the inch 61.5337 N.
@@ -206,9 +171,8 @@ fn inch_units_are_resolved() {
 #[test]
 fn every_example_is_marked_invented_and_checks_without_notes() {
     let folder = Folder::new("examples");
-    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let mut count = 0;
-    for entry in fs::read_dir(examples).unwrap() {
+    for entry in fs::read_dir(project().join("examples")).unwrap() {
         let path = entry.unwrap().path();
         if path.extension().is_none_or(|e| e != "toml") {
             continue;

@@ -38,6 +38,17 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<
     write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
 }
 
+/// Removes a file if it is there.
+///
+/// # Errors
+/// It is there and cannot be removed.
+pub(crate) fn remove(path: &Path) -> Result<(), Failure> {
+    match fs::remove_file(path) {
+        Err(source) if source.kind() != io::ErrorKind::NotFound => Err(Failure::Write { path: path.to_owned(), source }),
+        _ => Ok(()),
+    }
+}
+
 fn write_and_rename(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let temporary = temporary_beside(path)?;
     let written = write_new(&temporary, bytes).and_then(|()| fs::rename(&temporary, path));

@@ -8,7 +8,9 @@
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
-//! | `effort` | solver effort; left out when results are to be compared byte by byte |
+//! | `effort` | unknowns, steps and Newton iterations of both paths together |
+//!
+//! The document holds no time and no date: the same case gives the same bytes.
 
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
@@ -48,8 +50,7 @@ struct Document {
     path_frictionless: PathBlock,
     notes: Vec<String>,
     cautions: [&'static str; 4],
-    #[serde(skip_serializing_if = "Option::is_none")]
-    effort: Option<EffortBlock>,
+    effort: EffortBlock,
 }
 
 #[derive(Serialize)]
@@ -168,16 +169,13 @@ struct EffortBlock {
     unknowns: usize,
     steps: usize,
     iterations: usize,
-    assembly_s: f64,
-    solve_s: f64,
-    total_s: f64,
 }
 
-/// The document; `with_effort` adds solver effort and times, which differ from run to run.
+/// The document.
 ///
 /// # Errors
 /// [`JsonError::NotFinite`] rather than a null or a string in place of a number.
-pub fn assessment(a: &Assessment, with_effort: bool) -> Result<Vec<u8>, JsonError> {
+pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
     check_finite(a)?;
     let document = Document {
         schema: "hoopwright/assessment/1",
@@ -199,7 +197,7 @@ pub fn assessment(a: &Assessment, with_effort: bool) -> Result<Vec<u8>, JsonErro
         path_frictionless: path(&a.frictionless),
         notes: a.notes.clone(),
         cautions: words::cautions(),
-        effort: with_effort.then(|| effort(a)),
+        effort: effort(a),
     };
     let mut bytes = serde_json::to_vec_pretty(&document)?;
     bytes.push(b'\n');
@@ -343,15 +341,12 @@ fn path(run: &Run) -> PathBlock {
 }
 
 fn effort(a: &Assessment) -> EffortBlock {
-    let (g, f) = (&a.given.effort, &a.frictionless.effort);
-    let both = a.given.friction != 0.0;
-    let sum = |x: f64, y: f64| if both { x + y } else { x };
+    let (given, frictionless) = (&a.given.effort, &a.frictionless.effort);
+    // Without friction both runs are one.
+    let both = usize::from(a.given.friction != 0.0);
     EffortBlock {
-        unknowns: g.dofs,
-        steps: g.steps + if both { f.steps } else { 0 },
-        iterations: g.iterations + if both { f.iterations } else { 0 },
-        assembly_s: sum(g.assembly_s, f.assembly_s),
-        solve_s: sum(g.solve_s, f.solve_s),
-        total_s: sum(g.total_s, f.total_s),
+        unknowns: given.dofs,
+        steps: given.steps + both * frictionless.steps,
+        iterations: given.iterations + both * frictionless.iterations,
     }
 }

@@ -1,8 +1,8 @@
-//! Tables for a terminal, 80 columns, plain text.
+//! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, PathPoint, Run};
+use hoopwright_solver::result::{Assessment, Finding, PathPoint, Run};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -11,8 +11,11 @@ pub use crate::words::cautions;
 const BAR: f64 = 10.0;
 const PSI: f64 = 1.0 / (4.448_221_615_260_5 / (25.4 * 25.4));
 
-/// Widest line.
+/// Widest line of a paragraph.
 const WIDTH: usize = 80;
+/// Width of a table's first column, which takes the longest label with its unit, and of its columns of numbers.
+const LABEL: usize = 58;
+const CELL: usize = 11;
 
 /// The whole answer to `assess`.
 pub fn assessment(a: &Assessment) -> String {
@@ -38,36 +41,43 @@ fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
     out.push('\n');
 }
 
+/// A table's row: a label, and cells to the right of their columns.
+fn row(out: &mut String, label: &str, cells: &[&str]) {
+    let cells: String = cells.iter().map(|cell| format!(" {cell:>CELL$}")).collect();
+    line(out, format_args!("{label:<LABEL$}{cells}"));
+}
+
 fn headline(a: &Assessment, out: &mut String) {
-    line(out, format_args!("{}", a.case.title));
+    paragraph("", &a.case.title, out);
     let findings: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
     line(out, format_args!("Verdict: {}", findings.join("; ").to_uppercase()));
     out.push('\n');
 }
 
 fn checks(a: &Assessment, out: &mut String) {
-    line(out, format_args!("{:<46} {:>9} {:>9}  {}", "Limit", "found", "limit", ""));
+    row(out, "Limit", &["found", "limit"]);
+    let no_answer = a.verdict.findings.contains(&Finding::NoAnswer);
     for check in &a.verdict.checks {
-        let kept = if check.kept { "kept" } else { "NOT KEPT" };
-        let what = format!("{}, {}", check.what, check.unit);
-        line(out, format_args!("{what:<46} {:>9} {:>9}  {kept}", number(check.value), number(check.limit)));
+        // Pressures are asked for and quoted in bar.
+        let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
+        let kept = match check.kept {
+            true => "kept",
+            // A solve that failed is no release: the limit may be kept or not.
+            false if no_answer && check.finding == Finding::MayRelease => "unknown",
+            false => "NOT KEPT",
+        };
+        let (found, limit) = (number(scale * check.value), number(scale * check.limit));
+        row(out, &format!("{}, {unit}", check.what), &[&found, &limit, kept]);
     }
     let p = &a.case.pressure;
-    line(
-        out,
-        format_args!(
-            "Required pressure = {} x rated {} = {}",
-            p.test_factor,
-            pressure(p.rated),
-            pressure(a.case.required_pressure())
-        ),
-    );
+    let required = format!("{}, {} times the rated {}", pressure(a.case.required_pressure()), p.test_factor, pressure(p.rated));
+    paragraph("Required pressure: ", &required, out);
     out.push('\n');
 }
 
 fn retention(a: &Assessment, out: &mut String) {
     let given = format!("friction {}", a.given.friction);
-    line(out, format_args!("{:<20} {:^29} {:^29}", "Retention pressure", given, "no friction"));
+    line(out, format_args!("{:<26}  {given:<31} no friction", "Retention pressure"));
     let rows = [
         ("first lift", a.given.retention.first_lift, a.frictionless.retention.first_lift),
         ("off-centre release", a.given.retention.off_centre_release, a.frictionless.retention.off_centre_release),
@@ -80,12 +90,12 @@ fn retention(a: &Assessment, out: &mut String) {
             let sign = if above { ">" } else { " " };
             format!("{sign}{:6.2} bar {:6.1} psi x{:<5.2}", p * BAR, p * PSI, p / required)
         };
-        line(out, format_args!("{name:<20} {:<29} {:<29}", cell(given), cell(frictionless)));
+        line(out, format_args!("{name:<26} {:<31} {}", cell(given), cell(frictionless).trim_end()));
     }
-    line(out, format_args!("(x: over the required pressure; >: not reached up to there)"));
+    line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there)"));
     line(out, format_args!("Decides: {}", words::criterion(a.verdict.criterion)));
     for run in runs(a) {
-        line(out, format_args!("At friction {}: {}", run.friction, words::end(&run.end)));
+        paragraph(&format!("At friction {}: ", run.friction), &words::end(&run.end), out);
     }
     out.push('\n');
     if let Some(e) = &a.estimate {
@@ -97,7 +107,7 @@ fn retention(a: &Assessment, out: &mut String) {
 /// The closed-form answers as a table.
 pub fn estimate(e: &Estimate) -> String {
     let mut out = String::new();
-    line(&mut out, format_args!("{:<46} {:>12} {:>12}", "Closed-form estimate", "with friction", "without"));
+    row(&mut out, "Closed-form estimate", &["friction", "no friction"]);
     let rows: [(&str, Value<Pressures>); 6] = [
         ("first lift, bar", |p| BAR * p.first_lift),
         ("off-centre release, bar", |p| BAR * p.off_centre_release),
@@ -107,11 +117,11 @@ pub fn estimate(e: &Estimate) -> String {
         ("mean spoke tension loss at rated pressure, N", |p| p.rated_spoke_loss),
     ];
     for (name, value) in rows {
-        line(&mut out, format_args!("{name:<46} {:>12} {:>12}", number(value(&e.given)), number(value(&e.frictionless))));
+        row(&mut out, name, &[&number(value(&e.given)), &number(value(&e.frictionless))]);
     }
     let m = &e.mounting;
-    line(&mut out, format_args!("{:<46} {:>12}", "fitted bead tension, N", number(e.fit_tension)));
-    line(&mut out, format_args!("{:<46} {:>12}", "lift that clears the crest, mm", number(e.clearance)));
+    row(&mut out, "fitted bead tension, N", &[&number(e.fit_tension)]);
+    row(&mut out, "lift that clears the crest, mm", &[&number(e.clearance)]);
     line(
         &mut out,
         format_args!(
@@ -158,18 +168,20 @@ const ROWS: [Row; 18] = [
 
 fn states(a: &Assessment, out: &mut String) {
     let run = &a.given;
-    let points = [run.path.get(run.fit), run.rated.and_then(|i| run.path.get(i))];
-    line(out, format_args!("{:<46} {:>12} {:>12}", format!("State at friction {}", run.friction), "fitted", "rated"));
+    let rated = run.rated.and_then(|i| run.path.get(i));
+    let highest = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
+    let points = [run.path.get(run.fit), rated, highest];
+    row(out, &format!("State at friction {}", run.friction), &["fitted", "rated", "highest"]);
     for (name, unit, value) in ROWS {
-        let cells: Vec<String> = points.iter().map(|p| p.map_or("-".into(), |p| number(value(a, p)))).collect();
+        let cells = points.map(|p| p.map_or("-".into(), |p| number(value(a, p))));
         if cells.iter().any(|c| c != "-") {
-            line(out, format_args!("{:<46} {:>12} {:>12}", format!("{name}, {unit}"), cells[0], cells[1]));
+            row(out, &format!("{name}, {unit}"), &cells.each_ref().map(String::as_str));
         }
     }
-    if run.rated.is_none() {
+    if rated.is_none() {
         line(out, format_args!("The rated pressure was not reached."));
     }
-    if points[1].is_some_and(|p| p.leaks) {
+    if rated.is_some_and(|p| p.leaks) {
         line(out, format_args!("The joint leaks at rated pressure: no point presses harder than the gas."));
     }
     out.push('\n');
@@ -178,20 +190,32 @@ fn states(a: &Assessment, out: &mut String) {
 fn effort(a: &Assessment, out: &mut String) {
     for run in runs(a) {
         let e = &run.effort;
-        let per = 1e3 / e.iterations.max(1) as f64;
         line(
             out,
             format_args!(
-                "Solved {} unknowns in {} steps, {} iterations ({:.2} ms assembly, {:.2} ms solve each), {:.2} s",
-                e.dofs,
-                e.steps,
-                e.iterations,
-                e.assembly_s * per,
-                e.solve_s * per,
-                e.total_s
+                "Solved at friction {}: {} unknowns, {} steps, {} Newton iterations",
+                run.friction, e.dofs, e.steps, e.iterations
             ),
         );
     }
+}
+
+/// How long the solves took. Not part of the answer, which is the same on every run.
+pub fn timing(a: &Assessment) -> String {
+    let times: Vec<String> = runs(a).into_iter().map(|run| one_timing(run)).collect();
+    times.join("\n")
+}
+
+fn one_timing(run: &Run) -> String {
+    let e = &run.effort;
+    let each = 1e3 / e.iterations.max(1) as f64;
+    format!(
+        "friction {}: solved in {:.2} s ({:.2} ms assembly and {:.2} ms solution an iteration)",
+        run.friction,
+        e.total_s,
+        e.assembly_s * each,
+        e.solve_s * each
+    )
 }
 
 /// A pressure in bar with MPa and psi.

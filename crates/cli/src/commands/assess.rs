@@ -38,11 +38,16 @@ pub(crate) struct AssessArgs {
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     let (case, notes) = files::read_case(&args.case)?;
+    if let Some(folder) = &args.out {
+        prepare(folder)?;
+    }
     let bar = progress(talk);
     let result = assess(&case, notes, &mut |news| report(&news, talk, &bar));
     bar.finish_and_clear();
     let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
-    let result_json = json::assessment(&assessment, true)?;
+    // A clock's reading differs from run to run: it is talk, not data.
+    talk.say(&text::timing(&assessment));
+    let result_json = json::assessment(&assessment)?;
     if let Some(folder) = &args.out {
         write_all(&assessment, &result_json, folder)?;
         talk.say(&format!("results written to {}", folder.display()));
@@ -101,10 +106,42 @@ fn report(news: &News<'_>, talk: &Talk, bar: &ProgressBar) {
     }
 }
 
+/// Pictures of the section, one for each state of note; a state that was not reached has none.
+const SECTION_PICTURES: [&str; 3] = ["section_fit.svg", "section_rated.svg", "section_highest_pressure.svg"];
+/// Folder of the VTK files within the output folder.
+const VTK_FOLDER: &str = "vtk";
+/// The file that stands for a complete set.
+const RESULT: &str = "result.json";
+
+/// Makes the output folder, so that one that cannot be made is told before the solve, and removes what an earlier run left there and
+/// this one may not overwrite.
+fn prepare(folder: &Path) -> Result<(), Failure> {
+    let vtk_folder = folder.join(VTK_FOLDER);
+    std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder, source })?;
+    for name in SECTION_PICTURES.into_iter().chain([RESULT]) {
+        files::remove(&folder.join(name))?;
+    }
+    Ok(())
+}
+
 /// Writes every file of an assessment.
 fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Result<(), Failure> {
-    let vtk_folder = folder.join("vtk");
-    std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder.clone(), source })?;
+    write_vtk(assessment, &folder.join(VTK_FOLDER))?;
+    let run = &assessment.given;
+    let peak = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
+    let points = [run.path.get(run.fit), run.rated.and_then(|i| run.path.get(i)), peak];
+    for (name, point) in SECTION_PICTURES.into_iter().zip(points) {
+        if let Some(picture) = point.and_then(|p| svg::section::picture(assessment, p)) {
+            files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
+        }
+    }
+    files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
+    // Last, so that a result.json stands for a complete set of files.
+    files::write_whole(&folder.join(RESULT), result_json, true)
+}
+
+/// Writes the series of the path at the given friction.
+fn write_vtk(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
     let run = &assessment.given;
     let mut series = Vec::new();
     for i in vtk::stored(&run.path, run.fit, run.rated) {
@@ -117,19 +154,9 @@ fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Resu
         .into_iter()
         .enumerate()
         {
-            files::write_whole(&vtk_folder.join(&name), &bytes, true)?;
+            files::write_whole(&folder.join(&name), &bytes, true)?;
             series.push((name, i as f64, part));
         }
     }
-    files::write_whole(&vtk_folder.join("series.pvd"), vtk::series(&series).as_bytes(), true)?;
-    let peak = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let shown = [("fit", run.path.get(run.fit)), ("rated", run.rated.and_then(|i| run.path.get(i))), ("highest_pressure", peak)];
-    for (name, point) in shown {
-        if let Some(picture) = point.and_then(|p| svg::section::picture(assessment, p)) {
-            files::write_whole(&folder.join(format!("section_{name}.svg")), picture.as_bytes(), true)?;
-        }
-    }
-    files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
-    // Last, so that a result.json stands for a complete set of files.
-    files::write_whole(&folder.join("result.json"), result_json, true)
+    files::write_whole(&folder.join("series.pvd"), vtk::series(&series).as_bytes(), true)
 }

@@ -1,9 +1,9 @@
 //! Elimination of the pivots of one dense front.
 
+use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::lu::partial_pivoting::factor::{lu_in_place, lu_in_place_scratch};
 use faer::linalg::matmul::matmul;
-use faer::linalg::triangular_solve::{solve_unit_lower_triangular_in_place, solve_lower_triangular_in_place};
-use faer::dyn_stack::{MemBuffer, MemStack};
+use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_unit_lower_triangular_in_place};
 use faer::{Accum, MatMut, MatRef, Par};
 
 /// Up to so many pivots plain loops are faster than the library's blocked kernels.

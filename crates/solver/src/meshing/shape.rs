@@ -55,7 +55,8 @@ impl<'a> Shape<'a> {
             (0..=2 * upper)
                 .map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)),
         );
-        let counts = Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine_tongue: n, fine: lower, strip: lower + upper };
+        let counts =
+            Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine_tongue: n, fine: lower, strip: lower + upper };
         Ok(Self { case, meridian, outline, counts, rows })
     }
 

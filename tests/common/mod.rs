@@ -1,0 +1,50 @@
+//! The program run in a folder of its own: what the whole-program tests share.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+/// A folder of its own for one test, removed at its end.
+pub(crate) struct Folder(pub(crate) PathBuf);
+
+impl Folder {
+    pub(crate) fn new(test: &str) -> Self {
+        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{test}-{}", std::process::id()));
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    pub(crate) fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
+        fs::write(self.0.join(name), bytes).unwrap();
+    }
+
+    pub(crate) fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_hoopwright"));
+        command.current_dir(&self.0).args(args).stdin(Stdio::null());
+        command
+    }
+
+    pub(crate) fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().unwrap()
+    }
+
+    /// Runs and asserts the exit code; returns standard output and standard error.
+    pub(crate) fn expect(&self, code: i32, args: &[&str]) -> (String, String) {
+        let output = self.run(args);
+        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+        let (out, err) = (text(&output.stdout), text(&output.stderr));
+        assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
+        (out, err)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ignored = fs::remove_dir_all(&self.0);
+    }
+}
+
+/// The project's folder.
+pub(crate) fn project() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}

@@ -1,0 +1,105 @@
+//! House rules that hold for every file: headers, lengths, no traces of one machine, and the chain of crates.
+
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Most lines of a source file.
+const MOST_LINES: usize = 500;
+/// Folders that hold no source of the project.
+const SKIPPED: [&str; 2] = ["target", ".git"];
+
+fn project() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+}
+
+/// Files of the project with one of the extensions, and their texts.
+fn texts(extensions: &[&str]) -> Vec<(PathBuf, String)> {
+    let (root, mut found) = (project(), Vec::new());
+    let mut folders = vec![root.clone()];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap();
+            if path.is_dir() {
+                folders.extend((!SKIPPED.contains(&name)).then_some(path));
+            } else if extensions.iter().any(|e| path.extension().is_some_and(|x| x == *e)) {
+                let text = fs::read_to_string(&path).unwrap();
+                found.push((path.strip_prefix(&root).unwrap().to_owned(), text));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+/// Asserts that a list of breaches is empty.
+fn none(breaches: &[String]) {
+    assert!(breaches.is_empty(), "\n{}", breaches.join("\n"));
+}
+
+#[test]
+fn every_source_file_says_what_it_is() {
+    let sources = texts(&["rs"]);
+    assert!(sources.len() > 80, "{}", sources.len());
+    let silent = sources.iter().filter(|(_, text)| !text.starts_with("//! "));
+    none(&silent.map(|(path, _)| format!("{}: no `//!` in the first line", path.display())).collect::<Vec<_>>());
+}
+
+#[test]
+fn no_source_file_is_long() {
+    let long = texts(&["rs", "py", "sh"]).into_iter().filter(|(_, text)| text.lines().count() > MOST_LINES);
+    none(&long.map(|(path, text)| format!("{}: {} lines", path.display(), text.lines().count())).collect::<Vec<_>>());
+}
+
+/// The words are put together here so that this file does not hold them.
+#[test]
+fn no_traces_of_a_machine_and_nothing_left_undone() {
+    let folders = ["work", "home", "root", "Users"].map(|name| format!("/{name}/"));
+    let registries =
+        [["crates", ".io"], ["pypi", ".org"], ["pythonhosted", ".org"], ["deb.debian", ".org"]].map(|part| part.concat());
+    let undone = [["TO", "DO"], ["FIX", "ME"]].map(|part| part.concat());
+    let mut breaches = Vec::new();
+    for (path, text) in texts(&["rs", "toml", "md", "py", "sh", "txt", "yml"]) {
+        for (number, line) in text.lines().enumerate() {
+            let words = folders.iter().chain(&registries).chain(&undone);
+            breaches.extend(words.filter(|w| line.contains(*w)).map(|w| format!("{}:{}: {w}", path.display(), number + 1)));
+        }
+    }
+    none(&breaches);
+}
+
+/// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
+const CHAIN: [(&str, &[&str]); 4] = [
+    ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
+    ("solver", &["hoopwright-fem", "thiserror", "toml"]),
+    ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio"]),
+    ("cli", &["annotate-snippets", "clap", "hoopwright-fem", "hoopwright-report", "hoopwright-solver", "indicatif", "thiserror"]),
+];
+
+#[test]
+fn crates_form_a_chain() {
+    let mut breaches = Vec::new();
+    for (name, allowed) in CHAIN {
+        let text = fs::read_to_string(project().join("crates").join(name).join("Cargo.toml")).unwrap();
+        let manifest = toml::de::DeTable::parse(&text).unwrap();
+        let named = manifest.get_ref()["dependencies"].get_ref().as_table().unwrap().keys().map(|key| key.get_ref().as_ref());
+        breaches.extend(named.filter(|d: &&str| !allowed.contains(d)).map(|d| format!("{name} names {d}")));
+    }
+    none(&breaches);
+}
+
+#[test]
+fn every_example_says_what_it_asks_and_answers() {
+    let examples: Vec<_> = texts(&["toml"]).into_iter().filter(|(path, _)| path.starts_with("examples")).collect();
+    assert!(examples.len() >= 4);
+    for (path, text) in examples {
+        let header: Vec<&str> = text.lines().take(4).collect();
+        assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
+        assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
+        assert_eq!(header[2], format!("# Run: hoopwright assess {}", path.display()));
+        let answer = header[3].strip_prefix("# Answer: ").unwrap();
+        assert!(answer.contains(" bar") && answer.ends_with('.'), "{}: an answer has a number: {answer}", path.display());
+    }
+}

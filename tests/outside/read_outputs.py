@@ -1,0 +1,213 @@
+"""Reads an output folder of `hoopwright assess` with outside libraries and checks what they find.
+
+Usage: read_outputs.py FOLDER. Ends with 1 and a list of breaches if anything is amiss.
+"""
+
+import json
+import math
+import sys
+from pathlib import Path
+
+import meshio
+import numpy as np
+from defusedxml import ElementTree
+from vtkmodules.util.numpy_support import vtk_to_numpy
+from vtkmodules.vtkIOXML import vtkXMLUnstructuredGridReader
+
+BIQUADRATIC_QUAD, LINE = 28, 3
+ARRAYS = {
+    "displacement_mm": 3,
+    "rubber_pressure_mpa": 1,
+    "cauchy_rr_mpa": 1,
+    "cauchy_zz_mpa": 1,
+    "cauchy_tt_mpa": 1,
+    "cauchy_rz_mpa": 1,
+    "hoop_stretch": 1,
+    "cord_force_n": 1,
+    "on_outer_face": 1,
+    "contact_pressure_mpa": 1,
+    "gap_mm": 1,
+    "wetted_by_gas": 1,
+}
+# Corners and mid-sides of the nine-node cell: mid-side k lies between corners SIDES[k].
+SIDES = [(0, 1), (1, 2), (2, 3), (3, 0)]
+
+breaches = []
+checks = 0
+
+
+def check(truth, breach):
+    """Counts a check and keeps its breach."""
+    global checks
+    checks += 1
+    if not truth:
+        breaches.append(breach)
+
+
+def read_grid(path):
+    """Points, cells (n x nodes), cell types, point arrays and cell arrays of a .vtu, read by vtk."""
+    reader = vtkXMLUnstructuredGridReader()
+    reader.SetFileName(str(path))
+    errors = []
+    reader.AddObserver("ErrorEvent", lambda *_: errors.append("error"))
+    reader.Update()
+    grid = reader.GetOutput()
+    check(not errors and grid.GetNumberOfCells() > 0, f"{path.name}: vtk cannot read it")
+    if not grid.GetNumberOfCells():
+        return None
+    points = vtk_to_numpy(grid.GetPoints().GetData())
+    types = vtk_to_numpy(grid.GetCellTypes())
+    cells = vtk_to_numpy(grid.GetCells().GetConnectivityArray())
+    offsets = vtk_to_numpy(grid.GetCells().GetOffsetsArray())
+    sizes = set(np.diff(offsets))
+    check(len(sizes) == 1, f"{path.name}: cells of different sizes {sizes}")
+
+    def arrays(data):
+        return {data.GetArrayName(i): vtk_to_numpy(data.GetArray(i)) for i in range(data.GetNumberOfArrays())}
+
+    return points, cells.reshape(len(types), -1), types, arrays(grid.GetPointData()), arrays(grid.GetCellData())
+
+
+def shoelace(polygon):
+    """Signed area of polygons (n x corners x 2), positive counter-clockwise."""
+    x, y = polygon[..., 0], polygon[..., 1]
+    return 0.5 * np.sum(x * np.roll(y, -1, axis=1) - np.roll(x, -1, axis=1) * y, axis=1)
+
+
+def check_section(path, width, reference):
+    """One section file; returns its reference points. `width`: the tyre's width by result.json, mm."""
+    grid = read_grid(path)
+    if grid is None:
+        return reference
+    points, cells, types, at_points, at_cells = grid
+    name = path.name
+    check(set(types) == {BIQUADRATIC_QUAD}, f"{name}: cell types {set(types)}")
+    check(cells.shape[1] == 9, f"{name}: {cells.shape[1]} nodes a cell")
+    check(sorted(set(cells.ravel())) == list(range(len(points))), f"{name}: points that no cell uses, or the other way round")
+    check(set(at_points) == set(ARRAYS), f"{name}: arrays {sorted(at_points)}")
+    for array, components in ARRAYS.items():
+        values = at_points.get(array)
+        if values is None:
+            continue
+        check(values.shape == ((len(points), components) if components > 1 else (len(points),)), f"{name}: shape of {array}")
+        check(np.isfinite(values).all(), f"{name}: {array} is not finite")
+    check(np.isfinite(points).all() and (points[:, 2] == 0).all(), f"{name}: points")
+    check(set(at_cells["region"]) == {1.0, 2.0, 3.0, 4.0}, f"{name}: regions {set(at_cells['region'])}")
+    for shape, kind in [(points, "deformed"), (points - at_points["displacement_mm"], "reference")]:
+        check((shoelace(shape[cells[:, :4], :2]) > 0).all(), f"{name}: {kind} cells are turned over")
+    start = points - at_points["displacement_mm"]
+    if reference is not None:
+        # The file holds deformed positions: taking the displacements off gives one and the same mesh in every file.
+        check(np.abs(start - reference).max() < 1e-9, f"{name}: positions less displacements are not the reference mesh")
+    check_midsides(name, start[cells])
+    check_contact(name, at_points)
+    outer = points[at_points["on_outer_face"] > 0.5]
+    check(abs(2 * outer[:, 0].max() - width) < 1e-9, f"{name}: width {2 * outer[:, 0].max()} mm, result.json says {width} mm")
+    check_meshio(path, points, cells, at_points)
+    return start
+
+
+def check_midsides(name, nodes):
+    """Mid-side nodes lie between their corners, the centre node among all: the order of nodes is VTK's."""
+    for k, (a, b) in enumerate(SIDES):
+        side = np.linalg.norm(nodes[:, a] - nodes[:, b], axis=1)
+        off = np.linalg.norm(nodes[:, 4 + k] - 0.5 * (nodes[:, a] + nodes[:, b]), axis=1)
+        check((off < 0.2 * side).all(), f"{name}: mid-side {k} does not lie between its corners")
+    size = np.linalg.norm(nodes[:, 0] - nodes[:, 2], axis=1)
+    off = np.linalg.norm(nodes[:, 8] - nodes[:, :4].mean(axis=1), axis=1)
+    check((off < 0.2 * size).all(), f"{name}: the centre node is not in the middle")
+
+
+def check_contact(name, arrays):
+    """Contact quantities live on the outer face; the stresses' mean is the rubber's pressure."""
+    face = arrays["on_outer_face"] > 0.5
+    for array in ["contact_pressure_mpa", "gap_mm", "wetted_by_gas"]:
+        check((arrays[array][~face] == 0).all(), f"{name}: {array} off the outer face")
+    check((arrays["contact_pressure_mpa"] >= 0).all(), f"{name}: contact that pulls")
+    check((arrays["hoop_stretch"] > 0.5).all() and (arrays["hoop_stretch"] < 2).all(), f"{name}: hoop stretch")
+    check((arrays["cord_force_n"] >= 0).all(), f"{name}: a cord pushes")
+
+
+def check_meshio(path, points, cells, at_points):
+    """The same file by another reader."""
+    mesh = meshio.read(path)
+    check([block.type for block in mesh.cells] == ["quad9"], f"{path.name}: meshio sees {[b.type for b in mesh.cells]}")
+    check((mesh.points == points).all() and (mesh.cells[0].data == cells).all(), f"{path.name}: meshio and vtk differ")
+    for name, values in at_points.items():
+        check((mesh.point_data[name].reshape(values.shape) == values).all(), f"{path.name}: meshio and vtk differ in {name}")
+
+
+def check_rim(path):
+    """The rim's profile: a chain of lines, the same on both sides."""
+    grid = read_grid(path)
+    if grid is None:
+        return
+    points, cells, types, _, _ = grid
+    check(set(types) == {LINE}, f"{path.name}: cell types {set(types)}")
+    check((cells[:-1, 1] == cells[1:, 0]).all(), f"{path.name}: the lines do not form a chain")
+    mirrored = points[::-1] * [-1, 1, 1]
+    check(np.isfinite(points).all() and np.abs(points - mirrored).max() < 1e-12, f"{path.name}: not symmetric")
+
+
+def check_series(folder, result):
+    """The .pvd series and every file that it lists."""
+    collection = ElementTree.parse(folder / "series.pvd").getroot().find("Collection")
+    listed = [(float(item.get("timestep")), int(item.get("part")), item.get("file")) for item in collection]
+    check(len(listed) > 20, f"series.pvd lists {len(listed)} files")
+    check({file for _, _, file in listed} == {p.name for p in folder.glob("*.vtu")}, "series.pvd does not list the files there are")
+    check([time for time, _, _ in listed] == sorted(time for time, _, _ in listed), "series.pvd is not in order")
+    reference = None
+    for time, part, file in listed:
+        if not (folder / file).is_file():
+            check(False, f"series.pvd lists {file}, which does not exist")
+        elif part == 0:
+            reference = check_section(folder / file, result["path"]["width_mm"][int(time)], reference)
+        else:
+            check_rim(folder / file)
+
+
+def refuse(word):
+    """For numbers that JSON has no words for."""
+    raise ValueError(f"{word} is no JSON")
+
+
+def check_result(path):
+    """result.json by Python's reader, which takes NaN unless told not to."""
+    result = json.loads(path.read_text(encoding="utf-8"), parse_constant=refuse)
+    check(result["schema"] == "hoopwright/assessment/1", "result.json: schema")
+    for name in ["path", "path_frictionless"]:
+        arrays = [value for value in result[name].values() if isinstance(value, list)]
+        check(len({len(values) for values in arrays}) == 1, f"result.json: {name} has arrays of different lengths")
+    check(math.isfinite(result["bead"]["tension_n"]), "result.json: bead tension")
+    return result
+
+
+def check_picture(path):
+    """An SVG picture: well-formed, of a size, with title and description, and without a number that is none."""
+    root = ElementTree.parse(path).getroot()
+    space = "{http://www.w3.org/2000/svg}"
+    check(root.tag == f"{space}svg", f"{path.name}: root {root.tag}")
+    check(len(root.get("viewBox", "").split()) == 4, f"{path.name}: viewBox")
+    for tag in ["title", "desc"]:
+        text = root.findtext(f"{space}{tag}")
+        check(bool(text), f"{path.name}: no {tag}")
+    text = path.read_text(encoding="utf-8")
+    check("NaN" not in text and "inf" not in text.replace("information", ""), f"{path.name}: a number that is none")
+
+
+def main():
+    folder = Path(sys.argv[1])
+    result = check_result(folder / "result.json")
+    pictures = sorted(folder.glob("*.svg"))
+    check(len(pictures) == 4, f"{len(pictures)} pictures")
+    for picture in pictures:
+        check_picture(picture)
+    check_series(folder / "vtk", result)
+    for breach in breaches:
+        print(f"breach: {breach}", file=sys.stderr)
+    print(f"outside readers: {checks - len(breaches)} passed, {len(breaches)} failed")
+    sys.exit(bool(breaches))
+
+
+if __name__ == "__main__":
+    main()
