@@ -25,10 +25,10 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     };
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
-    let peak_lift = path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure)).map_or(0.0, |p| p.lift);
-    let released = matches!(end, End::LimitPoint | End::CoreClearsCrest);
-    let clearance = clearance(case, path);
-    let clearing = if released { clearance.min(peak_lift) } else { clearance };
+    // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
+    // measure, as the path is flat there: the lift at the end of the fall is taken.
+    let fallen = path.last().filter(|_| *end == End::LimitPoint).map_or(f64::INFINITY, |p| p.lift);
+    let clearing = clearance(case, path).min(fallen);
     let off_centre_release = crossing(after, |p| 2.0 * p.lift - clearing).map_or(uniform, Release::At);
     Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
 }
