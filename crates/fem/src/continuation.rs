@@ -131,7 +131,7 @@ impl Path {
         }
         let (found, found_load) = attempt?;
         (*state, *load) = (found, found_load);
-        let penetration = self.contact.as_ref().map_or(0.0, |c| c.penetration(state));
+        let penetration = self.contact.as_ref().map_or(0.0, |c| c.misfit(state));
         if penetration > self.settings.penetration {
             return Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration });
         }
@@ -155,7 +155,7 @@ impl Path {
             // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
             // wetted or dry makes no difference to the force.
             let reseal = 2 * updates < limits.max_updates && sealing::rewet(contact, state, load.pressure);
-            if updates == limits.max_updates || !reseal && contact.penetration(state) <= limits.penetration {
+            if updates == limits.max_updates || !reseal && contact.misfit(state) <= limits.penetration {
                 return false;
             }
             updates += 1;

@@ -144,9 +144,11 @@ impl Contact {
         }
     }
 
-    /// Largest penetration, mm: of the gap averaged round each node.
-    pub fn penetration(&self, state: &State) -> f64 {
-        self.gaps(state).into_iter().fold(0.0, |worst, gap| worst.max(-gap))
+    /// How far the contact is from closed, mm: the largest penetration, and gap across which a multiplier still presses, of the gap
+    /// averaged round each node. It is the natural residual |min(gap, multiplier / penalty)| of the complementarity conditions.
+    pub fn misfit(&self, state: &State) -> f64 {
+        let residual = |(gap, l): (f64, &f64)| gap.min(l / self.parameters.penalty).abs();
+        self.gaps(state).into_iter().zip(&state.multipliers).map(residual).fold(0.0, f64::max)
     }
 
     /// Gap averaged round each node, mm.
@@ -367,7 +369,7 @@ mod tests {
         let (contact, mut state) = contact(0.0);
         let gaps = contact.gaps(&state);
         assert!(gaps.iter().all(|g| *g < 0.0));
-        assert_relative_eq!(contact.penetration(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
+        assert_relative_eq!(contact.misfit(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
         contact.augment(&mut state);
         assert_relative_eq!(state.multipliers[1], 15.0 - 1.7 * 500.0 * gaps[1], max_relative = 1e-12);
         state.u[6] = -1.0;
