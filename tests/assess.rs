@@ -22,14 +22,14 @@ struct Example {
 }
 
 /// Share by which a number may differ. At half the element size (`[mesh] refinement = 2`) every number here moves by less, but for the
-/// first lift at friction in the first example, which moves by 3.8 %: the seat empties slowly there.
+/// frictionless first lift of the second example, which moves by 9 %: its seat empties slowly.
 const TOLERANCE: f64 = 0.02;
 
 #[rustfmt::skip]
 const EXAMPLES: [Example; 4] = [
     Example { file: "01_road_holds.toml", exit: 0, verdict: "holds", numbers: &[
         ("retention.first_lift_mpa", 0.2858),
-        ("retention.off_centre_release_mpa", 0.9277),
+        ("retention.off_centre_release_mpa", 0.9844),
         ("retention.uniform_blow_off_mpa", 1.259),
         ("retention_frictionless.first_lift_mpa", 0.2822),
         ("retention_frictionless.off_centre_release_mpa", 0.6985),
@@ -51,7 +51,7 @@ const EXAMPLES: [Example; 4] = [
     Example { file: "03_rim_overload.toml", exit: 1, verdict: "overloads the rim", numbers: &[
         ("retention.first_lift_mpa", 1.284),
         ("retention_frictionless.first_lift_mpa", 1.029),
-        ("retention_frictionless.off_centre_release_mpa", 1.399),
+        ("retention_frictionless.off_centre_release_mpa", 1.433),
         ("fit.bead.tension_n", 3783.0),
         ("fit.rim.spoke_tension_loss_n", 500.6),
         ("bead.tension_n", 3845.0),
