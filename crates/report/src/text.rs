@@ -202,7 +202,7 @@ fn effort(a: &Assessment, out: &mut String) {
 
 /// How long the solves took. Not part of the answer, which is the same on every run.
 pub fn timing(a: &Assessment) -> String {
-    let times: Vec<String> = runs(a).into_iter().map(|run| one_timing(run)).collect();
+    let times: Vec<String> = runs(a).into_iter().map(one_timing).collect();
     times.join("\n")
 }
 
