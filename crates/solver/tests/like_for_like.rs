@@ -4,7 +4,7 @@
 //! under the base with p on the half width between the centre and the wall, and the crest, on which the casing leans, pushes the bead
 //! outward with what the rim is found to carry: T = p (c_m + rho b / 2) + rho f. Membrane: derived in `estimate::netting`, which is
 //! checked against independently computed values.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use approx::assert_relative_eq;
 use hoopwright_solver::case::{self, Case};
