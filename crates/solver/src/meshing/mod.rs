@@ -119,7 +119,7 @@ fn tongue(shape: &Shape<'_>, builder: &mut Builder<'_>) -> Vec<Region> {
                 (0..counts.columns / 3).for_each(|c| builder.three_to_one(|a, b| key(a, 6 * c + b)));
             }
             Some(s) if s > counts.fine_tongue => {
-                (0..counts.columns / 3).for_each(|c| builder.plain(|a, b| key(a, 6 * c + 3 * b)))
+                (0..counts.columns / 3).for_each(|c| builder.plain(|a, b| key(a, 6 * c + 3 * b)));
             }
             _ => (0..counts.columns).for_each(|c| builder.plain(|a, b| key(a, 2 * c + b))),
         }
