@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::estimate::estimate;
 use crate::model::{Model, ModelError};
-use crate::result::{Assessment, Release, Run, SectionMesh};
+use crate::result::{Assessment, End, Release, Run, SectionMesh};
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
 
@@ -28,6 +28,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
             apart(&given, e.given.off_centre_release).into_iter().chain(apart(&frictionless, e.frictionless.off_centre_release)),
         ),
     }
+    notes.extend(lives_on_friction(case, &given, &frictionless));
     if given.path.get(given.fit).is_some_and(|p| p.seat_load <= 0.0) {
         notes.push(
             "The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into(),
@@ -45,8 +46,27 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
     })
 }
 
-/// A note where finite elements and estimate lie further apart than the band.
+/// A note where the required pressure is reached with friction only.
+fn lives_on_friction(case: &Case, given: &Run, frictionless: &Run) -> Option<String> {
+    let reached = |run: &Run| match run.retention.off_centre_release {
+        Release::At(p) => p >= case.required_pressure(),
+        Release::Above(_) => true,
+    };
+    (reached(given) && !reached(frictionless)).then(|| {
+        format!(
+            "The joint lives on friction: it keeps the required pressure at friction {} and would not without. Lubricant, heat and wear \
+             take friction away.",
+            given.friction
+        )
+    })
+}
+
+/// A note where finite elements and estimate lie further apart than the band. Where either found no hold worth a number, there is
+/// nothing to compare.
 fn apart(run: &Run, estimate: f64) -> Option<String> {
+    if estimate < 1e-6 || matches!(run.end, End::Failed(_)) {
+        return None;
+    }
     let (Release::At(found) | Release::Above(found)) = run.retention.off_centre_release;
     let far = match run.retention.off_centre_release {
         Release::At(_) => (found / estimate - 1.0).abs() > BAND,

@@ -100,6 +100,9 @@ impl Driver<'_, '_> {
             return end;
         }
         marks.fit = self.path.len() - 1;
+        if let Some(end) = self.broken() {
+            return end;
+        }
         match self.inflate() {
             Ok(()) => marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
             Err(Some(end)) => return end,
@@ -171,11 +174,25 @@ impl Driver<'_, '_> {
         }
     }
 
-    /// Raises a seating pressure.
+    /// Raises a seating pressure, in short steps where the slack casing swings far.
     fn seat(&mut self) -> Result<(), Option<End>> {
         let seating = SEATING * self.case.pressure.rated;
-        for target in [Target::Pressure(0.3 * seating), Target::Pressure(seating)] {
-            self.go(target, Stage::Inflate).map_err(|reason| Some(failed("seating the bead", &reason)))?;
+        let (mut now, mut length) = (0.0, 0.3 * seating);
+        while now < seating {
+            let goal = if now + 1.2 * length > seating { seating } else { now + length };
+            match self.go(Target::Pressure(goal), Stage::Inflate) {
+                Ok(()) => {
+                    length = 1.6 * (goal - now);
+                    now = goal;
+                }
+                Err(reason) => {
+                    self.model.path.effort.cuts += 1;
+                    length = 0.4 * (goal - now);
+                    if length < 1e-3 * seating {
+                        return Err(Some(failed("seating the bead", &reason)));
+                    }
+                }
+            }
         }
         Ok(())
     }
