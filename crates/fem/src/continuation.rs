@@ -1,7 +1,7 @@
 //! Follows an equilibrium path: by the load where that is stable, by a displacement functional near and past a limit point.
 
 use crate::assembly::System;
-use crate::contact::{sealing, unilateral::Contact};
+use crate::contact::{aitken::Aitken, sealing, unilateral::Contact};
 use crate::error::SolveError;
 use crate::newton::{self, Control, Cost, Functional, Settings};
 use crate::state::{Load, State};
@@ -150,6 +150,7 @@ impl Path {
         let (mut state, mut load) = (start.clone(), *start_load);
         let (contact, limits) = (self.contact.clone(), self.settings);
         let mut updates = 0;
+        let mut aitken = Aitken::default();
         let mut adjust = |state: &mut State, load: &Load| {
             let Some(contact) = &contact else { return false };
             // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
@@ -159,7 +160,7 @@ impl Path {
                 return false;
             }
             updates += 1;
-            contact.augment(state);
+            contact.augment(state, aitken.relaxation(contact.misfits(state)));
             true
         };
         let control = match target {

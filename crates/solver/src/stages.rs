@@ -198,15 +198,24 @@ impl Driver<'_, '_> {
     }
 
     /// Takes the guides away once the gas holds the bead where they did: once they push it outward by less than the wall pushes back.
-    /// Without friction a tight bead on a tapered seat would slide inward before.
+    /// Without friction a tight bead on a tapered seat would slide inward before. Where the bead finds no place of its own yet, they are
+    /// slackened as far as they can and taken away at a higher pressure, while the bead still sits.
     fn release_guides(&mut self) -> Result<(), Option<End>> {
         let (Some(at), Some(point)) = (self.points.last(), self.path.last()) else { return Ok(()) };
         let push: f64 = self.model.guides.iter().map(|g| g.force(&at.state, &at.load)).sum();
         let wall = PI * self.case.rim.seat_diameter * point.flange_load;
-        if at.load.guide == 0.0 || push > 0.5 * wall {
+        let (held, seated) = (at.load.guide, point.lift < LIFT_STEP);
+        if held == 0.0 || seated && push > 0.5 * wall {
             return Ok(());
         }
-        self.go(Target::Guide(0.0), Stage::Inflate).map_err(|reason| Some(failed("seating the bead", &reason)))
+        let Err(reason) = self.go(Target::Guide(0.0), Stage::Inflate) else { return Ok(()) };
+        self.model.path.effort.cuts += 1;
+        if !seated {
+            return Err(Some(failed("seating the bead", &reason)));
+        }
+        // Not reached either is no harm: the next point tries again.
+        let _ = self.go(Target::Guide(0.3 * held), Stage::Inflate);
+        Ok(())
     }
 
     /// Raises the pressure, then the lift, until something ends the path.

@@ -12,6 +12,7 @@
 //! The gas itself is another contribution; so the total normal pressure on a wetted point is at least p, as an open interface demands.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
+use super::aitken;
 use super::profile::{Foot, Profile};
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS};
 use crate::element::line3;
@@ -20,9 +21,6 @@ use crate::mesh::{Mesh, line_point};
 use crate::quadrature::GAUSS_4;
 use crate::state::{ContactPoint, Load, State};
 use std::f64::consts::PI;
-
-/// Factor on the correction of the multipliers.
-const OVER_RELAXATION: f64 = 1.7;
 
 /// Contact points of an edge.
 pub const POINTS: usize = GAUSS_4.len();
@@ -132,23 +130,26 @@ impl Contact {
             ContactPoint { tangential: s.tangential, arc: s.foot.arc, wetted: state.contact[i].wetted }
         });
         state.contact = points.collect();
-        self.augment(state);
+        self.augment(state, aitken::FIRST);
     }
 
-    /// Multipliers corrected by the gap averaged round each node; tractions and feet unchanged. Over-relaxed: the iteration converges
-    /// for factors under 2, and the stiff places that set its pace nearly twice as fast as with 1.
-    pub fn augment(&self, state: &mut State) {
+    /// Multipliers corrected by `relaxation` x penalty x the gap averaged round each node; tractions and feet unchanged.
+    pub fn augment(&self, state: &mut State, relaxation: f64) {
         let gaps = self.gaps(state);
         for (l, gap) in state.multipliers.iter_mut().zip(gaps) {
-            *l = (*l - OVER_RELAXATION * self.parameters.penalty * gap).max(0.0);
+            *l = (*l - relaxation * self.parameters.penalty * gap).max(0.0);
         }
     }
 
-    /// How far the contact is from closed, mm: the largest penetration, and gap across which a multiplier still presses, of the gap
-    /// averaged round each node. It is the natural residual |min(gap, multiplier / penalty)| of the complementarity conditions.
+    /// How far each node is from what the multipliers aim at, mm: penetration, or gap across which a multiplier still presses. It is
+    /// the natural residual min(gap, multiplier / penalty) of the complementarity conditions.
+    pub fn misfits(&self, state: &State) -> Vec<f64> {
+        self.gaps(state).into_iter().zip(&state.multipliers).map(|(gap, l)| gap.min(l / self.parameters.penalty)).collect()
+    }
+
+    /// Largest size of [`Self::misfits`], mm.
     pub fn misfit(&self, state: &State) -> f64 {
-        let residual = |(gap, l): (f64, &f64)| gap.min(l / self.parameters.penalty).abs();
-        self.gaps(state).into_iter().zip(&state.multipliers).map(residual).fold(0.0, f64::max)
+        self.misfits(state).into_iter().fold(0.0, |worst, m| worst.max(m.abs()))
     }
 
     /// Gap averaged round each node, mm.
@@ -370,10 +371,10 @@ mod tests {
         let gaps = contact.gaps(&state);
         assert!(gaps.iter().all(|g| *g < 0.0));
         assert_relative_eq!(contact.misfit(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
-        contact.augment(&mut state);
+        contact.augment(&mut state, aitken::FIRST);
         assert_relative_eq!(state.multipliers[1], 15.0 - 1.7 * 500.0 * gaps[1], max_relative = 1e-12);
         state.u[6] = -1.0;
-        contact.augment(&mut state);
+        contact.augment(&mut state, aitken::FIRST);
         assert!(state.multipliers[0] == 0.0);
     }
 }
