@@ -40,6 +40,12 @@ pub fn unloading(path: &[PathPoint], fit: usize) -> Option<usize> {
     (fit..path.len() - 1).find(|i| !loaded(&path[i + 1]))
 }
 
+/// Pressure at which the seat load vanishes between path points `i` and `i + 1`, straight in between, MPa.
+pub fn unloading_pressure(path: &[PathPoint], fit: usize, i: usize) -> f64 {
+    let threshold = UNLOADED * path[fit].seat_load;
+    crossing(&path[i..=i + 1], |p| threshold - p.seat_load).unwrap_or(path[i + 1].pressure)
+}
+
 /// Pressure at which `measure` first rises to zero along the path, straight between points.
 fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
     let first = path.first()?;

@@ -310,10 +310,12 @@ impl Driver<'_, '_> {
             if p(i) - low <= BRACKET * p(i) {
                 break;
             }
-            // The wider of the two intervals is halved, from its lower end so that the history runs forward.
+            // The further of the two neighbours is brought closer: to where a parabola through it and the maximum falls by half the
+            // bracket, from the lower end so that the history runs forward.
             let l = |k: usize| self.points[k + 1].lift;
-            let from = if p(i - 1) < p(i + 1) { i - 1 } else { i };
-            let lift = 0.5 * (l(from) + l(from + 1));
+            let (from, other) = if p(i - 1) < p(i + 1) { (i - 1, i - 1) } else { (i, i + 1) };
+            let share = (0.5 * BRACKET * p(i) / (p(i) - p(other))).sqrt().clamp(0.1, 0.5);
+            let lift = l(i) + share * (l(other) - l(i));
             if self.insert(from, Target::Lift(lift), Stage::BlowOff).is_err() {
                 break;
             }
@@ -321,16 +323,24 @@ impl Driver<'_, '_> {
         End::LimitPoint
     }
 
-    /// Inserts points where the seat load vanishes until the pressure there is known to a hundredth of the rated one.
+    /// Inserts points where the seat load vanishes until the pressure there is known to a hundredth of the rated one: first on both sides
+    /// of where a straight line puts it, then by halves.
     fn refine_first_lift(&mut self, marks: &mut Marks) {
-        for _ in 0..6 {
+        let width = FIRST_LIFT * self.case.pressure.rated;
+        for attempt in 0..8 {
             let Some(i) = retention::unloading(&self.path, marks.fit) else { return };
-            let (a, b) = (&self.path[i], &self.path[i + 1]);
-            if (b.pressure - a.pressure).abs() < FIRST_LIFT * self.case.pressure.rated {
+            let (a, b) = (self.path[i].pressure, self.path[i + 1].pressure);
+            if (b - a).abs() < width {
                 return;
             }
-            let (target, stage) = (Target::Pressure(0.5 * (a.pressure + b.pressure)), b.stage);
-            if self.insert(i, target, stage).is_err() {
+            let crossing = retention::unloading_pressure(&self.path, marks.fit, i);
+            let goal = match attempt {
+                0 if crossing - 0.4 * width > a => crossing - 0.4 * width,
+                0 | 1 if crossing + 0.4 * width < b => crossing + 0.4 * width,
+                _ => 0.5 * (a + b),
+            };
+            let stage = self.path[i + 1].stage;
+            if self.insert(i, Target::Pressure(goal), stage).is_err() {
                 return;
             }
             marks.rated = marks.rated.map(|r| if r > i { r + 1 } else { r });
