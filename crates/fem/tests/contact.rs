@@ -1,5 +1,5 @@
 //! Contact against closed forms: a shrunk ring, a uniform patch, Hertz, stick and slip.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod common;
 

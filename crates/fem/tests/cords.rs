@@ -4,7 +4,7 @@
 //! lz cos b = cos b'. A closed thin tube asks for twice as much force round as along, which cords alone give at tan^2 b' = 2, the neutral
 //! angle of 54.74 degrees. So a tube laid at b goes to lt = sin b' / sin b, lz = cos b' / cos b, and one laid at the neutral angle stays.
 //! Source: A. C. Pipkin, "Stress analysis for fiber-reinforced materials", Adv. Appl. Mech. 19 (1979) 1 (from memory); derived here.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod common;
 

@@ -48,6 +48,25 @@ impl Canvas {
         self.raw(format_args!("<polygon points=\"{}\" {style}/>", list.join(" ")));
     }
 
+    /// A chain of quadratic edges, corners and mid-sides in turn, drawn as what they are: with the mid-side m half way, the control
+    /// point is 2 m - (a + b) / 2. A chain that ends where it began (not repeated) is closed.
+    pub(crate) fn curve(&mut self, chain: &[[f64; 2]], closed: bool, style: &str) {
+        let Some(start) = chain.first() else { return };
+        let mut d = format!("M{:.2} {:.2}", start[0], start[1]);
+        let mut a = start;
+        for edge in chain[1..].chunks(2) {
+            let (m, b) = (edge[0], edge.get(1).unwrap_or(start));
+            let c = [0, 1].map(|k| 2.0 * m[k] - 0.5 * (a[k] + b[k]));
+            // Writing to a String cannot fail.
+            let _ = write!(d, "Q{:.2} {:.2} {:.2} {:.2}", c[0], c[1], b[0], b[1]);
+            a = b;
+        }
+        if closed {
+            d.push('Z');
+        }
+        self.raw(format_args!("<path d=\"{d}\" {style}/>"));
+    }
+
     /// Text; `anchor` is start, middle or end.
     pub(crate) fn text(&mut self, at: [f64; 2], anchor: &str, size: f64, text: &str) {
         self.raw(format_args!(
@@ -94,6 +113,14 @@ mod tests {
     fn ticks_are_round_numbers_inside_the_range() {
         assert_eq!(ticks(0.0, 13.3, 6.0), [0.0, 5.0, 10.0]);
         assert_eq!(ticks(0.0, 4.7, 5.0), [0.0, 1.0, 2.0, 3.0, 4.0]);
+    }
+
+    #[test]
+    fn a_curve_passes_through_its_mid_sides() {
+        // At half way a quadratic Bezier curve is at (a + 2 c + b) / 4.
+        let mut canvas = Canvas::new(10.0, 10.0);
+        canvas.curve(&[[0.0, 0.0], [2.0, 3.0], [4.0, 0.0]], false, "");
+        assert!(canvas.finish("", "").contains("M0.00 0.00Q2.00 6.00 4.00 0.00"));
     }
 
     #[test]

@@ -120,14 +120,14 @@ fn tyre(a: &Assessment, fields: &Fields, view: &View, canvas: &mut Canvas) {
         view.at(x[0] + u[0], x[1] + u[1])
     };
     for (quad, region) in a.mesh.quads.iter().zip(&a.mesh.regions) {
-        // Corners and mid-sides in order: edges of quadratic elements drawn in two straight pieces each.
+        // Corners and mid-sides in order.
         let ring = [quad[0], quad[4], quad[1], quad[5], quad[2], quad[6], quad[3], quad[7]].map(at);
         let fill = tint(*region);
-        canvas.polygon(&ring, &format!("fill=\"{fill}\" stroke=\"{fill}\" stroke-width=\"0.4\""));
+        canvas.curve(&ring, true, &format!("fill=\"{fill}\" stroke=\"{fill}\" stroke-width=\"0.4\""));
     }
     for face in [&a.mesh.outer_face, &a.mesh.inner_face] {
         let points: Vec<[f64; 2]> = face.iter().map(|n| at(*n)).collect();
-        canvas.polyline(&points, &format!("stroke=\"{INK}\" stroke-width=\"1.1\""));
+        canvas.curve(&points, false, &format!("fill=\"none\" stroke=\"{INK}\" stroke-width=\"1.1\""));
     }
 }
 
