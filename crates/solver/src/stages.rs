@@ -18,6 +18,8 @@ const PRESSURE_STEP: f64 = 0.1;
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
 const FALLEN: f64 = 0.97;
+/// Below this share of the clearance a fall of the pressure is a bead that snaps off seat or hump, not one that lets go.
+const UNSEATED: f64 = 0.25;
 /// Pressure interval, as a share of the rated pressure, to which the first lift is located.
 const FIRST_LIFT: f64 = 0.01;
 /// The maximum counts as bracketed when its neighbours on both sides lie within this share of it.
@@ -156,20 +158,17 @@ impl Driver<'_, '_> {
                     continue;
                 }
             }
-            if let Some(end) = self.broken() {
+            if let Some(end) = self.ended() {
                 return Err(Some(end));
             }
             let n = self.path.len();
-            let (before, pressure) = (self.path[n - 2].pressure, self.path[n - 1].pressure);
+            let pressure = self.path[n - 1].pressure;
             if pressure > rated {
                 // A step by lift went past it.
                 self.insert(n - 2, Target::Pressure(rated), Stage::Inflate).map_err(|_| None)?;
             }
             if pressure >= rated {
                 return Ok(());
-            }
-            if pressure < before {
-                return Err(None);
             }
         }
     }
@@ -199,7 +198,7 @@ impl Driver<'_, '_> {
 
     /// Takes the guides away once the gas holds the bead where they did: once they push it outward by less than the wall pushes back.
     /// Without friction a tight bead on a tapered seat would slide inward before. Where the bead finds no place of its own yet, they are
-    /// slackened as far as they can and taken away at a higher pressure, while the bead still sits.
+    /// slackened and taken away at a higher pressure, at the latest when the bead no longer sits.
     fn release_guides(&mut self) -> Result<(), Option<End>> {
         let (Some(at), Some(point)) = (self.points.last(), self.path.last()) else { return Ok(()) };
         let push: f64 = self.model.guides.iter().map(|g| g.force(&at.state, &at.load)).sum();
@@ -208,13 +207,36 @@ impl Driver<'_, '_> {
         if held == 0.0 || seated && push > 0.5 * wall {
             return Ok(());
         }
-        let Err(reason) = self.go(Target::Guide(0.0), Stage::Inflate) else { return Ok(()) };
-        self.model.path.effort.cuts += 1;
         if !seated {
-            return Err(Some(failed("seating the bead", &reason)));
+            return self.slacken_guides(held).map_err(|reason| Some(failed("seating the bead", &reason)));
         }
-        // Not reached either is no harm: the next point tries again.
-        let _ = self.go(Target::Guide(0.3 * held), Stage::Inflate);
+        if self.go(Target::Guide(0.0), Stage::Inflate).is_err() {
+            self.model.path.effort.cuts += 1;
+            // Not reached either is no harm: the next point tries again.
+            let _ = self.go(Target::Guide(0.3 * held), Stage::Inflate);
+        }
+        Ok(())
+    }
+
+    /// Takes the guides away from the share they have, in short steps where the bundle swings far.
+    fn slacken_guides(&mut self, held: f64) -> Result<(), SolveError> {
+        let (mut now, mut length) = (held, held);
+        while now > 0.0 {
+            let goal = if length > 0.99 * now { 0.0 } else { now - length };
+            match self.go(Target::Guide(goal), Stage::Inflate) {
+                Ok(()) => {
+                    length = 1.5 * (now - goal);
+                    now = goal;
+                }
+                Err(reason) => {
+                    self.model.path.effort.cuts += 1;
+                    length = 0.35 * (now - goal);
+                    if length < 0.02 {
+                        return Err(reason);
+                    }
+                }
+            }
+        }
         Ok(())
     }
 
@@ -270,14 +292,14 @@ impl Driver<'_, '_> {
         }
         let (pressure, lift) = self.path.last().map(|p| (p.pressure, p.lift))?;
         let highest = self.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
-        if pressure < FALLEN * highest {
+        let clearance = retention::clearance(self.case, &self.path);
+        if pressure < FALLEN * highest && lift > UNSEATED * clearance {
             return Some(self.bracket_peak());
         }
         if pressure >= self.case.pressure.cap * (1.0 - 1e-9) {
             return Some(End::Cap);
         }
-        let over = retention::clearance(self.case, &self.path) + 0.5 * self.case.bead.bundle_size;
-        if lift > over {
+        if lift > clearance + 0.5 * self.case.bead.bundle_size {
             return Some(if self.peak().is_some() { self.bracket_peak() } else { End::CoreClearsCrest });
         }
         None

@@ -169,6 +169,9 @@ impl<'a> Rings<'a> {
 
 /// Root of a rising function between two bounds (the nearer bound if it has none).
 fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    if f(low) >= 0.0 {
+        return low;
+    }
     for _ in 0..80 {
         let middle = 0.5 * (low + high);
         if f(middle) < 0.0 { low = middle } else { high = middle }
