@@ -55,6 +55,8 @@ def shells():
     put(name, "deflection at beta x = pi / 4", w0 * math.exp(-PI / 4) * math.cos(PI / 4))
     put(name, "largest moment, at beta x = pi / 4", math.exp(-PI / 4) * math.sin(PI / 4))
     put(name, "moment at beta x = pi / 2", math.exp(-PI / 2))
+    bending = 6 * math.exp(-PI / 4) * math.sin(PI / 4) / (8 * math.sqrt(3 * (1 - nu**2)))
+    put("cylinder_hemisphere", "axial stress t / (p R), a tenth as thick", 0.5 + bending)
     r0, a, p = 325.0, 14.0, 0.5
     for side, sign in (("outer", 1), ("inner", -1)):
         put("torus_membrane", f"meridional resultant, {side} equator", p * a * (2 * r0 + sign * a) / (2 * (r0 + sign * a)))

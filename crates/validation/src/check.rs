@@ -98,7 +98,6 @@ pub enum ValidationError {
 pub fn run() -> Result<Vec<Check>, ValidationError> {
     let mut checks = Vec::new();
     for (name, text, values) in problems::ALL {
-        eprintln!("PROBLEM {name}");
         checks.extend(pair(&Problem::read(name, text)?, &values()?)?);
     }
     Ok(checks)
@@ -121,7 +120,8 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::panic)]
     use super::*;
 
-    const TEXT: &str = "group = \"g\"\nsource = \"s\"\nrelative = 0.01\n[[check]]\nname = \"a\"\nunit = \"mm\"\nreference = 2.0\n";
+    const TEXT: &str =
+        "group = \"g\"\nsource = \"s\"\nrelative = 0.01\n[[check]]\nname = \"a\"\nunit = \"mm\"\nreference = 2.0\n";
 
     #[test]
     fn names_on_one_side_only_are_refused() {
@@ -148,5 +148,11 @@ mod tests {
         let failing: Vec<_> = checks.iter().filter(|c| !c.passes()).map(|c| (&c.name, c.value, c.reference)).collect();
         assert!(failing.is_empty(), "{failing:#?}");
         assert!(checks.len() >= 40, "{}", checks.len());
+        let readme = include_str!("../../../validation/README.md");
+        assert!(
+            readme.contains(crate::table::markdown(&checks).trim_end()),
+            "validation/README.md is stale:\n{}",
+            crate::table::markdown(&checks)
+        );
     }
 }

@@ -34,8 +34,7 @@ impl Grid {
             .collect();
         let at = |i: usize, j: usize| j * (2 * n + 1) + i;
         let local = [(0, 0), (2, 0), (2, 2), (0, 2), (1, 0), (2, 1), (1, 2), (0, 1), (1, 1)];
-        let quads =
-            (0..m).flat_map(|b| (0..n).map(move |a| local.map(|(i, j)| at(2 * a + i, 2 * b + j)))).collect();
+        let quads = (0..m).flat_map(|b| (0..n).map(move |a| local.map(|(i, j)| at(2 * a + i, 2 * b + j)))).collect();
         Self { mesh: Mesh { nodes, quads }, n, m }
     }
 
@@ -51,12 +50,17 @@ impl Grid {
         j * (2 * self.n + 1) + i
     }
 
+    /// Nodes with the first index `i` in order of the second.
+    pub(crate) fn column(&self, i: usize) -> Vec<usize> {
+        (0..=2 * self.m).map(|j| self.node(i, j)).collect()
+    }
+
     pub(crate) fn left(&self) -> Vec<usize> {
-        (0..=2 * self.m).map(|j| self.node(0, j)).collect()
+        self.column(0)
     }
 
     pub(crate) fn right(&self) -> Vec<usize> {
-        (0..=2 * self.m).map(|j| self.node(2 * self.n, j)).collect()
+        self.column(2 * self.n)
     }
 
     pub(crate) fn bottom(&self) -> Vec<usize> {
@@ -163,7 +167,15 @@ pub(crate) fn solve(
     let mut system = System::new(2 * grid.mesh.nodes.len(), &dofs, parts)?;
     let mut state = system.rest();
     let settings = Settings { tolerance, ..Settings::default() };
+    let mut before = state.clone();
     for step in 1..=steps {
+        if step > 1 {
+            // Start from the straight continuation: a nearly incompressible body has a tiny reach of convergence.
+            let last = state.clone();
+            extrapolate(&mut state.u, &before.u);
+            extrapolate(&mut state.internal, &before.internal);
+            before = last;
+        }
         let share = step as f64 / steps as f64;
         for (dof, value) in fixed {
             state.u[*dof] = share * value;
@@ -172,4 +184,11 @@ pub(crate) fn solve(
         newton::solve(&mut system, &mut state, &mut load, Control::Load, &settings, &mut Cost::default())?;
     }
     Ok((system, state))
+}
+
+/// Takes the step from `before` to `now` once more.
+fn extrapolate(now: &mut [f64], before: &[f64]) {
+    for (n, b) in now.iter_mut().zip(before) {
+        *n += *n - b;
+    }
 }

@@ -24,7 +24,9 @@ fn cells(check: &Check) -> [String; 6] {
     let difference = if check.reference == 0.0 {
         unit(check.difference())
     } else {
-        format!("{:+.3} %", 100.0 * check.difference() / check.reference.abs())
+        // Rounded first, and no negative zero: the table shall not depend on the last bit.
+        let percent = (1e5 * check.difference() / check.reference.abs()).round() / 1e3;
+        format!("{:+.3} %", percent + 0.0)
     };
     [check.name.clone(), unit(check.value), unit(check.reference), difference, check.stated.clone(), verdict.to_owned()]
 }
@@ -59,8 +61,9 @@ pub fn text(checks: &[Check]) -> String {
 
 /// The checks as a Markdown table.
 pub fn markdown(checks: &[Check]) -> String {
-    let mut out = "| group | check | value | reference | difference | tolerance | within | source |\n|---|---|---|---|---|---|---|---|\n"
-        .to_owned();
+    let mut out =
+        "| group | check | value | reference | difference | tolerance | within | source |\n|---|---|---|---|---|---|---|---|\n"
+            .to_owned();
     for check in checks {
         let _ = writeln!(out, "| {} | {} | {} |", check.group, cells(check).join(" | "), check.source.replace('|', "/"));
     }
@@ -87,6 +90,9 @@ mod tests {
 
     #[test]
     fn numbers_are_short_and_keep_six_digits() {
-        assert_eq!([0.2, 123_456.7, 0.005, 1e-9, 0.0, -25.86, 400.0].map(short), ["0.2", "123457", "0.005", "1.0000e-9", "0", "-25.86", "400"]);
+        assert_eq!(
+            [0.2, 123_456.7, 0.005, 1e-9, 0.0, -25.86, 400.0].map(short),
+            ["0.2", "123457", "0.005", "1.0000e-9", "0", "-25.86", "400"]
+        );
     }
 }

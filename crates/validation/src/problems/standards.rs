@@ -14,7 +14,10 @@ pub(super) fn rim_standard() -> Result<Vec<Value>, ValidationError> {
     let factor = |f: f64| noted("rated = \"5 bar\"", &format!("rated = \"5 bar\"\ntest_factor = {f:.6}"), "test factor");
     let wide = |w: f64| {
         noted_in(
-            &[("bead_to_bead = \"70 mm\"", "size = \"28-622\""), ("inner_width = \"21 mm\"", &format!("inner_width = \"{w:.6} mm\""))],
+            &[
+                ("bead_to_bead = \"70 mm\"", "size = \"28-622\""),
+                ("inner_width = \"21 mm\"", &format!("inner_width = \"{w:.6} mm\"")),
+            ],
             "labelled width",
         )
     };

@@ -28,10 +28,7 @@ pub(super) fn ring_on_spokes() -> Result<Vec<Value>, ValidationError> {
         // A hoop force F is held by F / R per length, 2 pi F in all.
         let inward = 2.0 * PI * compression / rim_stiffness(&case);
         values.push(value(format!("inward displacement at {compression} N"), inward));
-        values.push(value(
-            format!("spoke force at {compression} N"),
-            -case.spokes.stiffness * inward / case.spokes.length,
-        ));
+        values.push(value(format!("spoke force at {compression} N"), -case.spokes.stiffness * inward / case.spokes.length));
     }
     let drop = 2.0 * PI * 3300.0 / rim_stiffness(&case) * case.spokes.stiffness / case.spokes.length;
     values.push(value("tension lost by a spoke of 1000 N at 3300 N", drop / 1000.0));
