@@ -33,7 +33,7 @@ pub(crate) struct ValidateArgs {
 
 /// Makes the checks and prints them.
 pub(crate) fn run(args: &ValidateArgs, talk: &Talk) -> Result<Exit, Failure> {
-    talk.say("Running the checks: some ten seconds.");
+    talk.say("Running the checks: some seconds.");
     let checks = validation::run()?;
     if let Some(folder) = &args.out {
         fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })?;
