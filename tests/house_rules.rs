@@ -71,11 +71,24 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 }
 
 /// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
-const CHAIN: [(&str, &[&str]); 4] = [
+const CHAIN: [(&str, &[&str]); 5] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-fem", "thiserror", "toml"]),
     ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio"]),
-    ("cli", &["annotate-snippets", "clap", "hoopwright-fem", "hoopwright-report", "hoopwright-solver", "indicatif", "thiserror"]),
+    ("validation", &["hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
+    (
+        "cli",
+        &[
+            "annotate-snippets",
+            "clap",
+            "hoopwright-fem",
+            "hoopwright-report",
+            "hoopwright-solver",
+            "hoopwright-validation",
+            "indicatif",
+            "thiserror",
+        ],
+    ),
 ];
 
 #[test]

@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, new};
+use crate::commands::{assess, check, new, validate};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -36,6 +36,7 @@ pub(crate) enum Command {
     New(new::NewArgs),
     Check(check::CheckArgs),
     Assess(assess::AssessArgs),
+    Validate(validate::ValidateArgs),
 }
 
 impl Command {
@@ -45,6 +46,7 @@ impl Command {
             Self::New(args) => new::run(args, talk),
             Self::Check(args) => check::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
+            Self::Validate(args) => validate::run(args, talk),
         }
     }
 }

@@ -7,6 +7,7 @@ use hoopwright_report::json::JsonError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
+use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
 
@@ -34,6 +35,9 @@ pub(crate) enum Failure {
     /// A result cannot be put into its format.
     #[error("{0}")]
     Vtk(#[from] VtkError),
+    /// The checks cannot be made.
+    #[error("{0}")]
+    Validation(#[from] ValidationError),
     /// Standard output cannot be written.
     #[error("cannot write the output: {0}")]
     Output(io::Error),
@@ -48,7 +52,7 @@ impl Failure {
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::Case { .. } => "correct the faults above",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
-            Self::Json(_) | Self::Vtk(_) => "this is a fault of the program: report it with the case file",
+            Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
             Self::Output(_) => "check the disk or the program that reads the output",
         }
     }
@@ -63,7 +67,7 @@ impl Failure {
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
             // A result that is not a number is no answer.
-            Self::Json(_) | Self::Vtk(_) => Exit::NoEquilibrium,
+            Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }
     }
 }

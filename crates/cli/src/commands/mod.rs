@@ -3,3 +3,4 @@
 pub(crate) mod assess;
 pub(crate) mod check;
 pub(crate) mod new;
+pub(crate) mod validate;

@@ -10,12 +10,14 @@ const STRAIGHT_WALL_CAP: f64 = 0.5;
 const TOLERANCE: f64 = 0.5;
 /// The rim's inner width stays this far below the labelled width, mm (width rule of 2023, cycling magazine of 15 June 2023).
 const WIDTH_GAP: f64 = 5.0;
+/// Least test pressure over rated pressure (16 CFR 1512.10; ISO 4210-2, from memory).
+const RETENTION_TEST: f64 = 1.1;
 /// Slack for comparisons at the ends of tolerances, mm and MPa: far below any measurement.
 const SLACK: f64 = 1e-9;
 
 /// Whole sentences on the case, in the order of danger.
 pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
-    [width(case, label), pressure(case), seat(case, label), flange(case)].into_iter().flatten().collect()
+    [width(case, label), pressure(case), test(case), seat(case, label), flange(case)].into_iter().flatten().collect()
 }
 
 fn pressure(case: &Case) -> Option<String> {
@@ -24,6 +26,17 @@ fn pressure(case: &Case) -> Option<String> {
             "The rated pressure of {} is above {}, the cap for straight-wall road rims (two published pages after ETRTO).",
             BAR.format(case.pressure.rated),
             BAR.format(STRAIGHT_WALL_CAP)
+        )
+    })
+}
+
+fn test(case: &Case) -> Option<String> {
+    (case.pressure.test_factor < RETENTION_TEST - SLACK).then(|| {
+        format!(
+            "The test factor of {} is below {}: the retention test asks for 110 % of the recommended pressure (16 CFR 1512.10; \
+             ISO 4210-2, from memory).",
+            number(case.pressure.test_factor),
+            number(RETENTION_TEST)
         )
     })
 }
@@ -79,6 +92,7 @@ mod tests {
     fn each_note_appears_beyond_its_limit_and_not_at_it() {
         for (line, good, bad, word) in [
             ("rated = \"5 bar\"", "rated = \"5 bar\"", "rated = \"5.1 bar\"", "rated pressure"),
+            ("rated = \"5 bar\"", "rated = \"5 bar\"\ntest_factor = 1.1", "rated = \"5 bar\"\ntest_factor = 1.09", "test factor"),
             ("bead_to_bead = \"70 mm\"", "size = \"26-622\"", "size = \"25-622\"", "labelled width"),
             ("diameter = \"621.95 mm\"", "diameter = \"622.45 mm\"", "diameter = \"621.4 mm\"", "seat diameter"),
             ("flange_height = \"5.5 mm\"", "flange_height = \"6 mm\"", "flange_height = \"6.1 mm\"", "flange height"),

@@ -1,0 +1,15 @@
+//! Checks of the program against what its authors did not make: formulas evaluated elsewhere and published numbers.
+//!
+//! Each problem has a folder under `validation/` with its statement (`README.md`) and its reference values (`problem.toml`, built
+//! into the program); here is what the program itself computes. The two are paired by name, and a name without its partner is an error.
+
+pub mod check;
+mod grid;
+mod picture;
+mod problem;
+mod problems;
+mod table;
+
+pub use check::{Check, ValidationError, run};
+pub use picture::picture;
+pub use table::{json, markdown, text};

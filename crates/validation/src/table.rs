@@ -1,0 +1,98 @@
+//! The checks as text, Markdown and JSON.
+
+use crate::check::Check;
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// A number with six significant digits, plain or with an exponent.
+pub(crate) fn short(x: f64) -> String {
+    let size = x.abs();
+    if x == 0.0 {
+        "0".to_owned()
+    } else if (1e-3..1e6).contains(&size) {
+        let digits = (5 - size.log10().floor() as i32).max(0) as usize;
+        let text = format!("{x:.digits$}");
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    } else {
+        format!("{x:.4e}")
+    }
+}
+
+fn cells(check: &Check) -> [String; 6] {
+    let unit = |x: f64| format!("{} {}", short(x), check.unit).trim_end().to_owned();
+    let verdict = if check.passes() { "yes" } else { "NO" };
+    let difference = if check.reference == 0.0 {
+        unit(check.difference())
+    } else {
+        // Rounded first, and no negative zero: the table shall not depend on the last bit.
+        let percent = (1e5 * check.difference() / check.reference.abs()).round() / 1e3;
+        format!("{:+.3} %", percent + 0.0)
+    };
+    [check.name.clone(), unit(check.value), unit(check.reference), difference, check.stated.clone(), verdict.to_owned()]
+}
+
+const HEADER: [&str; 6] = ["check", "value", "reference", "difference", "tolerance", "within"];
+
+/// The checks as a table for a terminal, a group at a time, the sources below each.
+pub fn text(checks: &[Check]) -> String {
+    let rows: Vec<[String; 6]> = checks.iter().map(cells).collect();
+    let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).chain([HEADER[k].len()]).max().unwrap_or(0);
+    let line = |row: [&str; 6]| {
+        let padded: Vec<String> = row
+            .iter()
+            .enumerate()
+            .map(|(k, cell)| if k == 0 { format!("{cell:<w$}", w = width(k)) } else { format!("{cell:>w$}", w = width(k)) })
+            .collect();
+        padded.join("  ").trim_end().to_owned()
+    };
+    let mut out = String::new();
+    let mut group = "";
+    for (check, row) in checks.iter().zip(&rows) {
+        if check.group != group {
+            group = &check.group;
+            let _ = write!(out, "\n{group}\n{}  source\n", line(HEADER));
+        }
+        let _ = writeln!(out, "{}  {}", line(std::array::from_fn(|k| row[k].as_str())), check.source);
+    }
+    let kept = checks.iter().filter(|c| c.passes()).count();
+    let _ = writeln!(out, "\n{kept} of {} checks within their tolerance", checks.len());
+    out
+}
+
+/// The checks as a Markdown table.
+pub fn markdown(checks: &[Check]) -> String {
+    let mut out =
+        "| group | check | value | reference | difference | tolerance | within | source |\n|---|---|---|---|---|---|---|---|\n"
+            .to_owned();
+    for check in checks {
+        let _ = writeln!(out, "| {} | {} | {} |", check.group, cells(check).join(" | "), check.source.replace('|', "/"));
+    }
+    out
+}
+
+/// The checks as JSON: `{"checks": [{name, value, reference, difference, tolerance, source, pass, ...}]}`.
+pub fn json(checks: &[Check]) -> String {
+    let list: Vec<Value> = checks
+        .iter()
+        .map(|c| {
+            json!({
+                "group": c.group, "name": c.name, "unit": c.unit, "value": c.value, "reference": c.reference,
+                "difference": c.difference(), "tolerance": c.tolerance, "source": c.source, "pass": c.passes(),
+            })
+        })
+        .collect();
+    format!("{:#}\n", json!({ "checks": list }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_keep_six_digits() {
+        assert_eq!(
+            [0.2, 123_456.7, 0.005, 1e-9, 0.0, -25.86, 400.0].map(short),
+            ["0.2", "123457", "0.005", "1.0000e-9", "0", "-25.86", "400"]
+        );
+    }
+}
