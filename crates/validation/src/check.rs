@@ -148,11 +148,18 @@ mod tests {
         let failing: Vec<_> = checks.iter().filter(|c| !c.passes()).map(|c| (&c.name, c.value, c.reference)).collect();
         assert!(failing.is_empty(), "{failing:#?}");
         assert!(checks.len() >= 40, "{}", checks.len());
-        let readme = include_str!("../../../validation/README.md");
-        assert!(
-            readme.contains(crate::table::markdown(&checks).trim_end()),
-            "validation/README.md is stale:\n{}",
-            crate::table::markdown(&checks)
-        );
+        let stored = fixed(include_str!("../../../validation/README.md"));
+        let fresh = crate::table::markdown(&checks);
+        assert!(fixed(&fresh).iter().all(|row| stored.contains(row)), "validation/README.md is stale:\n{fresh}");
+        let summary = crate::table::summary(&checks);
+        assert!(include_str!("../../../README.md").contains(&summary), "README.md is stale:\n{summary}");
+    }
+
+    /// The rows of a table without what may differ in a last digit from machine to machine: value and difference.
+    fn fixed(table: &str) -> Vec<Vec<&str>> {
+        table
+            .lines()
+            .map(|line| line.split(" | ").enumerate().filter(|(k, _)| *k != 2 && *k != 4).map(|(_, c)| c).collect())
+            .collect()
     }
 }

@@ -12,4 +12,4 @@ mod table;
 
 pub use check::{Check, ValidationError, run};
 pub use picture::picture;
-pub use table::{json, markdown, text};
+pub use table::{json, markdown, summary, text};

@@ -70,6 +70,21 @@ pub fn markdown(checks: &[Check]) -> String {
     out
 }
 
+/// One line a problem for the front page: its group, how many checks it holds, whether all are within their tolerance, and the widest.
+pub fn summary(checks: &[Check]) -> String {
+    let problem = |c: &Check| c.name.split('/').next().unwrap_or_default().to_owned();
+    let mut out = "| group | problem | checks | all within | tolerance |\n|---|---|---|---|---|\n".to_owned();
+    for part in checks.chunk_by(|a, b| problem(a) == problem(b)) {
+        let within = if part.iter().all(Check::passes) { "yes" } else { "NO" };
+        let mut stated: Vec<&str> = part.iter().map(|c| c.stated.as_str()).collect();
+        stated.sort_unstable();
+        stated.dedup();
+        let name = problem(&part[0]).replace('_', " ");
+        let _ = writeln!(out, "| {} | {name} | {} | {within} | {} |", part[0].group, part.len(), stated.join(", "));
+    }
+    out
+}
+
 /// The checks as JSON: `{"checks": [{name, value, reference, difference, tolerance, source, pass, ...}]}`.
 pub fn json(checks: &[Check]) -> String {
     let list: Vec<Value> = checks

@@ -23,7 +23,7 @@ pub(crate) struct ValidateArgs {
     /// Print JSON in place of the table.
     #[arg(long, conflicts_with = "markdown")]
     json: bool,
-    /// Print a Markdown table.
+    /// Print the Markdown tables of README.md and validation/README.md.
     #[arg(long)]
     markdown: bool,
     /// Folder for the picture checks.svg; made if it does not exist.
@@ -41,7 +41,7 @@ pub(crate) fn run(args: &ValidateArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     output::print(&match (args.json, args.markdown) {
         (true, _) => validation::json(&checks),
-        (_, true) => validation::markdown(&checks),
+        (_, true) => format!("{}\n{}", validation::summary(&checks), validation::markdown(&checks)),
         _ => validation::text(&checks),
     })?;
     Ok(if checks.iter().all(validation::Check::passes) { Exit::Done } else { Exit::LimitNotKept })
