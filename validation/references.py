@@ -74,6 +74,12 @@ def fits():
     put("shrink_fit", "inward displacement of the rim", q * r * r / rim)
 
 
+def contact():
+    ea, delta, r = 150e3, 0.5, 311.0
+    put("rings_on_seats", "hoop force of a bead on a rigid seat", ea * (r / (r - delta) - 1))
+    put("rings_on_seats", "axial over radial force of a ring sliding down a taper", math.tan(0.17 - math.atan(0.05)))
+
+
 def rubber():
     for la in (1.1, 1.2, 1.5, 2.0, 3.0):
         # Rust prints 2.0 and 3.0 without the fraction.
@@ -200,7 +206,7 @@ def wheel():
 
 
 def main():
-    for fill in (linear_solids, shells, fits, rubber, tyre, wheel):
+    for fill in (linear_solids, shells, fits, contact, rubber, tyre, wheel):
         fill()
     write, wrong, seen = "--write" in sys.argv, [], set()
     for path in sorted(pathlib.Path(__file__).parent.glob("*/problem.toml")):

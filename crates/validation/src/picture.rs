@@ -3,7 +3,7 @@
 use crate::check::Check;
 use std::fmt::Write;
 
-const WIDTH: f64 = 900.0;
+const WIDTH: f64 = 1080.0;
 const ROW: f64 = 16.0;
 const LEFT: f64 = 400.0;
 const SCALE: f64 = 110.0;

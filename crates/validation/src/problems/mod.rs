@@ -1,5 +1,6 @@
 //! What the program computes for each problem: one file a group.
 
+mod contact;
 mod finite_strain;
 mod fits;
 mod shells;
@@ -32,6 +33,8 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("rubber_cylinder", finite_strain::rubber_cylinder),
     problem!("rubber_sphere", finite_strain::rubber_sphere),
     problem!("balloon", finite_strain::balloon),
+    problem!("rings_on_seats", contact::rings_on_seats),
+    problem!("hertz", contact::hertz),
     problem!("netting_tyre", tyre::netting_tyre),
     problem!("bead_tension", tyre::bead_tension),
     problem!("width_rule", tyre::width_rule),
