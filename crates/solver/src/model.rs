@@ -165,16 +165,21 @@ fn solids(case: &Case, tyre: &TyreMesh) -> Option<Vec<(Arc<Mixed>, usize)>> {
     Some(solids)
 }
 
-/// Cords lie by the pantograph law in the shape as drawn: cos(angle) / r is constant, and so is the number of cords.
 fn plies(case: &Case, tyre: &TyreMesh) -> Vec<Arc<Ply>> {
-    let casing = &case.casing;
-    let (crown, sin, cos) = (tyre.crown_radius, casing.angle.sin(), casing.angle.cos());
-    let lay = move |r: f64| {
+    let lay = lay(case, tyre.crown_radius);
+    let cord = Cord { stiffness: case.casing.cord_stiffness };
+    tyre.plies.iter().map(|segments| Arc::new(Ply::new(&tyre.mesh, segments, cord, &lay))).collect()
+}
+
+/// Cord angle from the hoop direction, rad, and cords per length across them, 1/mm, at a radius: cords lie by the pantograph law in the
+/// shape as drawn, cos(angle) / r is constant, and so is the number of cords that cross a circle.
+fn lay(case: &Case, crown: f64) -> impl Fn(f64) -> (f64, f64) {
+    let (sin, cos) = case.casing.angle.sin_cos();
+    let ends = case.casing.ends;
+    move |r: f64| {
         let angle = (cos * r / crown).min(1.0).acos();
-        (angle, casing.ends * crown * sin / (r * angle.sin()))
-    };
-    let cord = Cord { stiffness: casing.cord_stiffness };
-    tyre.plies.iter().map(|segments| Arc::new(Ply::new(&tyre.mesh, segments, cord, lay))).collect()
+        (angle, ends * crown * sin / (r * angle.sin()))
+    }
 }
 
 fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
@@ -186,4 +191,27 @@ fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
 /// Radius of the bundle's centre as drawn, mm.
 pub fn bundle_radius(case: &Case) -> f64 {
     bundle_centre(&case.rim, &case.bead)[0]
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::case;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn cords_keep_their_number_and_the_pantograph_law() {
+        let mut case = case::read(&case::starter()).unwrap().0;
+        case.casing.angle = 0.9;
+        let crown = 345.0;
+        let lay = lay(&case, crown);
+        assert_relative_eq!(lay(crown).0, 0.9, max_relative = 1e-12);
+        assert_relative_eq!(lay(crown).1, case.casing.ends, max_relative = 1e-12);
+        // Across a circle of radius r stand 2 pi r e sin(angle) cords.
+        let crossing = |r: f64| r * lay(r).1 * lay(r).0.sin();
+        let pantograph = |r: f64| lay(r).0.cos() / r;
+        assert_relative_eq!(crossing(312.0), crossing(crown), max_relative = 1e-12);
+        assert_relative_eq!(pantograph(312.0), pantograph(crown), max_relative = 1e-12);
+    }
 }
