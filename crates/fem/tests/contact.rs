@@ -7,6 +7,7 @@ use approx::assert_relative_eq;
 use common::{Grid, edges, reversed};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::profile::{Corner, Profile};
+use hoopwright_fem::contact::sealing::{rewet, seal};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
 use hoopwright_fem::contribution::Contribution;
@@ -106,7 +107,7 @@ fn a_ring_shrunk_on_a_rigid_seat_carries_ea_delta_over_r() {
 
 #[test]
 fn a_pressed_patch_is_loaded_evenly() {
-    // A ring so large that it is a slab: the seat answers with the pressure on the other side, times the ratio of the faces.
+    // A confined, nearly incompressible slab passes the pressure on its back to the seat as a fluid would.
     let (r, p) = (R, 0.4);
     let grid = Grid::new(3, 5, |x, y| [r + 2.0 * x, 4.0 * y + 0.3 * x * y * (1.0 - y)]);
     let others: Vec<Arc<dyn Contribution>> = vec![rubber(&grid, 5.0, 200.0), gas(&grid, &reversed(grid.right()))];
@@ -121,6 +122,34 @@ fn a_pressed_patch_is_loaded_evenly() {
     for (z, pressure) in problem.pressures(&pressed) {
         assert!((pressure / p - 1.0).abs() < 3e-4, "{pressure} MPa at {z}");
     }
+    assert!(problem.contact.misfit(&pressed.state) < 1e-6);
+    // Gas at half the pressure is kept out by the first point; at twice the pressure it finds no point that holds.
+    let contact = &problem.contact;
+    let (low, high) = (seal(contact, &pressed.state, 0.5 * p), seal(contact, &pressed.state, 2.0 * p));
+    assert!(!low.leaks && low.wetted == 0 && (low.peak / p - 1.0).abs() < 3e-4, "{low:?}");
+    assert!(high.leaks, "{high:?}");
+}
+
+#[test]
+fn gas_creeps_up_to_the_first_point_that_presses_harder() {
+    // Hertz's pressure falls from the symmetry plane outward: taken from its low end it is a joint that seals part of the way in.
+    let (problem, pressed) = indented(24, 0.004);
+    let pressures: Vec<f64> = problem.pressures(&pressed).iter().map(|p| p.1).collect();
+    let gas = 0.5 * pressures[0];
+    let harder = pressures.iter().filter(|p| **p > gas).count();
+    // The points run outward from the highest pressure, so the very first one holds the gas.
+    assert_eq!(seal(&problem.contact, &pressed.state, gas).wetted, 0);
+    // With the first ones relieved of their multipliers the gas reaches the next that still presses harder.
+    let mut relieved = pressed.state.clone();
+    let edges = 3;
+    relieved.multipliers[..2 * edges].fill(0.0);
+    let now: Vec<f64> = (0..problem.contact.n_points()).map(|i| problem.contact.status(i, &relieved, 0.0).normal).collect();
+    let first = now.iter().position(|p| *p > gas).unwrap();
+    assert!(first > 0 && first < harder, "{first} of {harder}");
+    assert_eq!(seal(&problem.contact, &relieved, gas).wetted, first);
+    assert!(rewet(&problem.contact, &mut relieved, gas), "the gas moves in");
+    assert!(relieved.contact.iter().enumerate().all(|(i, c)| c.wetted == (i < first)));
+    assert!(!rewet(&problem.contact, &mut relieved, gas), "and stays where it is");
 }
 
 /// Radius of the ring that stands for a plane body, mm.
