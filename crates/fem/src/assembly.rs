@@ -173,14 +173,17 @@ impl System {
     }
 
     /// Solves the assembled system: the Newton increment du of all unknowns at fixed pressure and, if wanted, du / dp.
+    /// With `kept` the factors of the last tangent may do if they leave no more than that share of the residual.
     ///
     /// # Errors
     /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
-    pub fn solve(&mut self, by_pressure: bool) -> Result<(Vec<f64>, Option<Vec<f64>>), SolveError> {
+    pub fn solve(&mut self, by_pressure: bool, kept: Option<f64>) -> Result<(Vec<f64>, Option<Vec<f64>>), SolveError> {
         let gather = |v: &[f64]| v.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED).map(|(v, _)| -v).collect::<Vec<_>>();
         let mut rhs = vec![gather(&self.residual)];
         rhs.extend(by_pressure.then(|| gather(&self.by_pressure)));
-        self.factorisation.solve(&self.matrix, &mut rhs)?;
+        if !kept.is_some_and(|share| self.factorisation.solve_with_kept(&self.matrix, &mut rhs, share)) {
+            self.factorisation.solve(&self.matrix, &mut rhs)?;
+        }
         let spread = |x: &[f64]| self.equation.iter().map(|e| if *e == FIXED { 0.0 } else { x[*e] }).collect::<Vec<_>>();
         Ok((spread(&rhs[0]), rhs.get(1).map(|x| spread(x))))
     }

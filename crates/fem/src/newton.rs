@@ -5,6 +5,9 @@ use crate::error::SolveError;
 use crate::state::{Load, State};
 use std::time::{Duration, Instant};
 
+/// Relative residual below which the tangent has hardly changed since the last iteration, whose factors may do.
+const NEAR: f64 = 1e-3;
+
 /// Moves what Newton's iterations hold where it belongs at a state near equilibrium; whether anything moved.
 pub type Adjust<'a> = &'a mut dyn FnMut(&mut State, &Load) -> bool;
 
@@ -157,7 +160,8 @@ impl Problem<'_> {
 
     /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
     fn increment(&mut self, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
-        let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)))?;
+        let kept = (self.residual() < NEAR).then(|| (0.1 * self.settings.tolerance / self.residual()).min(0.1));
+        let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)), kept)?;
         let (Control::Functional(f, _), Some(by_pressure)) = (self.control, by_pressure) else {
             return Ok((du, 0.0));
         };

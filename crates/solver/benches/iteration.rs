@@ -30,8 +30,8 @@ fn main() {
     }
     let system = &mut model.path.system;
     let assembly = best(|| system.assemble(&at.state, &at.load).unwrap());
-    let one = best(|| drop(system.solve(false).unwrap()));
-    let two = best(|| drop(system.solve(true).unwrap()));
+    let one = best(|| drop(system.solve(false, None).unwrap()));
+    let two = best(|| drop(system.solve(true, None).unwrap()));
     println!("{} unknowns, best of {REPEATS}", system.n_equations());
     println!("assembly                        {:8.3} ms", 1e3 * assembly.as_secs_f64());
     println!("factorise and solve             {:8.3} ms", 1e3 * one.as_secs_f64());

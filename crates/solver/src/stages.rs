@@ -18,6 +18,8 @@ const PRESSURE_STEP: f64 = 0.1;
 const SEATING: f64 = 0.05;
 /// The path ends when the pressure has fallen to this share of its maximum.
 const FALLEN: f64 = 0.97;
+/// The same for a bead whose core is past the crest: nothing holds it there, and the fall need only show.
+const FALLEN_PAST_CREST: f64 = 0.99;
 /// Below this share of the clearance a fall of the pressure is a bead that snaps off seat or hump, not one that lets go.
 const UNSEATED: f64 = 0.25;
 /// Pressure interval, as a share of the rated pressure, to which the first lift is located.
@@ -293,7 +295,8 @@ impl Driver<'_, '_> {
         let (pressure, lift) = self.path.last().map(|p| (p.pressure, p.lift))?;
         let highest = self.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
         let clearance = retention::clearance(self.case, &self.path);
-        if pressure < FALLEN * highest && lift > UNSEATED * clearance {
+        let fallen = if lift > clearance { FALLEN_PAST_CREST } else { FALLEN };
+        if pressure < fallen * highest && lift > UNSEATED * clearance {
             return Some(self.bracket_peak());
         }
         if pressure >= self.case.pressure.cap * (1.0 - 1e-9) {

@@ -17,10 +17,15 @@ const ACCURACY: f64 = 1e-10;
 /// Backward error above which a solution is refined.
 const REFINE: f64 = 1e-11;
 
+/// Refinements by the factors of an earlier matrix before they are given up.
+const MOST_REFINEMENTS: usize = 6;
+
 /// Factorisation of a square matrix of fixed, structurally symmetric pattern.
 pub struct Factorisation {
     fronts: Multifrontal,
     pivoting: Option<PivotingLu>,
+    /// Whether the fronts hold the factors of an earlier matrix.
+    kept: bool,
 }
 
 impl Factorisation {
@@ -32,7 +37,7 @@ impl Factorisation {
         if matrix.outer_iterator().any(|column| column.nnz() == 0) {
             return Err(SolveError::Singular);
         }
-        Ok(Self { fronts: Multifrontal::new(matrix)?, pivoting: None })
+        Ok(Self { fronts: Multifrontal::new(matrix)?, pivoting: None, kept: false })
     }
 
     /// Factorises `matrix` (of the analysed pattern) and solves for the right-hand sides in place.
@@ -43,7 +48,8 @@ impl Factorisation {
         let wanted = rhs.to_vec();
         self.fronts.factorise(matrix);
         rhs.iter_mut().for_each(|b| self.fronts.substitute(b));
-        if check(matrix, rhs, &wanted, |r| self.fronts.substitute(r)).is_ok() {
+        self.kept = check(matrix, rhs, &wanted, |r| self.fronts.substitute(r)).is_ok();
+        if self.kept {
             return Ok(());
         }
         rhs.clone_from_slice(&wanted);
@@ -55,6 +61,49 @@ impl Factorisation {
         rhs.iter_mut().for_each(|b| lu.substitute(b));
         check(matrix, rhs, &wanted, |r| lu.substitute(r))
     }
+
+    /// Solves for the right-hand sides in place with the factors of an earlier, nearby matrix, by refinement down to a residual of
+    /// `share` of each right-hand side; whether that succeeded. Where not, the right-hand sides are as they were.
+    pub fn solve_with_kept(&mut self, matrix: &CsMat<f64>, rhs: &mut [Vec<f64>], share: f64) -> bool {
+        let solutions: Option<Vec<_>> = rhs.iter().map(|b| self.refined(matrix, b, share)).collect();
+        let Some(solutions) = solutions else { return false };
+        rhs.clone_from_slice(&solutions);
+        true
+    }
+
+    /// Solution for one right-hand side by the factors of an earlier matrix.
+    fn refined(&self, matrix: &CsMat<f64>, b: &[f64], share: f64) -> Option<Vec<f64>> {
+        if !self.kept {
+            return None;
+        }
+        let (mut x, mut residual, wanted) = (vec![0.0; b.len()], b.to_vec(), share * largest(b));
+        for _ in 0..MOST_REFINEMENTS {
+            self.fronts.substitute(&mut residual);
+            for (x, d) in x.iter_mut().zip(&residual) {
+                *x += d;
+            }
+            residual.copy_from_slice(b);
+            subtract_product(matrix, &x, &mut residual);
+            if largest(&residual) <= wanted {
+                return Some(x);
+            }
+        }
+        None
+    }
+}
+
+/// r <- r - A x.
+fn subtract_product(matrix: &CsMat<f64>, x: &[f64], r: &mut [f64]) {
+    for (column, entries) in matrix.outer_iterator().enumerate() {
+        for (row, value) in entries.iter() {
+            r[row] -= value * x[column];
+        }
+    }
+}
+
+/// Largest size of a vector's entries; not a number if one is not.
+fn largest(v: &[f64]) -> f64 {
+    v.iter().fold(0.0_f64, |m, v| if v.is_nan() || m.is_nan() { f64::NAN } else { m.max(v.abs()) })
 }
 
 /// Refines the solutions once where it helps, and refuses them where the backward error is too large.
@@ -92,8 +141,7 @@ fn backward_error(matrix: &CsMat<f64>, x: &[f64], b: &[f64]) -> (f64, Vec<f64>) 
             size[row] += (value * x[column]).abs();
         }
     }
-    let norm = |v: &[f64]| v.iter().fold(0.0_f64, |m, v| if v.is_nan() || m.is_nan() { f64::NAN } else { m.max(v.abs()) });
-    let (num, den) = (norm(&r), norm(&size));
+    let (num, den) = (largest(&r), largest(&size));
     (if den > 0.0 { num / den } else { num }, r)
 }
 
@@ -136,6 +184,24 @@ mod tests {
             }
             assert!(lu.pivoting.is_none(), "the fast way must do");
         }
+    }
+
+    #[test]
+    fn factors_of_a_nearby_matrix_do_and_those_of_a_far_one_do_not() {
+        let mut lu = Factorisation::new(&strip(40, 0.0)).unwrap();
+        let b = vec![vec![1.0; 161], (0..161).map(f64::from).collect()];
+        assert!(!lu.solve_with_kept(&strip(40, 0.0), &mut b.clone(), 1e-6), "there are no factors yet");
+        lu.solve(&strip(40, 0.0), &mut b.clone()).unwrap();
+        let near = strip(40, 1e-3);
+        let mut x = b.clone();
+        assert!(lu.solve_with_kept(&near, &mut x, 1e-6));
+        for (x, b) in x.iter().zip(&b) {
+            let error = largest(&multiply(&near, x).iter().zip(b).map(|(a, b)| a - b).collect::<Vec<_>>());
+            assert!(error <= 1e-6 * largest(b), "{error}");
+        }
+        let mut x = b.clone();
+        assert!(!lu.solve_with_kept(&strip(40, 6.0), &mut x, 1e-6));
+        assert_eq!(x, b);
     }
 
     #[test]
