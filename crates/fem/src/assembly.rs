@@ -2,7 +2,7 @@
 
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS, MAX_INTERNAL};
 use crate::error::SolveError;
-use crate::sparse::Factorisation;
+use crate::sparse::{Columns, Factorisation};
 use crate::state::{Load, State};
 use sprs::CsMat;
 use std::sync::Arc;
@@ -178,14 +178,31 @@ impl System {
     /// # Errors
     /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
     pub fn solve(&mut self, by_pressure: bool, kept: Option<f64>) -> Result<(Vec<f64>, Option<Vec<f64>>), SolveError> {
-        let gather = |v: &[f64]| v.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED).map(|(v, _)| -v).collect::<Vec<_>>();
-        let mut rhs = vec![gather(&self.residual)];
-        rhs.extend(by_pressure.then(|| gather(&self.by_pressure)));
-        if !kept.is_some_and(|share| self.factorisation.solve_with_kept(&self.matrix, &mut rhs, share)) {
-            self.factorisation.solve(&self.matrix, &mut rhs)?;
+        let residual = self.gather(&self.residual);
+        if by_pressure {
+            let [x, p] = self.solve_columns(&[residual, self.gather(&self.by_pressure)], kept)?;
+            Ok((self.spread(&x), Some(self.spread(&p))))
+        } else {
+            let [x] = self.solve_columns(&[residual], kept)?;
+            Ok((self.spread(&x), None))
         }
-        let spread = |x: &[f64]| self.equation.iter().map(|e| if *e == FIXED { 0.0 } else { x[*e] }).collect::<Vec<_>>();
-        Ok((spread(&rhs[0]), rhs.get(1).map(|x| spread(x))))
+    }
+
+    fn solve_columns<const N: usize>(&mut self, rhs: &Columns<N>, kept: Option<f64>) -> Result<Columns<N>, SolveError> {
+        match kept.and_then(|share| self.factorisation.solve_with_kept(&self.matrix, rhs, share)) {
+            Some(x) => Ok(x),
+            None => self.factorisation.solve(&self.matrix, rhs),
+        }
+    }
+
+    /// Minus the entries of a vector of all unknowns that have an equation.
+    fn gather(&self, v: &[f64]) -> Vec<f64> {
+        v.iter().zip(&self.equation).filter(|(_, e)| **e != FIXED).map(|(v, _)| -v).collect()
+    }
+
+    /// A vector of all unknowns from one of the equations, zero where an unknown is fixed.
+    fn spread(&self, x: &[f64]) -> Vec<f64> {
+        self.equation.iter().map(|e| if *e == FIXED { 0.0 } else { x[*e] }).collect()
     }
 
     /// Adds an increment of the unknowns to a state and recovers the condensed unknowns from the last assembly.

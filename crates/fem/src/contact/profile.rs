@@ -222,11 +222,12 @@ impl Segment {
                 let gap = sense * (distance - radius);
                 let normal = [sense * d[0] / distance, sense * d[1] / distance];
                 let clamped = along.clamp(0.0, self.length);
-                let reach = if (0.0..=self.length).contains(&along) {
+                // Law of cosines for a foot beyond an end.
+                let beyond = (along - clamped) / radius;
+                let reach = if beyond == 0.0 {
                     gap.abs()
                 } else {
-                    let end = self.point(clamped);
-                    (x[0] - end[0]).hypot(x[1] - end[1])
+                    (gap * gap + 2.0 * distance * radius * (1.0 - beyond.cos())).sqrt()
                 };
                 let foot = Foot {
                     gap,

@@ -273,8 +273,8 @@ impl Contact {
             return false;
         }
         let shift = self.profile_dof.map_or(0.0, |dof| state.u[dof]);
-        let reach = [0, 1].map(|k| (x[k][0] - x[2][0]).hypot(x[k][1] - x[2][1]));
-        self.profile.foot([x[2][0] - shift, x[2][1]]).gap > 1.5 * (reach[0] + reach[1])
+        let square = |k: usize| (x[k][0] - x[2][0]).powi(2) + (x[k][1] - x[2][1]).powi(2);
+        self.profile.foot([x[2][0] - shift, x[2][1]]).gap > 1.5 * (square(0).sqrt() + square(1).sqrt())
     }
 
     /// Subtracts the force of point `q` of an edge from the residual, with its tangent. Column 6 is the profile's unknown.

@@ -20,6 +20,9 @@ const REFINE: f64 = 1e-11;
 /// Refinements by the factors of an earlier matrix before they are given up.
 const MOST_REFINEMENTS: usize = 6;
 
+/// Right-hand sides or solutions.
+pub type Columns<const N: usize> = [Vec<f64>; N];
+
 /// Factorisation of a square matrix of fixed, structurally symmetric pattern.
 pub struct Factorisation {
     fronts: Multifrontal,
@@ -40,51 +43,41 @@ impl Factorisation {
         Ok(Self { fronts: Multifrontal::new(matrix)?, pivoting: None, kept: false })
     }
 
-    /// Factorises `matrix` (of the analysed pattern) and solves for the right-hand sides in place.
+    /// Factorises `matrix` (of the analysed pattern) and solves for `N` right-hand sides.
     ///
     /// # Errors
     /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
-    pub fn solve(&mut self, matrix: &CsMat<f64>, rhs: &mut [Vec<f64>]) -> Result<(), SolveError> {
-        let wanted = rhs.to_vec();
+    pub fn solve<const N: usize>(&mut self, matrix: &CsMat<f64>, rhs: &Columns<N>) -> Result<Columns<N>, SolveError> {
         self.fronts.factorise(matrix);
-        rhs.iter_mut().for_each(|b| self.fronts.substitute(b));
-        self.kept = check(matrix, rhs, &wanted, |r| self.fronts.substitute(r)).is_ok();
+        let by_fronts = checked(matrix, rhs, |x| self.fronts.substitute(x));
+        self.kept = by_fronts.is_ok();
         if self.kept {
-            return Ok(());
+            return by_fronts;
         }
-        rhs.clone_from_slice(&wanted);
         let lu = match &mut self.pivoting {
             Some(lu) => lu,
             none => none.insert(PivotingLu::new(matrix)?),
         };
         lu.factorise(matrix)?;
-        rhs.iter_mut().for_each(|b| lu.substitute(b));
-        check(matrix, rhs, &wanted, |r| lu.substitute(r))
+        checked(matrix, rhs, |x| x.iter_mut().for_each(|x| lu.substitute(x)))
     }
 
-    /// Solves for the right-hand sides in place with the factors of an earlier, nearby matrix, by refinement down to a residual of
-    /// `share` of each right-hand side; whether that succeeded. Where not, the right-hand sides are as they were.
-    pub fn solve_with_kept(&mut self, matrix: &CsMat<f64>, rhs: &mut [Vec<f64>], share: f64) -> bool {
-        let solutions: Option<Vec<_>> = rhs.iter().map(|b| self.refined(matrix, b, share)).collect();
-        let Some(solutions) = solutions else { return false };
-        rhs.clone_from_slice(&solutions);
-        true
-    }
-
-    /// Solution for one right-hand side by the factors of an earlier matrix.
-    fn refined(&self, matrix: &CsMat<f64>, b: &[f64], share: f64) -> Option<Vec<f64>> {
+    /// Solves for `N` right-hand sides with the factors of an earlier, nearby matrix, by refinement down to a residual of `share` of
+    /// each right-hand side; `None` where that does not succeed.
+    pub fn solve_with_kept<const N: usize>(&self, matrix: &CsMat<f64>, rhs: &Columns<N>, share: f64) -> Option<Columns<N>> {
         if !self.kept {
             return None;
         }
-        let (mut x, mut residual, wanted) = (vec![0.0; b.len()], b.to_vec(), share * largest(b));
+        let wanted = rhs.each_ref().map(|b| share * largest(b));
+        let (mut x, mut residual) = (rhs.each_ref().map(|b| vec![0.0; b.len()]), rhs.clone());
         for _ in 0..MOST_REFINEMENTS {
             self.fronts.substitute(&mut residual);
-            for (x, d) in x.iter_mut().zip(&residual) {
-                *x += d;
+            add(&mut x, &residual);
+            residual.clone_from(rhs);
+            for (x, r) in x.iter().zip(&mut residual) {
+                subtract_product(matrix, x, r);
             }
-            residual.copy_from_slice(b);
-            subtract_product(matrix, &x, &mut residual);
-            if largest(&residual) <= wanted {
+            if residual.iter().zip(wanted).all(|(r, wanted)| largest(r) <= wanted) {
                 return Some(x);
             }
         }
@@ -92,11 +85,17 @@ impl Factorisation {
     }
 }
 
+fn add<const N: usize>(x: &mut Columns<N>, correction: &Columns<N>) {
+    for (x, d) in x.iter_mut().flatten().zip(correction.iter().flatten()) {
+        *x += d;
+    }
+}
+
 /// r <- r - A x.
 fn subtract_product(matrix: &CsMat<f64>, x: &[f64], r: &mut [f64]) {
-    for (column, entries) in matrix.outer_iterator().enumerate() {
-        for (row, value) in entries.iter() {
-            r[row] -= value * x[column];
+    for (column, x) in matrix.outer_iterator().zip(x) {
+        for (row, value) in column.iter() {
+            r[row] -= value * x;
         }
     }
 }
@@ -106,43 +105,44 @@ fn largest(v: &[f64]) -> f64 {
     v.iter().fold(0.0_f64, |m, v| if v.is_nan() || m.is_nan() { f64::NAN } else { m.max(v.abs()) })
 }
 
-/// Refines the solutions once where it helps, and refuses them where the backward error is too large.
-fn check(
+/// Solutions by `substitute`, refined once where it helps and refused where the backward error is too large.
+fn checked<const N: usize>(
     matrix: &CsMat<f64>,
-    solutions: &mut [Vec<f64>],
-    wanted: &[Vec<f64>],
-    mut substitute: impl FnMut(&mut [f64]),
-) -> Result<(), SolveError> {
-    for (x, b) in solutions.iter_mut().zip(wanted) {
-        let (mut error, residual) = backward_error(matrix, x, b);
-        if error > REFINE {
-            let mut correction = residual;
-            substitute(&mut correction);
-            for (x, d) in x.iter_mut().zip(&correction) {
-                *x += d;
-            }
-            error = backward_error(matrix, x, b).0;
-        }
-        if error.is_nan() || error > ACCURACY {
-            return Err(SolveError::Inaccurate { backward_error: error });
-        }
+    rhs: &Columns<N>,
+    mut substitute: impl FnMut(&mut Columns<N>),
+) -> Result<Columns<N>, SolveError> {
+    let mut x = rhs.clone();
+    substitute(&mut x);
+    let (mut error, mut residuals) = backward_errors(matrix, &x, rhs);
+    if error > REFINE {
+        substitute(&mut residuals);
+        add(&mut x, &residuals);
+        error = backward_errors(matrix, &x, rhs).0;
     }
-    Ok(())
+    if error.is_nan() || error > ACCURACY { Err(SolveError::Inaccurate { backward_error: error }) } else { Ok(x) }
 }
 
-/// |b - A x| / (|A| |x| + |b|) in infinity norms (Higham, Accuracy and Stability of Numerical Algorithms, theorem 7.1, from memory),
-/// and the residual b - A x.
-fn backward_error(matrix: &CsMat<f64>, x: &[f64], b: &[f64]) -> (f64, Vec<f64>) {
-    let mut r = b.to_vec();
+/// Largest backward error of the solutions, and the residuals.
+fn backward_errors<const N: usize>(matrix: &CsMat<f64>, x: &Columns<N>, rhs: &Columns<N>) -> (f64, Columns<N>) {
+    let mut residuals = rhs.clone();
+    let errors: [f64; N] = std::array::from_fn(|i| backward_error(matrix, &x[i], &rhs[i], &mut residuals[i]));
+    (largest(&errors), residuals)
+}
+
+/// |b - A x| / (|A| |x| + |b|) in infinity norms (Higham, Accuracy and Stability of Numerical Algorithms, theorem 7.1, from memory);
+/// the residual b - A x is left in `r`.
+fn backward_error(matrix: &CsMat<f64>, x: &[f64], b: &[f64], r: &mut [f64]) -> f64 {
+    r.copy_from_slice(b);
     let mut size: Vec<f64> = b.iter().map(|v| v.abs()).collect();
-    for (column, entries) in matrix.outer_iterator().enumerate() {
-        for (row, value) in entries.iter() {
-            r[row] -= value * x[column];
-            size[row] += (value * x[column]).abs();
+    for (column, x) in matrix.outer_iterator().zip(x) {
+        for (row, value) in column.iter() {
+            let product = value * x;
+            r[row] -= product;
+            size[row] += product.abs();
         }
     }
-    let (num, den) = (largest(&r), largest(&size));
-    (if den > 0.0 { num / den } else { num }, r)
+    let (num, den) = (largest(r), largest(&size));
+    if den > 0.0 { num / den } else { num }
 }
 
 #[cfg(test)]
@@ -168,7 +168,9 @@ mod tests {
     }
 
     fn multiply(matrix: &CsMat<f64>, x: &[f64]) -> Vec<f64> {
-        backward_error(matrix, x, &vec![0.0; x.len()]).1.iter().map(|v| -v).collect()
+        let mut r = vec![0.0; x.len()];
+        subtract_product(matrix, x, &mut r);
+        r.iter().map(|v| -v).collect()
     }
 
     #[test]
@@ -177,9 +179,8 @@ mod tests {
         for shift in [0.0, 2.5, 6.0] {
             let matrix = strip(40, shift);
             let x: Vec<f64> = (0..161).map(|i| f64::from(i % 13) - 6.0).collect();
-            let mut rhs = [multiply(&matrix, &x), vec![1.0; 161]];
-            lu.solve(&matrix, &mut rhs).unwrap();
-            for (a, b) in rhs[0].iter().zip(&x) {
+            let solved = lu.solve(&matrix, &[multiply(&matrix, &x), vec![1.0; 161]]).unwrap();
+            for (a, b) in solved[0].iter().zip(&x) {
                 assert_relative_eq!(a, b, epsilon = 1e-9);
             }
             assert!(lu.pivoting.is_none(), "the fast way must do");
@@ -189,19 +190,16 @@ mod tests {
     #[test]
     fn factors_of_a_nearby_matrix_do_and_those_of_a_far_one_do_not() {
         let mut lu = Factorisation::new(&strip(40, 0.0)).unwrap();
-        let b = vec![vec![1.0; 161], (0..161).map(f64::from).collect()];
-        assert!(!lu.solve_with_kept(&strip(40, 0.0), &mut b.clone(), 1e-6), "there are no factors yet");
-        lu.solve(&strip(40, 0.0), &mut b.clone()).unwrap();
+        let b = [vec![1.0; 161], (0..161).map(f64::from).collect()];
+        assert!(lu.solve_with_kept(&strip(40, 0.0), &b, 1e-6).is_none(), "there are no factors yet");
+        lu.solve(&strip(40, 0.0), &b).unwrap();
         let near = strip(40, 1e-3);
-        let mut x = b.clone();
-        assert!(lu.solve_with_kept(&near, &mut x, 1e-6));
+        let x = lu.solve_with_kept(&near, &b, 1e-6).unwrap();
         for (x, b) in x.iter().zip(&b) {
             let error = largest(&multiply(&near, x).iter().zip(b).map(|(a, b)| a - b).collect::<Vec<_>>());
             assert!(error <= 1e-6 * largest(b), "{error}");
         }
-        let mut x = b.clone();
-        assert!(!lu.solve_with_kept(&strip(40, 6.0), &mut x, 1e-6));
-        assert_eq!(x, b);
+        assert!(lu.solve_with_kept(&strip(40, 6.0), &b, 1e-6).is_none());
     }
 
     #[test]
@@ -210,9 +208,8 @@ mod tests {
         let matrix = CsMat::new_csc((3, 3), vec![0, 2, 5, 7], vec![0, 1, 0, 1, 2, 1, 2], vec![0.0, 1.0, 1.0, 0.0, 1.0, 1.0, 2.0]);
         let mut lu = Factorisation::new(&matrix).unwrap();
         let x = [1.0, 2.0, 3.0];
-        let mut rhs = [multiply(&matrix, &x)];
-        lu.solve(&matrix, &mut rhs).unwrap();
-        for (a, b) in rhs[0].iter().zip(x) {
+        let solved = lu.solve(&matrix, &[multiply(&matrix, &x)]).unwrap();
+        for (a, b) in solved[0].iter().zip(x) {
             assert_relative_eq!(*a, b, max_relative = 1e-12);
         }
     }
@@ -221,6 +218,6 @@ mod tests {
     fn a_singular_matrix_is_an_error_not_a_solution() {
         let matrix = CsMat::new_csc((2, 2), vec![0, 2, 4], vec![0, 1, 0, 1], vec![1.0, 2.0, 2.0, 4.0]);
         let mut lu = Factorisation::new(&matrix).unwrap();
-        assert!(lu.solve(&matrix, &mut [vec![1.0, 1.0]]).is_err());
+        assert!(lu.solve(&matrix, &[vec![1.0, 1.0]]).is_err());
     }
 }

@@ -4,7 +4,7 @@
 //! matrix and the updates of its children from a stack, eliminates its pivots and leaves its own update on the stack.
 //! Source: Duff and Reid, ACM Trans. Math. Softw. 9 (1983) 302; Liu, SIAM Review 34 (1992) 82 (both from memory).
 
-use super::dense::{Dense, subtract};
+use super::dense::Dense;
 use super::fronts::{Front, fronts, rows};
 use crate::error::SolveError;
 use sprs::CsMat;
@@ -85,10 +85,11 @@ impl Multifrontal {
         }
     }
 
-    /// Solves in place with the last factorisation.
-    pub(super) fn substitute(&self, rhs: &mut [f64]) {
-        let mut x: Vec<f64> = self.sequence.iter().map(|unknown| rhs[*unknown]).collect();
-        let mut own = vec![0.0; self.layouts.iter().map(|f| f.p).max().unwrap_or(0)];
+    /// Solves in place with the last factorisation, for `N` right-hand sides at once: the factors are read once for all.
+    pub(super) fn substitute<const N: usize>(&self, rhs: &mut [Vec<f64>; N]) {
+        let mut x: Vec<[f64; N]> =
+            self.sequence.iter().map(|unknown| std::array::from_fn(|r| rhs[r][*unknown])).collect();
+        let mut own = vec![[0.0; N]; self.layouts.iter().map(|f| f.p).max().unwrap_or(0)];
         for f in &self.layouts {
             let (p, m) = (f.p, f.p + f.rest.len());
             let (x, later) = x[f.first..].split_at_mut(p);
@@ -98,9 +99,10 @@ impl Multifrontal {
             x.copy_from_slice(&own[..p]);
             for (k, column) in self.lower[f.lower..f.lower + m * p].chunks_exact(m).enumerate() {
                 let value = x[k];
-                subtract(&mut x[k + 1..], &column[k + 1..p], value);
+                subtract_all(&mut x[k + 1..], &column[k + 1..p], value);
                 for (place, l) in f.rest.iter().zip(&column[p..]) {
-                    later[*place as usize - f.first - p] -= l * value;
+                    let target = &mut later[*place as usize - f.first - p];
+                    (0..N).for_each(|r| target[r] -= l * value[r]);
                 }
             }
         }
@@ -109,18 +111,25 @@ impl Multifrontal {
             let lower = &self.lower[f.lower..f.lower + m * p];
             let (x, later) = x[f.first..].split_at_mut(p);
             for (column, place) in self.upper[f.upper..f.upper + u * p].chunks_exact(p).zip(&f.rest) {
-                subtract(x, column, later[*place as usize - f.first - p]);
+                subtract_all(x, column, later[*place as usize - f.first - p]);
             }
             for k in (0..p).rev() {
                 let column = &lower[k * m..k * m + p];
-                x[k] /= column[k];
-                let value = x[k];
-                subtract(&mut x[..k], &column[..k], value);
+                let value = x[k].map(|v| v / column[k]);
+                x[k] = value;
+                subtract_all(&mut x[..k], &column[..k], value);
             }
         }
         for (unknown, value) in self.sequence.iter().zip(x) {
-            rhs[*unknown] = value;
+            (0..N).for_each(|r| rhs[r][*unknown] = value[r]);
         }
+    }
+}
+
+/// x <- x - column * value for each right-hand side.
+fn subtract_all<const N: usize>(x: &mut [[f64; N]], column: &[f64], value: [f64; N]) {
+    for (x, c) in x.iter_mut().zip(column) {
+        (0..N).for_each(|r| x[r] -= c * value[r]);
     }
 }
 
