@@ -36,7 +36,7 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
         spoke_loss: -case.spokes.stiffness * rim / case.spokes.length,
         seal_margin: (gas > 0.0).then(|| seal.peak / gas),
         leaks: seal.leaks,
-        width: 2.0 * outer_positions(model, state).map(|x| x[1]).fold(0.0, f64::max),
+        width: 2.0 * half_width(model, state),
         crown_radius: outer_positions(model, state).last().map_or(0.0, |x| x[0]),
         cord_force: model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.cord_force(i, state))).fold(0.0, f64::max),
         balance: balance(case, model, at, bead_tension),
@@ -87,6 +87,19 @@ fn outer_positions<'a>(model: &'a Model, state: &'a State) -> impl Iterator<Item
         let x = model.tyre.mesh.nodes[n];
         [x[0] + state.u[2 * n], x[1] + state.u[2 * n + 1]]
     })
+}
+
+/// Largest z of the outer face, mm, between nodes too.
+fn half_width(model: &Model, state: &State) -> f64 {
+    let z = |n: usize| model.tyre.mesh.nodes[n][1] + state.u[2 * n + 1];
+    let highest = |e: &[usize; 3]| {
+        let [first, last, mid] = e.map(z);
+        // z = mid + b xi + c xi^2 along the edge.
+        let (b, c) = (0.5 * (last - first), 0.5 * (first + last) - mid);
+        let inside = if c < 0.0 && b.abs() < -2.0 * c { mid - 0.25 * b * b / c } else { mid };
+        inside.max(first).max(last)
+    };
+    model.tyre.outer_edges.iter().map(highest).fold(0.0, f64::max)
 }
 
 /// The two global balances, from stresses and closed-form pressure areas rather than from the assembled equations.

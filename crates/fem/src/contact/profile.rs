@@ -224,11 +224,8 @@ impl Segment {
                 let clamped = along.clamp(0.0, self.length);
                 // Law of cosines for a foot beyond an end.
                 let beyond = (along - clamped) / radius;
-                let reach = if beyond == 0.0 {
-                    gap.abs()
-                } else {
-                    (gap * gap + 2.0 * distance * radius * (1.0 - beyond.cos())).sqrt()
-                };
+                let reach =
+                    if beyond == 0.0 { gap.abs() } else { (gap * gap + 2.0 * distance * radius * (1.0 - beyond.cos())).sqrt() };
                 let foot = Foot {
                     gap,
                     normal,

@@ -31,7 +31,7 @@ pub trait Isochoric: Send + Sync {
 pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
     let j = jacobian(f);
     let (g, h) = (jacobian_gradient(f), jacobian_hessian(f));
-    let scale_one = j.powf(-2.0 / 3.0);
+    let scale_one = 1.0 / (j.cbrt() * j.cbrt());
     let scale_two = scale_one * scale_one;
     let one = scaled(&first(f), j, &g, &h, -2.0 / 3.0, scale_one);
     let d = law.derivatives(one.value, scale_two * second_value(f));

@@ -87,8 +87,7 @@ impl Multifrontal {
 
     /// Solves in place with the last factorisation, for `N` right-hand sides at once: the factors are read once for all.
     pub(super) fn substitute<const N: usize>(&self, rhs: &mut [Vec<f64>; N]) {
-        let mut x: Vec<[f64; N]> =
-            self.sequence.iter().map(|unknown| std::array::from_fn(|r| rhs[r][*unknown])).collect();
+        let mut x: Vec<[f64; N]> = self.sequence.iter().map(|unknown| std::array::from_fn(|r| rhs[r][*unknown])).collect();
         let mut own = vec![[0.0; N]; self.layouts.iter().map(|f| f.p).max().unwrap_or(0)];
         for f in &self.layouts {
             let (p, m) = (f.p, f.p + f.rest.len());

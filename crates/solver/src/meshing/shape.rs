@@ -49,7 +49,7 @@ impl<'a> Shape<'a> {
         let top = 0.5 * case.bead.bundle_size;
         let filler = case.bead.filler_height.min(0.4 * meridian.length());
         let rest = meridian.length() - top - filler;
-        let (lower, upper) = (10 * n, ((rest / 2.2).round() as usize).clamp(8, 40) * n);
+        let (lower, upper) = (10 * n, ((rest / 3.6).round() as usize).clamp(6, 40) * n);
         let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
         rows.extend(
             (0..=2 * upper)
