@@ -10,6 +10,9 @@ use std::sync::Arc;
 /// Number in place of an equation for a fixed unknown.
 const FIXED: usize = usize::MAX;
 
+/// Share of the load that may be left over of du / dp when factors are kept.
+const KEPT_BY_PRESSURE: f64 = 1e-2;
+
 /// Contributions, numbering and the assembled system.
 pub struct System {
     contributions: Vec<Arc<dyn Contribution>>,
@@ -189,7 +192,9 @@ impl System {
     }
 
     fn solve_columns<const N: usize>(&mut self, rhs: &Columns<N>, kept: Option<f64>) -> Result<Columns<N>, SolveError> {
-        match kept.and_then(|share| self.factorisation.solve_with_kept(&self.matrix, rhs, share)) {
+        // The pressure changes by little where factors are kept: du / dp need not be as close.
+        let shares = |share: f64| std::array::from_fn(|i| if i == 0 { share } else { share.max(KEPT_BY_PRESSURE) });
+        match kept.and_then(|share| self.factorisation.solve_with_kept(&self.matrix, rhs, shares(share))) {
             Some(x) => Ok(x),
             None => self.factorisation.solve(&self.matrix, rhs),
         }

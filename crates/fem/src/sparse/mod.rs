@@ -62,13 +62,13 @@ impl Factorisation {
         checked(matrix, rhs, |x| x.iter_mut().for_each(|x| lu.substitute(x)))
     }
 
-    /// Solves for `N` right-hand sides with the factors of an earlier, nearby matrix, by refinement down to a residual of `share` of
-    /// each right-hand side; `None` where that does not succeed.
-    pub fn solve_with_kept<const N: usize>(&self, matrix: &CsMat<f64>, rhs: &Columns<N>, share: f64) -> Option<Columns<N>> {
+    /// Solves for `N` right-hand sides with the factors of an earlier, nearby matrix, by refinement down to a residual of its share
+    /// of each right-hand side; `None` where that does not succeed.
+    pub fn solve_with_kept<const N: usize>(&self, matrix: &CsMat<f64>, rhs: &Columns<N>, shares: [f64; N]) -> Option<Columns<N>> {
         if !self.kept {
             return None;
         }
-        let wanted = rhs.each_ref().map(|b| share * largest(b));
+        let wanted: [f64; N] = std::array::from_fn(|i| shares[i] * largest(&rhs[i]));
         let (mut x, mut residual) = (rhs.each_ref().map(|b| vec![0.0; b.len()]), rhs.clone());
         for _ in 0..MOST_REFINEMENTS {
             self.fronts.substitute(&mut residual);
@@ -191,15 +191,15 @@ mod tests {
     fn factors_of_a_nearby_matrix_do_and_those_of_a_far_one_do_not() {
         let mut lu = Factorisation::new(&strip(40, 0.0)).unwrap();
         let b = [vec![1.0; 161], (0..161).map(f64::from).collect()];
-        assert!(lu.solve_with_kept(&strip(40, 0.0), &b, 1e-6).is_none(), "there are no factors yet");
+        assert!(lu.solve_with_kept(&strip(40, 0.0), &b, [1e-6; 2]).is_none(), "there are no factors yet");
         lu.solve(&strip(40, 0.0), &b).unwrap();
         let near = strip(40, 1e-3);
-        let x = lu.solve_with_kept(&near, &b, 1e-6).unwrap();
+        let x = lu.solve_with_kept(&near, &b, [1e-6; 2]).unwrap();
         for (x, b) in x.iter().zip(&b) {
             let error = largest(&multiply(&near, x).iter().zip(b).map(|(a, b)| a - b).collect::<Vec<_>>());
             assert!(error <= 1e-6 * largest(b), "{error}");
         }
-        assert!(lu.solve_with_kept(&strip(40, 6.0), &b, 1e-6).is_none());
+        assert!(lu.solve_with_kept(&strip(40, 6.0), &b, [1e-6; 2]).is_none());
     }
 
     #[test]
