@@ -3,6 +3,7 @@
 mod contact;
 mod finite_strain;
 mod fits;
+mod outside;
 mod shells;
 mod solids;
 mod standards;
@@ -33,6 +34,8 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("rubber_cylinder", finite_strain::rubber_cylinder),
     problem!("rubber_sphere", finite_strain::rubber_sphere),
     problem!("balloon", finite_strain::balloon),
+    problem!("rubber_torus", outside::rubber_torus),
+    problem!("rim_section", outside::rim_section),
     problem!("rings_on_seats", contact::rings_on_seats),
     problem!("hertz", contact::hertz),
     problem!("netting_tyre", tyre::netting_tyre),
