@@ -87,6 +87,8 @@ def rubber():
         lb = math.sqrt(1 + (la * la - 1) / 4)
         p = math.log(la / lb) + (lb**-2 - la**-2) / 2
         put("rubber_cylinder", f"neo-Hooke, stretch {label}", p)
+        if la == 1.5:
+            put("mandrel", "contact pressure over shear modulus", p)
         lb = (1 + (la**3 - 1) / 8) ** (1 / 3)
         s = 2 / lb + lb**-4 / 2 - 2 / la - la**-4 / 2
         put("rubber_sphere", f"neo-Hooke, stretch {label}", s)

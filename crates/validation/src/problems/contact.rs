@@ -20,24 +20,28 @@ const INTERFERENCE: f64 = 0.5;
 const STIFFNESS: f64 = 150e3;
 
 /// A body whose left face may touch a profile.
-struct Problem {
-    path: Path,
-    contact: Arc<Contact>,
+pub(super) struct Problem {
+    pub(super) path: Path,
+    pub(super) contact: Arc<Contact>,
 }
 
 impl Problem {
-    fn new(
+    /// With `moving` the profile moves radially by an unknown after those of the mesh, which is prescribed.
+    pub(super) fn new(
         grid: &Grid,
         corners: &[Corner],
         parameters: Parameters,
         fixed: &[usize],
         mut parts: Parts,
+        moving: bool,
     ) -> Result<Self, ValidationError> {
         let edges: Vec<[usize; 3]> = grid.left().windows(3).step_by(2).map(|w| [w[0], w[2], w[1]]).collect();
         let profile = Profile::new(corners).map_err(|_| ValidationError::Mesh)?;
-        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, None));
+        let dofs = 2 * grid.mesh.nodes.len();
+        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, moving.then_some(dofs)));
         parts.push(contact.clone());
-        let system = System::new(2 * grid.mesh.nodes.len(), fixed, parts)?;
+        let fixed: Vec<usize> = fixed.iter().copied().chain(moving.then_some(dofs)).collect();
+        let system = System::new(dofs + usize::from(moving), &fixed, parts)?;
         let newton = Settings {
             // The round-off of a stiff section in a large ring.
             tolerance: 1e-7,
@@ -53,7 +57,7 @@ impl Problem {
     }
 
     /// Draws the hoop on in ten steps.
-    fn fit(&mut self) -> Result<Equilibrium, ValidationError> {
+    pub(super) fn fit(&mut self) -> Result<Equilibrium, ValidationError> {
         let mut at = self.path.rest();
         for step in 1..=10 {
             at = self.path.step(None, &at, Target::Eigenstrain(f64::from(step) / 10.0), &mut |_, _, _| {})?;
@@ -62,18 +66,18 @@ impl Problem {
     }
 
     /// Sum of the profile's forces on the body (r, z), N.
-    fn force(&self, at: &Equilibrium) -> [f64; 2] {
+    pub(super) fn force(&self, at: &Equilibrium) -> [f64; 2] {
         let forces = self.contact.forces(&at.state, 0.0);
         [0, 1].map(|i| forces.iter().map(|f| f[i]).sum())
     }
 }
 
-fn corner(r: f64, z: f64, radius: f64) -> Corner {
+pub(super) fn corner(r: f64, z: f64, radius: f64) -> Corner {
     Corner { position: [r, z], radius, label: 0, fillet_label: 0 }
 }
 
 /// A ring 2 x 4 mm on a seat that falls by `taper` (rad) towards negative z, and its hoop.
-fn ring(taper: f64, young: f64) -> Result<(Grid, Arc<Hoop>, Parts, [Corner; 2]), ValidationError> {
+pub(super) fn ring(taper: f64, young: f64) -> Result<(Grid, Arc<Hoop>, Parts, [Corner; 2]), ValidationError> {
     let slope = taper.tan();
     let grid = Grid::new(2, 4, |x, y| [SEAT + 2.0 * x + 4.0 * y * slope, 4.0 * y]);
     let growth = 1.0 - INTERFERENCE / (SEAT + 1.0);
@@ -91,13 +95,13 @@ pub(super) fn rings_on_seats() -> Result<Vec<Value>, ValidationError> {
     let (grid, hoop, parts, seat) = ring(0.0, young)?;
     let fixed: Vec<usize> = grid.bottom().iter().map(|n| 2 * n + 1).collect();
     let parameters = Parameters { penalty: young, tangential_penalty: 0.1 * young, friction: 0.0 };
-    let at = Problem::new(&grid, &seat, parameters, &fixed, parts)?.fit()?;
+    let at = Problem::new(&grid, &seat, parameters, &fixed, parts, false)?.fit()?;
     let tension = hoop.tension(&at.state, &at.load).0;
 
     let (grid, _, mut parts, seat) = ring(0.17, 2e3)?;
     parts.push(Arc::new(Foundation { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false }));
     let parameters = Parameters { penalty: 500.0, tangential_penalty: 500.0, friction: 0.05 };
-    let mut taper = Problem::new(&grid, &seat, parameters, &[], parts)?;
+    let mut taper = Problem::new(&grid, &seat, parameters, &[], parts, false)?;
     let at = taper.fit()?;
     let [radial, axial] = taper.force(&at);
     Ok(vec![
@@ -120,7 +124,7 @@ pub(super) fn hertz() -> Result<Vec<Value>, ValidationError> {
     let ridge = [corner(tip - 10.0, -10.0, radius), corner(tip, 0.0, radius), corner(tip - 10.0, 10.0, radius)];
     let parameters = Parameters { penalty: 2000.0, tangential_penalty: 100.0, friction: 0.0 };
     let block = grid.rubber(NeoHookean { mu: young / 3.0 }, 1000.0 * young)?;
-    let mut problem = Problem::new(&grid, &ridge, parameters, &fixed, vec![block])?;
+    let mut problem = Problem::new(&grid, &ridge, parameters, &fixed, vec![block], false)?;
     let rest = problem.path.rest();
     let at = problem.path.step(None, &rest, Target::Eigenstrain(0.0), &mut |_, _, _| {})?;
     // Half the body by symmetry, per length of the ring.

@@ -3,6 +3,8 @@
 mod contact;
 mod finite_strain;
 mod fits;
+mod friction;
+mod orders;
 mod outside;
 mod shells;
 mod solids;
@@ -38,8 +40,12 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("rim_section", outside::rim_section),
     problem!("rings_on_seats", contact::rings_on_seats),
     problem!("hertz", contact::hertz),
+    problem!("mandrel", orders::mandrel),
+    problem!("sliding_ring", friction::sliding_ring),
+    problem!("partial_slip", friction::partial_slip),
     problem!("netting_tyre", tyre::netting_tyre),
     problem!("bead_tension", tyre::bead_tension),
+    problem!("first_order_lift", tyre::first_order_lift),
     problem!("width_rule", tyre::width_rule),
     problem!("ring_on_spokes", wheel::ring_on_spokes),
     problem!("rim_compression", wheel::rim_compression),

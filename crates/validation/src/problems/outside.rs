@@ -81,7 +81,11 @@ pub(super) fn rim_section() -> Result<Vec<Value>, ValidationError> {
     let (seat, wall, n, m) = (303.0, 9.5, 24, 24);
     // A third of the elements below the seat, two thirds of them inside the wall's face; drawn towards the corner between them.
     let drawn = |x: f64, corner: f64, below: f64, above: f64, share: f64| {
-        if x < share { corner - below * (1.0 - x / share).powf(1.5) } else { corner + above * ((x - share) / (1.0 - share)).powf(1.5) }
+        if x < share {
+            corner - below * (1.0 - x / share).powf(1.5)
+        } else {
+            corner + above * ((x - share) / (1.0 - share)).powf(1.5)
+        }
     };
     let mut grid = Grid::new(n, m, |x, y| [drawn(x, seat, 3.0, 6.0, 1.0 / 3.0), drawn(y, wall, 9.5, 2.5, 2.0 / 3.0)]);
     let nodes = grid.mesh.nodes.clone();

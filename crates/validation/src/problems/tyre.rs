@@ -4,6 +4,7 @@ use super::value;
 use crate::check::{ValidationError, Value};
 use crate::grid::Parts;
 use hoopwright_fem::assembly::System;
+use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::{Ply, PlySegment};
 use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
@@ -49,7 +50,7 @@ pub(super) fn bead_tension() -> Result<Vec<Value>, ValidationError> {
     let mut values = Vec::new();
     for (angle, spacing) in VARIANTS {
         let membrane = Netting::new(BEAD, spacing, LENGTH, f64::to_radians(angle))?;
-        let mut casing = Casing::new(&membrane)?;
+        let mut casing = Casing::new(&membrane, None)?;
         let (half, _) = casing.inflate(0.5 * PRESSURE)?;
         let (tension, state) = casing.inflate(PRESSURE)?;
         let name = |what: &str| format!("{what}, {angle} deg, {spacing} mm");
@@ -57,6 +58,22 @@ pub(super) fn bead_tension() -> Result<Vec<Value>, ValidationError> {
         values.push(value(name("tension over that at half the pressure"), tension / half));
         let balance = (2.0 * tension + casing.hoop_force(&state)) / (PRESSURE * casing.section(&state));
         values.push(value(name("(2 T + hoop force) / (p (A + rho_b w))"), balance));
+    }
+    Ok(values)
+}
+
+/// Pressure that lifts a bead held by nothing but its hoop, over EA h / (rho_b c_T) at the lift h found, for three lifts.
+pub(super) fn first_order_lift() -> Result<Vec<Value>, ValidationError> {
+    let (angle, spacing) = VARIANTS[1];
+    let membrane = Netting::new(BEAD, spacing, LENGTH, angle.to_radians())?;
+    let mut values = Vec::new();
+    let stiffness = 100e3;
+    for wanted in [0.2, 1.0, 3.0] {
+        let pressure = stiffness * wanted / (BEAD * membrane.tension);
+        let mut casing = Casing::new(&membrane, Some(stiffness))?;
+        let (_, state) = casing.inflate(pressure)?;
+        let lift = state.u[2 * ROW];
+        values.push(value(format!("pressure over first order, aimed at a lift of {wanted} mm"), wanted / lift));
     }
     Ok(values)
 }
@@ -88,7 +105,8 @@ const THICKNESS: f64 = 0.2;
 const ROW: usize = 2 * ELEMENTS + 1;
 
 impl Casing {
-    fn new(membrane: &Netting) -> Result<Self, ValidationError> {
+    /// The bead held rigidly, or radially by a hoop of the stiffness `hoop`, N, alone.
+    fn new(membrane: &Netting, hoop: Option<f64>) -> Result<Self, ValidationError> {
         let mesh = Self::mesh(membrane);
         let all: Vec<usize> = (0..ELEMENTS).collect();
         let rubber = Mixed::new(&mesh, &all, Box::new(NeoHookean { mu: 0.2 }), 200.0).ok_or(ValidationError::Mesh)?;
@@ -103,9 +121,14 @@ impl Casing {
         let inner: Vec<[usize; 3]> = (0..ELEMENTS).rev().map(|e| [2 * e + 2, 2 * e, 2 * e + 1]).collect();
         let gas = inner.iter().map(|nodes| PressureEdge { nodes: *nodes, contact: None }).collect();
         let pressure = Arc::new(Pressure::new(&mesh, gas, None));
-        let mut fixed: Vec<usize> = (0..3).flat_map(|j| [2 * ROW * j, 2 * ROW * j + 1]).collect();
+        let mut fixed: Vec<usize> = (0..3).map(|j| 2 * ROW * j + 1).collect();
         fixed.extend((0..3).map(|j| 2 * (ROW * j + ROW - 1) + 1));
-        let parts: Parts = vec![Arc::new(rubber), ply.clone(), pressure];
+        let mut parts: Parts = vec![Arc::new(rubber), ply.clone(), pressure];
+        match hoop {
+            None => fixed.extend((0..3).map(|j| 2 * ROW * j)),
+            // Radial force over the circumference, 2 pi EA u / rho, on the middle line, where the ply pulls.
+            Some(ea) => parts.push(Arc::new(Foundation { dof: 2 * ROW, stiffness: 2.0 * PI * ea / BEAD, guide: false })),
+        }
         let system = System::new(2 * mesh.nodes.len(), &fixed, parts)?;
         Ok(Self { system, ply, inner, mesh })
     }
