@@ -224,7 +224,8 @@ fn every_file_is_there_and_whole() {
         assert_eq!(expected.len(), listed.len(), "no file twice");
         let rated = !run(i).json["path"]["rated_index"].is_null();
         expected.extend(
-            ["result.json", "path.svg", "section_fit.svg", "section_highest_pressure.svg", "vtk/series.pvd"].map(str::to_owned),
+            ["result.json", "report.html", "path.svg", "section_fit.svg", "section_highest_pressure.svg", "vtk/series.pvd"]
+                .map(str::to_owned),
         );
         expected.extend(rated.then(|| "section_rated.svg".to_owned()));
         assert_eq!(files, expected);
@@ -234,6 +235,7 @@ fn every_file_is_there_and_whole() {
             let end = match name.rsplit('.').next().unwrap() {
                 "json" => "}\n",
                 "svg" => "</svg>\n",
+                "html" => "</html>",
                 _ => "</VTKFile>",
             };
             assert!(text.trim_end().ends_with(end.trim_end()), "{name} ends too soon");
@@ -241,6 +243,29 @@ fn every_file_is_there_and_whole() {
             assert!(name.ends_with(".vtu") || !text.contains("NaN") && !text.contains("inf\""), "{name}");
         }
         assert!(run(i).talk.contains("results written to "), "{}", run(i).talk);
+    }
+}
+
+#[test]
+fn the_report_stands_alone_and_says_what_the_table_says() {
+    for (i, example) in EXAMPLES.iter().enumerate() {
+        let page = fs::read_to_string(run(i).files.join("report.html")).unwrap();
+        assert!(page.contains(&format!("Verdict: {}", example.verdict)), "{}", example.file);
+        for caution in run(i).json["cautions"].as_array().unwrap() {
+            assert!(page.contains(caution.as_str().unwrap()), "{caution}");
+        }
+        // What a limit was found to be stands in the table to the terminal and in the page.
+        for check in run(i).json["checks"].as_array().unwrap() {
+            assert!(page.contains(check["what"].as_str().unwrap()), "{check}");
+        }
+        let bare = page.replace("http://www.w3.org/2000/svg", "");
+        for outside in ["http:", "https:", "src=", "@import", "url("] {
+            assert!(!bare.contains(outside), "{outside} in the report of {}", example.file);
+        }
+        let pictures = page.matches("<figure data-state").count();
+        assert!(pictures >= 4 && pictures - page.matches("\" hidden>").count() == 1, "one picture is shown without a script");
+        let ids = attributes(&page, "id");
+        assert_eq!(ids.len(), ids.iter().collect::<BTreeSet<_>>().len(), "an id twice: {ids:?}");
     }
 }
 

@@ -74,7 +74,7 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 const CHAIN: [(&str, &[&str]); 5] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-fem", "thiserror", "toml"]),
-    ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio"]),
+    ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio", "maud", "sha2"]),
     ("validation", &["hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
     (
         "cli",

@@ -1,8 +1,10 @@
 """Reads an output folder of `hoopwright assess` with outside libraries and checks what they find.
 
-Usage: read_outputs.py FOLDER. Ends with 1 and a list of breaches if anything is amiss.
+Usage: read_outputs.py FOLDER CASE. Ends with 1 and a list of breaches if anything is amiss.
 """
 
+import hashlib
+import html
 import json
 import math
 import sys
@@ -101,10 +103,20 @@ def check_section(path, width, reference):
         check(np.abs(start - reference).max() < 1e-9, f"{name}: positions less displacements are not the reference mesh")
     check_midsides(name, start[cells])
     check_contact(name, at_points)
-    outer = points[at_points["on_outer_face"] > 0.5]
-    check(abs(2 * outer[:, 0].max() - width) < 1e-9, f"{name}: width {2 * outer[:, 0].max()} mm, result.json says {width} mm")
+    found = 2 * widest(points[:, 0], cells, at_points["on_outer_face"] > 0.5)
+    check(abs(found - width) < 1e-9, f"{name}: width {found} mm, result.json says {width} mm")
     check_meshio(path, points, cells, at_points)
     return start
+
+
+def widest(z, cells, on_face):
+    """Largest z of the face, on whose quadratic edges it may lie between nodes: the top of the parabola through the three."""
+    edges = np.concatenate([cells[:, [k, (k + 1) % 4, k + 4]] for k in range(4)])
+    a, b, m = z[edges[on_face[edges].all(axis=1)]].T
+    slope, bend = (b - a) / 2, (a + b) / 2 - m
+    with np.errstate(divide="ignore", invalid="ignore"):
+        top = np.where((bend < 0) & (np.abs(slope) < -2 * bend), m - slope**2 / (4 * bend), m)
+    return max(top.max(), a.max(), b.max())
 
 
 def check_midsides(name, nodes):
@@ -195,13 +207,21 @@ def check_picture(path):
     check("NaN" not in text and "inf" not in text.replace("information", ""), f"{path.name}: a number that is none")
 
 
+def check_report(path, case):
+    """The report names the case file's hash and holds its text."""
+    text = path.read_text(encoding="utf-8")
+    check(hashlib.sha256(case.read_bytes()).hexdigest() in text, f"{path.name}: the hash of {case.name}")
+    check(html.escape(case.read_text(encoding="utf-8"), quote=False).replace('"', "&quot;") in text, f"{path.name}: the text of {case.name}")
+
+
 def main():
-    folder = Path(sys.argv[1])
+    folder, case = Path(sys.argv[1]), Path(sys.argv[2])
     result = check_result(folder / "result.json")
     pictures = sorted(folder.glob("*.svg"))
     check(len(pictures) == 4, f"{len(pictures)} pictures")
     for picture in pictures:
         check_picture(picture)
+    check_report(folder / "report.html", case)
     check_series(folder / "vtk", result)
     for breach in breaches:
         print(f"breach: {breach}", file=sys.stderr)

@@ -27,4 +27,9 @@ cargo build --release --quiet
 rm -rf "$folder/out"
 target/release/hoopwright assess examples/01_road_holds.toml --quiet --out "$folder/out" >"$folder/table.txt" ||
     fail 'examples/01_road_holds.toml does not hold'
-"$folder/venv/bin/python" tests/outside/read_outputs.py "$folder/out"
+"$folder/venv/bin/python" tests/outside/read_outputs.py "$folder/out" examples/01_road_holds.toml
+if chromium=$(command -v chromium || command -v chromium-browser); then
+    python3 tests/outside/page.py "$folder/out" "$chromium"
+else
+    printf 'tests/outside: no chromium here: report.html is not opened (Debian: apt-get install chromium)\n'
+fi

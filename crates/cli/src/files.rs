@@ -14,10 +14,19 @@ use crate::failure::Failure;
 /// # Errors
 /// The file cannot be read, or the case has faults.
 pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
+    read_case_and_text(path).map(|(case, notes, _)| (case, notes))
+}
+
+/// As [`read_case`], with the file's text.
+///
+/// # Errors
+/// As [`read_case`].
+pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, String), Failure> {
     let bytes = read_limited(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
     let failed = |text: &str, errors| Failure::Case { path: path.to_owned(), text: text.to_owned(), errors };
     let text = case::decode(&bytes).map_err(|errors| failed("", errors))?;
-    case::read(text).map_err(|errors| failed(text, errors))
+    let (case, notes) = case::read(text).map_err(|errors| failed(text, errors))?;
+    Ok((case, notes, text.to_owned()))
 }
 
 /// The bytes of a file, one more than a case may have at most.

@@ -1,5 +1,6 @@
 //! Results to bytes: the only crate that knows output formats. It writes no file.
 
+pub mod html;
 pub mod json;
 pub mod svg;
 pub mod text;

@@ -2,7 +2,7 @@
 
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Finding, PathPoint, Run};
+use hoopwright_solver::result::{Assessment, Check, Finding, PathPoint, Run};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -54,10 +54,10 @@ fn headline(a: &Assessment, out: &mut String) {
     out.push('\n');
 }
 
-fn checks(a: &Assessment, out: &mut String) {
-    row(out, "Limit", &["found", "limit"]);
+/// The limits: what with its unit, found, limit, whether it is kept.
+pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
     let no_answer = a.verdict.findings.contains(&Finding::NoAnswer);
-    for check in &a.verdict.checks {
+    let row = |check: &Check| {
         // Pressures are asked for and quoted in bar.
         let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
         let kept = match check.kept {
@@ -66,8 +66,15 @@ fn checks(a: &Assessment, out: &mut String) {
             false if no_answer && check.finding == Finding::MayRelease => "unknown",
             false => "NOT KEPT",
         };
-        let (found, limit) = (number(scale * check.value), number(scale * check.limit));
-        row(out, &format!("{}, {unit}", check.what), &[&found, &limit, kept]);
+        [format!("{}, {unit}", check.what), number(scale * check.value), number(scale * check.limit), kept.to_owned()]
+    };
+    a.verdict.checks.iter().map(row).collect()
+}
+
+fn checks(a: &Assessment, out: &mut String) {
+    row(out, "Limit", &["found", "limit"]);
+    for [what, found, limit, kept] in check_rows(a) {
+        row(out, &what, &[&found, &limit, &kept]);
     }
     let p = &a.case.pressure;
     let required = format!("{}, {} times the rated {}", pressure(a.case.required_pressure()), p.test_factor, pressure(p.rated));
@@ -94,8 +101,8 @@ fn retention(a: &Assessment, out: &mut String) {
     }
     line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there)"));
     line(out, format_args!("Decides: {}", words::criterion(a.verdict.criterion)));
-    for run in runs(a) {
-        paragraph(&format!("At friction {}: ", run.friction), &words::end(&run.end), out);
+    for (friction, end) in ends(a) {
+        paragraph(&format!("At friction {friction}: "), &end, out);
     }
     out.push('\n');
     if let Some(e) = &a.estimate {
@@ -104,10 +111,8 @@ fn retention(a: &Assessment, out: &mut String) {
     }
 }
 
-/// The closed-form answers as a table.
-pub fn estimate(e: &Estimate) -> String {
-    let mut out = String::new();
-    row(&mut out, "Closed-form estimate", &["friction", "no friction"]);
+/// The closed-form answers: what with its unit, with friction, without (empty where friction has no part in it).
+pub(crate) fn estimate_rows(e: &Estimate) -> Vec<(&'static str, String, String)> {
     let rows: [(&str, Value<Pressures>); 6] = [
         ("first lift, bar", |p| BAR * p.first_lift),
         ("off-centre release, bar", |p| BAR * p.off_centre_release),
@@ -116,12 +121,22 @@ pub fn estimate(e: &Estimate) -> String {
         ("bead lift at rated pressure, mm", |p| p.rated_lift),
         ("mean spoke tension loss at rated pressure, N", |p| p.rated_spoke_loss),
     ];
-    for (name, value) in rows {
-        row(&mut out, name, &[&number(value(&e.given)), &number(value(&e.frictionless))]);
+    let mut list: Vec<_> =
+        rows.into_iter().map(|(name, value)| (name, number(value(&e.given)), number(value(&e.frictionless)))).collect();
+    list.push(("fitted bead tension, N", number(e.fit_tension), String::new()));
+    list.push(("lift that clears the crest, mm", number(e.clearance), String::new()));
+    list
+}
+
+/// The closed-form answers as a table.
+pub fn estimate(e: &Estimate) -> String {
+    let mut out = String::new();
+    row(&mut out, "Closed-form estimate", &["friction", "no friction"]);
+    for (name, given, without) in estimate_rows(e) {
+        let cells: Vec<&str> = [given.as_str(), &without].into_iter().filter(|cell| !cell.is_empty()).collect();
+        row(&mut out, name, &cells);
     }
     let m = &e.mounting;
-    row(&mut out, "fitted bead tension, N", &[&number(e.fit_tension)]);
-    row(&mut out, "lift that clears the crest, mm", &[&number(e.clearance)]);
     line(
         &mut out,
         format_args!(
@@ -166,18 +181,32 @@ const ROWS: [Row; 18] = [
     ("balance, axial", "-", |_, p| p.balance.axial),
 ];
 
-fn states(a: &Assessment, out: &mut String) {
+/// The states fitted, rated and highest: what with its unit, and their numbers; rows without any number are left out.
+pub(crate) fn state_rows(a: &Assessment) -> Vec<(String, [String; 3])> {
     let run = &a.given;
-    let rated = run.rated.and_then(|i| run.path.get(i));
     let highest = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let points = [run.path.get(run.fit), rated, highest];
-    row(out, &format!("State at friction {}", run.friction), &["fitted", "rated", "highest"]);
-    for (name, unit, value) in ROWS {
-        let cells = points.map(|p| p.map_or("-".into(), |p| number(value(a, p))));
-        if cells.iter().any(|c| c != "-") {
-            row(out, &format!("{name}, {unit}"), &cells.each_ref().map(String::as_str));
-        }
+    let points = [run.path.get(run.fit), rated(run), highest];
+    ROWS.iter()
+        .map(|(name, unit, value)| (format!("{name}, {unit}"), points.map(|p| p.map_or("-".into(), |p| number(value(a, p))))))
+        .filter(|(_, cells)| cells.iter().any(|c| c != "-"))
+        .collect()
+}
+
+fn rated(run: &Run) -> Option<&PathPoint> {
+    run.rated.and_then(|i| run.path.get(i))
+}
+
+/// Friction and end of each path, in words.
+pub(crate) fn ends(a: &Assessment) -> Vec<(f64, String)> {
+    runs(a).into_iter().map(|run| (run.friction, words::end(&run.end))).collect()
+}
+
+fn states(a: &Assessment, out: &mut String) {
+    row(out, &format!("State at friction {}", a.given.friction), &["fitted", "rated", "highest"]);
+    for (name, cells) in state_rows(a) {
+        row(out, &name, &cells.each_ref().map(String::as_str));
     }
+    let rated = rated(&a.given);
     if rated.is_none() {
         line(out, format_args!("The rated pressure was not reached."));
     }
@@ -219,7 +248,7 @@ fn one_timing(run: &Run) -> String {
 }
 
 /// A pressure in bar with MPa and psi.
-fn pressure(p: f64) -> String {
+pub(crate) fn pressure(p: f64) -> String {
     format!("{:.2} bar ({:.3} MPa, {:.1} psi)", p * BAR, p, p * PSI)
 }
 
@@ -239,6 +268,11 @@ fn number(x: f64) -> String {
     } else {
         format!("{x:.0}")
     }
+}
+
+/// A number as short as it reads back.
+pub(crate) fn short(x: f64) -> String {
+    format!("{}", (1e6 * x).round() / 1e6)
 }
 
 /// A paragraph wrapped to the width, with a label on its first line.

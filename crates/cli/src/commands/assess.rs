@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use hoopwright_report::{json, svg, text, vtk};
+use hoopwright_report::{html, json, svg, text, vtk};
 use hoopwright_solver::assess::assess;
 use hoopwright_solver::result::{Assessment, Finding};
 use hoopwright_solver::stages::News;
@@ -16,7 +16,7 @@ use crate::output::{self, Talk};
 const EXAMPLES: &str = "\
 Examples:
   hoopwright assess tyre.toml               table and verdict
-  hoopwright assess tyre.toml --out out     and result.json, pictures, VTK files
+  hoopwright assess tyre.toml --out out     and report.html, result.json, pictures, VTK files
   hoopwright assess -v tyre.toml            with Newton's residuals
   hoopwright assess --json tyre.toml        result.json on standard output";
 
@@ -27,7 +27,7 @@ pub(crate) struct AssessArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for result.json, the pictures and the VTK files; made if it does not exist.
+    /// Folder for report.html, result.json, the pictures and the VTK files; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Print result.json in place of the table.
@@ -37,7 +37,7 @@ pub(crate) struct AssessArgs {
 
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let (case, notes) = files::read_case(&args.case)?;
+    let (case, notes, text_given) = files::read_case_and_text(&args.case)?;
     if let Some(folder) = &args.out {
         prepare(folder)?;
     }
@@ -49,7 +49,7 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     talk.say(&text::timing(&assessment));
     let result_json = json::assessment(&assessment)?;
     if let Some(folder) = &args.out {
-        write_all(&assessment, &result_json, folder)?;
+        write_all(&assessment, &result_json, &text_given, folder)?;
         talk.say(&format!("results written to {}", folder.display()));
     }
     if args.json {
@@ -110,6 +110,8 @@ fn report(news: &News<'_>, talk: &Talk, bar: &ProgressBar) {
 const SECTION_PICTURES: [&str; 3] = ["section_fit.svg", "section_rated.svg", "section_highest_pressure.svg"];
 /// Folder of the VTK files within the output folder.
 const VTK_FOLDER: &str = "vtk";
+/// The report for people.
+const REPORT: &str = "report.html";
 /// The file that stands for a complete set.
 const RESULT: &str = "result.json";
 
@@ -118,14 +120,14 @@ const RESULT: &str = "result.json";
 fn prepare(folder: &Path) -> Result<(), Failure> {
     let vtk_folder = folder.join(VTK_FOLDER);
     std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder, source })?;
-    for name in SECTION_PICTURES.into_iter().chain([RESULT]) {
+    for name in SECTION_PICTURES.into_iter().chain([REPORT, RESULT]) {
         files::remove(&folder.join(name))?;
     }
     Ok(())
 }
 
 /// Writes every file of an assessment.
-fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Result<(), Failure> {
+fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folder: &Path) -> Result<(), Failure> {
     write_vtk(assessment, &folder.join(VTK_FOLDER))?;
     let run = &assessment.given;
     let peak = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
@@ -136,6 +138,7 @@ fn write_all(assessment: &Assessment, result_json: &[u8], folder: &Path) -> Resu
         }
     }
     files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
+    files::write_whole(&folder.join(REPORT), html::assessment(assessment, case_text).as_bytes(), true)?;
     // Last, so that a result.json stands for a complete set of files.
     files::write_whole(&folder.join(RESULT), result_json, true)
 }

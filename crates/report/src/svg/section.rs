@@ -75,14 +75,13 @@ fn detail(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canva
     let scale = 470.0 / (high - low);
     let frame = [500.0, 70.0, 480.0, 510.0];
     let view = View { origin: [frame[0] + 330.0 - scale * wall, frame[1] + frame[3] + scale * low], scale, side: 1.0 };
-    canvas.raw(format_args!(
-        "<clipPath id=\"bead\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/></clipPath>\n<g clip-path=\"url(#bead)\">",
-        frame[0], frame[1], frame[2], frame[3]
-    ));
+    // A picture within the picture clips without a name, of which a page with several pictures would have doubles.
+    let [x, y, w, h] = frame;
+    canvas.raw(format_args!("<svg x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" viewBox=\"{x} {y} {w} {h}\">"));
     rim(a, point, &view, canvas);
     tyre(a, fields, &view, canvas);
     pressures(a, fields, &view, canvas);
-    canvas.raw(format_args!("</g>"));
+    canvas.raw(format_args!("</svg>"));
     canvas.raw(format_args!(
         "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"none\" stroke=\"{MUTED}\"/>",
         frame[0], frame[1], frame[2], frame[3]

@@ -1,0 +1,227 @@
+//! The report of an assessment as one HTML file that needs nothing else: no network, no other file, readable on paper.
+
+mod scale;
+
+use crate::{svg, text, words};
+use hoopwright_solver::case;
+use hoopwright_solver::result::{Assessment, Finding, PathPoint};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest, Sha256};
+
+/// Most pictures between fit and release.
+const FRAMES: usize = 8;
+const STYLE: &str = include_str!("style.css");
+const SLIDER: &str = include_str!("slider.js");
+
+/// The report; `case_text` is the case file as given. The same case gives the same bytes: no date, no time.
+pub fn assessment(a: &Assessment, case_text: &str) -> String {
+    let title = format!("{}: bead retention", a.case.title);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                (headline(a))
+                (retention(a))
+                (frames(a))
+                (path(a))
+                (states(a))
+                (estimate(a))
+                (notes(a))
+                (limits_of_validity())
+                (inputs(a, case_text))
+                (record(a, case_text))
+                script { (PreEscaped(SLIDER)) }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn headline(a: &Assessment) -> Markup {
+    let words: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
+    let holds = a.verdict.findings.first() == Some(&Finding::Holds);
+    html! {
+        h1 { (a.case.title) }
+        p.verdict.not[!holds] { "Verdict: " (words.join("; ")) }
+        p { (sentence(a)) }
+        div.caution { @for caution in words::cautions().iter().take(2) { p { (caution) } } }
+        h2 { "Limits" }
+        div.scroll {
+            table {
+                thead { tr { th { "limit" } th.n { "found" } th.n { "limit" } th { "" } } }
+                tbody {
+                    @for [what, found, limit, kept] in text::check_rows(a) {
+                        tr { td { (what) } td.n { (found) } td.n { (limit) } td { (kept) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The verdict in a sentence.
+fn sentence(a: &Assessment) -> String {
+    format!(
+        "The tyre must stay on at {}: {} times its rated pressure of {}. What decides is the {} at friction {}{}.",
+        text::pressure(a.case.required_pressure()),
+        a.case.pressure.test_factor,
+        text::pressure(a.case.pressure.rated),
+        words::criterion(a.verdict.criterion),
+        a.given.friction,
+        if a.case.limits.without_friction { " and without friction" } else { "; the answer without friction stands beside it" }
+    )
+}
+
+fn retention(a: &Assessment) -> Markup {
+    html! {
+        h2 { "Retention pressures" }
+        figure {
+            (PreEscaped(scale::picture(a)))
+            figcaption { "Circle: first lift. Square: off-centre release. Triangle: uniform blow-off. Open marks: not reached up to there." }
+        }
+        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Off-centre release: twice the mean lift brings the bundle level with the crest of the wall. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
+        @for (friction, end) in text::ends(a) { p { "At friction " (friction) ": " (end) "." } }
+    }
+}
+
+/// Points of the path whose pictures are shown, in order, with their names.
+fn shown(a: &Assessment) -> Vec<(String, &PathPoint)> {
+    let run = &a.given;
+    let highest = (0..run.path.len()).max_by(|i, j| run.path[*i].pressure.total_cmp(&run.path[*j].pressure));
+    let last = run.path.len().saturating_sub(1);
+    let mut indices = vec![run.fit, last];
+    indices.extend(run.rated);
+    indices.extend(highest);
+    let rest = FRAMES - 4;
+    indices.extend((1..=rest).map(|k| run.fit + (last - run.fit.min(last)) * k / (rest + 1)));
+    indices.sort_unstable();
+    indices.dedup();
+    let name = |i: usize| match i {
+        i if i == run.fit => "fitted, ",
+        i if Some(i) == run.rated => "rated pressure, ",
+        i if Some(i) == highest => "highest pressure, ",
+        _ => "",
+    };
+    indices
+        .into_iter()
+        .filter_map(|i| run.path.get(i).filter(|p| p.fields.is_some()).map(|p| (name(i), p)))
+        .map(|(name, p)| (format!("{name}{:.2} bar, lift {:.2} mm", 10.0 * p.pressure, p.lift), p))
+        .collect()
+}
+
+fn frames(a: &Assessment) -> Markup {
+    let shown = shown(a);
+    if shown.is_empty() {
+        return html! {};
+    }
+    let rated = shown.iter().position(|(name, _)| name.starts_with("rated")).unwrap_or(0);
+    html! {
+        h2 { "Section on the rim" }
+        div.slider {
+            label for="step" { "State: " output id="state" for="step" { (shown[rated].0) } }
+            input id="step" type="range" min="0" max=(shown.len() - 1) step="1" value=(rated) aria-valuetext=(shown[rated].0);
+        }
+        div id="frames" {
+            @for (i, (name, point)) in shown.iter().enumerate() {
+                figure data-state=(name) hidden[i != rated] {
+                    @if let Some(picture) = svg::section::picture(a, point) { (PreEscaped(picture)) }
+                    figcaption { "At friction " (a.given.friction) ": " (name) ". To scale; right: one bead with contact pressure and what the gas wets." }
+                }
+            }
+        }
+    }
+}
+
+fn path(a: &Assessment) -> Markup {
+    html! {
+        h2 { "Pressure against lift" }
+        figure { (PreEscaped(svg::path::picture(a))) figcaption { "Gas pressure against bead lift; bead tension and seat load against pressure." } }
+    }
+}
+
+fn states(a: &Assessment) -> Markup {
+    html! {
+        h2 { "States at friction " (a.given.friction) }
+        div.scroll {
+            table {
+                thead { tr { th { "" } th.n { "fitted" } th.n { "rated" } th.n { "highest" } } }
+                tbody { @for (name, cells) in text::state_rows(a) { tr { td { (name) } @for cell in cells { td.n { (cell) } } } } }
+            }
+        }
+    }
+}
+
+fn estimate(a: &Assessment) -> Markup {
+    let Some(e) = &a.estimate else { return html! {} };
+    html! {
+        h2 { "Closed-form estimate" }
+        p { "Netting membrane, bead and rim as rings: it knows no crest and lies above the finite elements by a quarter to a half as a rule." }
+        div.scroll {
+            table {
+                thead { tr { th { "" } th.n { "friction" } th.n { "no friction" } } }
+                tbody { @for (name, given, without) in text::estimate_rows(e) { tr { td { (name) } td.n { (given) } td.n { (without) } } } }
+            }
+        }
+    }
+}
+
+fn notes(a: &Assessment) -> Markup {
+    html! { @if !a.notes.is_empty() { h2 { "Notes" } ul { @for note in &a.notes { li { (note) } } } } }
+}
+
+fn limits_of_validity() -> Markup {
+    html! {
+        h2 { "Limits of the model, cautions" }
+        ul {
+            @for caution in words::cautions() { li { (caution) } }
+            li { "Static, at one temperature, with a fresh bead. The rim's section is rigid on an elastic ring with spokes. Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient." }
+            li { "Nobody may take this report for leave to ride, sell or test: not riders, not workshops, not makers without their own tests." }
+        }
+    }
+}
+
+fn inputs(a: &Assessment, case_text: &str) -> Markup {
+    html! {
+        h2 { "Inputs" }
+        h3 { "As given" }
+        pre tabindex="0" { (case_text) }
+        h3 { "As resolved" }
+        div.scroll {
+            table {
+                thead { tr { th { "table" } th { "key" } th { "value" } } }
+                tbody { @for (section, key, value) in case::resolved(&a.case) { tr { td { (section) } td { (key) } td { (value) } } } }
+            }
+        }
+    }
+}
+
+fn record(a: &Assessment, case_text: &str) -> Markup {
+    let hash: String = Sha256::digest(case_text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
+    let e = &a.given.effort;
+    html! {
+        h2 { "Record" }
+        div.scroll {
+            table {
+                tbody {
+                    tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
+                    tr { td { "SHA-256 of the case file" } td style="overflow-wrap: anywhere" { (hash) } }
+                    tr { td { "mesh" } td { (a.mesh.quads.len()) " nine-node elements, " (a.mesh.nodes.len()) " nodes, refinement " (a.case.refinement) } }
+                    tr { td { "solution" } td { (e.dofs) " unknowns, " (e.steps) " steps, " (e.iterations) " Newton iterations at friction " (a.given.friction) } }
+                }
+            }
+        }
+        p { "The balances among the states are relative: a cut of the whole wheel through its axle, and the axial balance of the half tyre." }
+        div.scroll {
+            table.sign {
+                thead { tr { th { "calculated by" } th { "date" } th { "checked by" } th { "date" } } }
+                tbody { tr { td {} td {} td {} td {} } }
+            }
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! The retention pressures on one scale with the rated and the required pressure.
+
+use crate::svg::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
+use crate::words;
+use hoopwright_solver::result::{Assessment, Release, Retention};
+
+const WIDTH: f64 = 900.0;
+const HEIGHT: f64 = 250.0;
+const LEFT: f64 = 130.0;
+const RIGHT: f64 = 870.0;
+/// Heights of the axis and of the two rows.
+const AXIS: f64 = 215.0;
+const ROWS: [f64; 2] = [85.0, 155.0];
+const BAR: f64 = 10.0;
+
+/// Two rows, at the given friction and without, each with its three pressures; vertical lines at the rated and required ones.
+pub(super) fn picture(a: &Assessment) -> String {
+    let (rated, required) = (a.case.pressure.rated, a.case.required_pressure());
+    let rows =
+        [(format!("friction {}", a.given.friction), &a.given.retention), ("no friction".to_owned(), &a.frictionless.retention)];
+    let releases = rows.iter().flat_map(|(_, r)| [r.first_lift, r.off_centre_release, r.uniform_blow_off]);
+    let end = 1.08 * releases.map(|r| words::release(r).0).fold(required, f64::max);
+    let x = |p: f64| LEFT + (RIGHT - LEFT) * p / end;
+    let mut canvas = Canvas::new(WIDTH, HEIGHT);
+    for tick in ticks(0.0, BAR * end, 8.0) {
+        let at = x(tick / BAR);
+        canvas.line([at, 50.0], [at, AXIS], &format!("stroke=\"{GRID}\""));
+        canvas.text([at, AXIS + 16.0], "middle", 12.0, &crate::text::short(tick));
+    }
+    canvas.text([0.5 * (LEFT + RIGHT), AXIS + 32.0], "middle", 12.0, "gauge pressure, bar");
+    canvas.line([LEFT, AXIS], [RIGHT, AXIS], &format!("stroke=\"{INK}\""));
+    for (p, name, style) in [
+        (rated, "rated", format!("stroke=\"{MUTED}\" stroke-dasharray=\"3 4\"")),
+        (required, "required", format!("stroke=\"{WARM}\" stroke-width=\"2\"")),
+    ] {
+        canvas.line([x(p), 40.0], [x(p), AXIS], &style);
+        canvas.text([x(p), 32.0], "middle", 12.0, &format!("{name} {:.2}", BAR * p));
+    }
+    for ((name, retention), y) in rows.iter().zip(ROWS) {
+        canvas.text([LEFT - 12.0, y + 4.0], "end", 13.0, name);
+        row(retention, y, &x, &mut canvas);
+    }
+    canvas.finish(
+        "Retention pressures on a scale",
+        "Circle: first lift. Square: off-centre release. Triangle: uniform blow-off. Open: not reached up to there.",
+    )
+}
+
+fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, canvas: &mut Canvas) {
+    let from = x(words::release(retention.first_lift).0);
+    let to = x(words::release(retention.uniform_blow_off).0);
+    canvas.line([from, y], [to, y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
+    let marks: [(Release, Mark, &str); 3] = [
+        (retention.first_lift, circle, "first lift"),
+        (retention.off_centre_release, square, "off-centre"),
+        (retention.uniform_blow_off, triangle, "blow-off"),
+    ];
+    for (k, (release, mark, name)) in marks.into_iter().enumerate() {
+        let (p, above) = words::release(release);
+        let fill = if above { "#ffffff" } else { DEEP };
+        mark([x(p), y], &format!("fill=\"{fill}\" stroke=\"{DEEP}\" stroke-width=\"2\""), canvas);
+        // Neighbouring labels stand above and below in turn.
+        let dy = if k == 1 { 24.0 } else { -13.0 };
+        let sign = if above { "> " } else { "" };
+        // A pale rim keeps the label legible across a line.
+        canvas.raw(format_args!("<g paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\">"));
+        canvas.text([x(p), y + dy], "middle", 12.0, &format!("{name} {sign}{:.2}", BAR * p));
+        canvas.raw(format_args!("</g>"));
+    }
+}
+
+type Mark = fn([f64; 2], &str, &mut Canvas);
+
+fn circle(at: [f64; 2], style: &str, canvas: &mut Canvas) {
+    canvas.raw(format_args!("<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"6\" {style}/>", at[0], at[1]));
+}
+
+fn square(at: [f64; 2], style: &str, canvas: &mut Canvas) {
+    canvas.raw(format_args!("<rect x=\"{:.1}\" y=\"{:.1}\" width=\"11\" height=\"11\" {style}/>", at[0] - 5.5, at[1] - 5.5));
+}
+
+fn triangle(at: [f64; 2], style: &str, canvas: &mut Canvas) {
+    canvas.polygon(&[[at[0], at[1] - 7.0], [at[0] + 7.0, at[1] + 6.0], [at[0] - 7.0, at[1] + 6.0]], style);
+}
