@@ -81,6 +81,7 @@ const CHAIN: [(&str, &[&str]); 5] = [
         &[
             "annotate-snippets",
             "clap",
+            "clap_complete",
             "hoopwright-fem",
             "hoopwright-report",
             "hoopwright-solver",

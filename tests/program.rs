@@ -233,3 +233,16 @@ fn meanings_on_demand() {
     let (verbose, _) = folder.expect(0, &["check", "case.toml", "-v"]);
     assert!(!plain.contains("Number of spokes") && verbose.contains("Number of spokes"), "{verbose}");
 }
+
+#[test]
+fn completions_know_every_command_and_refuse_an_unknown_shell() {
+    let folder = Folder::new("completions");
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let (script, _) = folder.expect(0, &["completions", shell]);
+        for command in ["new", "check", "assess", "validate", "schema", "completions"] {
+            assert!(script.contains(command), "{shell}: no {command}");
+        }
+    }
+    let (_, talk) = folder.expect(2, &["completions", "abacus"]);
+    assert!(talk.contains("possible values"), "{talk}");
+}

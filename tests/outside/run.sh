@@ -33,3 +33,4 @@ if chromium=$(command -v chromium || command -v chromium-browser); then
 else
     printf 'tests/outside: no chromium here: report.html is not opened (Debian: apt-get install chromium)\n'
 fi
+"$folder/venv/bin/python" tests/outside/schema.py target/release/hoopwright "$folder" examples/*.toml

@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, new, validate};
+use crate::commands::{assess, check, completions, new, schema, validate};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -37,6 +37,8 @@ pub(crate) enum Command {
     Check(check::CheckArgs),
     Assess(assess::AssessArgs),
     Validate(validate::ValidateArgs),
+    Schema(schema::SchemaArgs),
+    Completions(completions::CompletionsArgs),
 }
 
 impl Command {
@@ -47,6 +49,8 @@ impl Command {
             Self::Check(args) => check::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
+            Self::Schema(_) => schema::run(),
+            Self::Completions(args) => completions::run(args),
         }
     }
 }

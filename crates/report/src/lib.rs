@@ -2,6 +2,7 @@
 
 pub mod html;
 pub mod json;
+pub mod schema;
 pub mod svg;
 pub mod text;
 pub mod vtk;

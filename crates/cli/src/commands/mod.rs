@@ -2,5 +2,7 @@
 
 pub(crate) mod assess;
 pub(crate) mod check;
+pub(crate) mod completions;
 pub(crate) mod new;
+pub(crate) mod schema;
 pub(crate) mod validate;

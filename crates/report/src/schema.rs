@@ -1,0 +1,132 @@
+//! JSON Schema of the case file, for editors that complete and check TOML by one. It comes from the table of inputs.
+//!
+//! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
+
+use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need};
+use hoopwright_solver::units::{Dimension, UNITS};
+use serde_json::{Map, Value, json};
+
+/// A finite decimal number.
+const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
+
+/// The schema as text.
+pub fn case() -> String {
+    let mut sections: Vec<&str> = INPUTS.iter().map(|i| i.section).collect();
+    sections.dedup();
+    let mut properties = Map::new();
+    let mut required = Vec::new();
+    for section in sections {
+        let inputs: Vec<&Input> = INPUTS.iter().copied().filter(|i| i.section == section).collect();
+        if section.is_empty() {
+            properties.extend(inputs.iter().map(|i| (i.key.to_owned(), input(i))));
+            continue;
+        }
+        if inputs.iter().any(|i| matches!(i.need, Need::Required { .. } | Need::OneOf { .. })) {
+            required.push(section);
+        }
+        properties.insert(section.to_owned(), table(&inputs));
+    }
+    let schema = json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Hoopwright case",
+        "type": "object",
+        "properties": properties,
+        "required": required,
+        "additionalProperties": false,
+    });
+    format!("{schema:#}\n")
+}
+
+fn table(inputs: &[&Input]) -> Value {
+    let properties: Map<String, Value> = inputs.iter().map(|i| (i.key.to_owned(), input(i))).collect();
+    let required: Vec<&str> = inputs.iter().filter(|i| matches!(i.need, Need::Required { .. })).map(|i| i.key).collect();
+    let alternatives: Vec<Value> = inputs
+        .iter()
+        .filter_map(|i| match i.need {
+            Need::OneOf { or, .. } => Some(json!({ "anyOf": [{ "required": [i.key] }, { "required": [or] }] })),
+            _ => None,
+        })
+        .collect();
+    let mut table = json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false });
+    if !alternatives.is_empty() {
+        table["allOf"] = Value::Array(alternatives);
+    }
+    table
+}
+
+/// One input: its type, its meaning and where its default comes from.
+fn input(input: &Input) -> Value {
+    let mut schema = kind(input.kind);
+    let stands = match input.need {
+        Need::Required { .. } => "must be given".to_owned(),
+        Need::OneOf { or, .. } => format!("this or {or} must be given"),
+        Need::Instead { of, .. } => format!("in place of {of}"),
+        Need::Default { value } => format!("default {value}"),
+        Need::Derived { rule, .. } => format!("default: {rule}"),
+        Need::Optional { absent, .. } => format!("without it {absent}"),
+    };
+    schema["description"] = json!(format!("{}{}; {stands}. Source: {}.", input.meaning, range(input.kind), input.source));
+    schema
+}
+
+fn kind(kind: Kind) -> Value {
+    match kind {
+        Kind::Quantity { unit, .. } if unit.dimension == Dimension::Number => {
+            json!({ "anyOf": [{ "type": "number" }, { "type": "string", "pattern": quantity(&[Dimension::Number]) }] })
+        }
+        Kind::Quantity { unit, .. } => json!({ "type": "string", "pattern": quantity(&[unit.dimension]) }),
+        Kind::Modulus { .. } => json!({ "type": "string", "pattern": quantity(&[Dimension::Pressure, Dimension::Hardness]) }),
+        Kind::Count { min, max } => json!({ "type": "integer", "minimum": min, "maximum": max }),
+        Kind::Flag => json!({ "type": "boolean" }),
+        Kind::Text => json!({ "type": "string" }),
+        Kind::Choice(words) => json!({ "enum": words }),
+        Kind::WordOr { word, unit, .. } => {
+            json!({ "anyOf": [{ "const": word }, { "type": "string", "pattern": quantity(&[unit.dimension]) }] })
+        }
+        Kind::Curve => json!({
+            "type": "array",
+            "items": { "type": "array", "minItems": 2, "maxItems": 2, "items": { "type": ["string", "number"] } },
+        }),
+        Kind::Size => json!({ "type": "string", "pattern": "^\\s*[0-9]+\\s*-\\s*[0-9]+\\s*$" }),
+    }
+}
+
+/// Pattern of a number with a unit of one of the dimensions; a pure number may stand without.
+fn quantity(dimensions: &[Dimension]) -> String {
+    let units = UNITS.iter().filter(|u| dimensions.contains(&u.dimension));
+    let symbols: Vec<String> =
+        units.flat_map(|u| std::iter::once(u.symbol).chain(u.aliases.iter().copied())).map(escaped).collect();
+    format!(r"^\s*{NUMBER}\s*({})\s*$", symbols.join("|"))
+}
+
+/// A unit's symbol in a pattern.
+fn escaped(symbol: &str) -> String {
+    symbol.replace('^', r"\^").replace('/', r"\/")
+}
+
+fn range(kind: Kind) -> String {
+    match kind {
+        Kind::Quantity { unit, min, max } | Kind::WordOr { unit, min, max, .. } => {
+            format!(" ({min} to {max} {}", unit.symbol).trim_end().to_owned() + ")"
+        }
+        Kind::Modulus { min, max } => format!(" ({min} to {max} MPa, or Shore A)"),
+        Kind::Count { min, max } => format!(" ({min} to {max})"),
+        Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn every_input_is_in_the_schema() {
+        let schema: Value = serde_json::from_str(&case()).unwrap();
+        for input in INPUTS {
+            let properties = &schema["properties"];
+            let place = if input.section.is_empty() { properties } else { &properties[input.section]["properties"] };
+            assert!(place[input.key]["description"].as_str().unwrap().contains(input.meaning), "{}", input.path());
+        }
+    }
+}
