@@ -5,7 +5,7 @@ use crate::words;
 use hoopwright_solver::result::{Assessment, Release, Retention};
 
 const WIDTH: f64 = 900.0;
-const HEIGHT: f64 = 250.0;
+const HEIGHT: f64 = 258.0;
 const LEFT: f64 = 130.0;
 const RIGHT: f64 = 870.0;
 /// Heights of the axis and of the two rows.
