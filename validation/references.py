@@ -95,6 +95,10 @@ def rubber():
         if la in (1.5, 2.0):
             put("rubber_cylinder", f"Mooney, stretch {label}", p)
             put("rubber_sphere", f"Mooney, stretch {label}", 0.4 * 2 * s + 0.1 * second(la, lb))
+    neutral = math.atan(math.sqrt(2))
+    for name, b in [(f"{d} deg", math.radians(d)) for d in (50, 53, 57, 60)] + [("the neutral angle", neutral)]:
+        put("neutral_angle", f"hoop stretch, laid at {name}", math.sin(neutral) / math.sin(b))
+        put("neutral_angle", f"axial stretch, laid at {name}", math.cos(neutral) / math.cos(b))
     peak = 7 ** (1 / 6)
     curve = lambda x: 2 * (1 / x - x**-7)
     put("balloon", "stretch at the limit point", peak)

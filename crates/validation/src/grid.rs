@@ -75,6 +75,16 @@ impl Grid {
         (0..self.mesh.quads.len()).collect()
     }
 
+    /// The mesh with each element's node numbers turned a quarter: a ply's line runs along an element's first direction, which then is
+    /// the second of the grid.
+    pub(crate) fn turned(&self) -> Mesh {
+        let mut mesh = self.mesh.clone();
+        for q in &mut mesh.quads {
+            *q = [q[1], q[2], q[3], q[0], q[5], q[6], q[7], q[4], q[8]];
+        }
+        mesh
+    }
+
     pub(crate) fn linear(&self, law: LinearElastic) -> Result<Arc<dyn Contribution>, ValidationError> {
         Ok(Arc::new(Solid::new(&self.mesh, &self.all(), Box::new(law)).ok_or(ValidationError::Mesh)?))
     }

@@ -4,6 +4,7 @@ mod contact;
 mod finite_strain;
 mod fits;
 mod friction;
+mod neutral;
 mod orders;
 mod outside;
 mod shells;
@@ -36,6 +37,7 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("rubber_cylinder", finite_strain::rubber_cylinder),
     problem!("rubber_sphere", finite_strain::rubber_sphere),
     problem!("balloon", finite_strain::balloon),
+    problem!("neutral_angle", neutral::neutral_angle),
     problem!("rubber_torus", outside::rubber_torus),
     problem!("rim_section", outside::rim_section),
     problem!("rings_on_seats", contact::rings_on_seats),

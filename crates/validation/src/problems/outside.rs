@@ -61,19 +61,8 @@ fn radius(elements: f64) -> f64 {
 
 /// Cords of 10 N at 2 per mm along the middle of the middle layer; their angle grows with the radius.
 fn cords(grid: &Grid, through: usize) -> Ply {
-    // The ply's line runs along the element's first direction; here that is through the wall: turn the elements a quarter.
-    let turned = turned(grid);
     let segments: Vec<PlySegment> = (0..ROUND).map(|j| PlySegment { quad: j * through + LAYERS[0], eta: 0.0 }).collect();
-    Ply::new(&turned, &segments, Cord { stiffness: 10.0 }, |r| (0.8 + 0.01 * (r - CENTRE), 2.0))
-}
-
-/// The mesh with each element's node numbers turned a quarter, so that its first direction becomes the second.
-fn turned(grid: &Grid) -> hoopwright_fem::mesh::Mesh {
-    let mut mesh = grid.mesh.clone();
-    for q in &mut mesh.quads {
-        *q = [q[1], q[2], q[3], q[0], q[5], q[6], q[7], q[4], q[8]];
-    }
-    mesh
+    Ply::new(&grid.turned(), &segments, Cord { stiffness: 10.0 }, |r| (0.8 + 0.01 * (r - CENTRE), 2.0))
 }
 
 /// Displacements, mm, of a ring with the section of a seat and a wall under gas on both.
