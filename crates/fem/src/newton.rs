@@ -160,7 +160,8 @@ impl Problem<'_> {
 
     /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
     fn increment(&mut self, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
-        let kept = (self.residual() < NEAR).then(|| (0.1 * self.settings.tolerance / self.residual()).min(0.1));
+        let residual = self.residual();
+        let kept = (residual < NEAR).then(|| (0.1 * self.settings.tolerance / residual).min(0.1));
         let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)), kept)?;
         let (Control::Functional(f, _), Some(by_pressure)) = (self.control, by_pressure) else {
             return Ok((du, 0.0));

@@ -36,7 +36,6 @@ pub fn assessment(a: &Assessment, case_text: &str) -> String {
                 (limits_of_validity())
                 (inputs(a, case_text))
                 (record(a, case_text))
-                script { (PreEscaped(SLIDER)) }
             }
         }
     }
@@ -90,8 +89,8 @@ fn retention(a: &Assessment) -> Markup {
     }
 }
 
-/// Points of the path whose pictures are shown, in order, with their names.
-fn shown(a: &Assessment) -> Vec<(String, &PathPoint)> {
+/// Points of the path whose pictures are shown, in order: index, name, point.
+fn shown(a: &Assessment) -> Vec<(usize, String, &PathPoint)> {
     let run = &a.given;
     let highest = (0..run.path.len()).max_by(|i, j| run.path[*i].pressure.total_cmp(&run.path[*j].pressure));
     let last = run.path.len().saturating_sub(1);
@@ -110,8 +109,8 @@ fn shown(a: &Assessment) -> Vec<(String, &PathPoint)> {
     };
     indices
         .into_iter()
-        .filter_map(|i| run.path.get(i).filter(|p| p.fields.is_some()).map(|p| (name(i), p)))
-        .map(|(name, p)| (format!("{name}{:.2} bar, lift {:.2} mm", 10.0 * p.pressure, p.lift), p))
+        .filter_map(|i| run.path.get(i).filter(|p| p.fields.is_some()).map(|p| (i, p)))
+        .map(|(i, p)| (i, format!("{}{:.2} bar, lift {:.2} mm", name(i), 10.0 * p.pressure, p.lift), p))
         .collect()
 }
 
@@ -120,21 +119,22 @@ fn frames(a: &Assessment) -> Markup {
     if shown.is_empty() {
         return html! {};
     }
-    let rated = shown.iter().position(|(name, _)| name.starts_with("rated")).unwrap_or(0);
+    let rated = shown.iter().position(|(index, ..)| Some(*index) == a.given.rated).unwrap_or(0);
     html! {
         h2 { "Section on the rim" }
         div.slider {
-            label for="step" { "State: " output id="state" for="step" { (shown[rated].0) } }
-            input id="step" type="range" min="0" max=(shown.len() - 1) step="1" value=(rated) aria-valuetext=(shown[rated].0);
+            label for="step" { "State: " output id="state" for="step" { (shown[rated].1) } }
+            input id="step" type="range" min="0" max=(shown.len() - 1) step="1" value=(rated) aria-valuetext=(shown[rated].1);
         }
         div id="frames" {
-            @for (i, (name, point)) in shown.iter().enumerate() {
+            @for (i, (_, name, point)) in shown.iter().enumerate() {
                 figure data-state=(name) hidden[i != rated] {
                     @if let Some(picture) = svg::section::picture(a, point) { (PreEscaped(picture)) }
                     figcaption { "At friction " (a.given.friction) ": " (name) ". To scale; right: one bead with contact pressure and what the gas wets." }
                 }
             }
         }
+        script { (PreEscaped(SLIDER)) }
     }
 }
 

@@ -110,28 +110,50 @@ pub(super) fn rings_on_seats() -> Result<Vec<Value>, ValidationError> {
     ])
 }
 
+/// A rigid cylinder on an incompressible block: radius of the ring that stands for the plane, of the cylinder, approach and extent of the
+/// block, mm; Young's modulus and that of plane strain, MPa.
+pub(super) const PLANE: f64 = 2e3;
+const CYLINDER: f64 = 5.0;
+pub(super) const APPROACH: f64 = 0.004;
+const BLOCK: f64 = 4.0;
+const YOUNG: f64 = 10.0;
+const PLANE_STRAIN: f64 = YOUNG / 0.75;
+
+/// Distance from the contact's middle on the block: six tenths of the elements within 1.5 half widths, the rest growing.
+pub(super) fn graded(x: f64) -> f64 {
+    BLOCK * (0.0625 * x + if x > 0.6 { 0.9375 * ((x - 0.6) / 0.4).powi(2) } else { 0.0 })
+}
+
+/// The block's rubber.
+pub(super) fn block(grid: &Grid) -> Result<Parts, ValidationError> {
+    Ok(vec![grid.rubber(NeoHookean { mu: YOUNG / 3.0 }, 1000.0 * YOUNG)?])
+}
+
+/// The cylinder as the fillet of a right-angled ridge, its top `above` the plane.
+pub(super) fn cylinder(above: f64) -> [Corner; 3] {
+    let tip = PLANE + above + CYLINDER * (2.0_f64.sqrt() - 1.0);
+    [corner(tip - 10.0, -10.0, CYLINDER), corner(tip, 0.0, CYLINDER), corner(tip - 10.0, 10.0, CYLINDER)]
+}
+
+/// Half width, mm, and largest pressure, MPa, of the contact under a force per length, N/mm: Hertz.
+pub(super) fn hertz_contact(force: f64) -> (f64, f64) {
+    let half_width = (4.0 * force * CYLINDER / (PI * PLANE_STRAIN)).sqrt();
+    (half_width, 2.0 * force / (PI * half_width))
+}
+
 /// A rigid cylinder of 5 mm radius pressed 0.004 mm into an incompressible block; a ring of 2 m radius stands for the plane.
 pub(super) fn hertz() -> Result<Vec<Value>, ValidationError> {
-    let (r, radius, depth, young) = (2e3, 5.0, 0.004, 10.0);
     let n = 24;
-    // Six tenths of the elements within 1.5 half widths, the rest growing.
-    let grade = |x: f64| 0.0625 * x + if x > 0.6 { 0.9375 * ((x - 0.6) / 0.4).powi(2) } else { 0.0 };
-    let grid = Grid::new(n, n, |x, y| [r + 4.0 * grade(x), 4.0 * grade(y)]);
+    let grid = Grid::new(n, n, |x, y| [PLANE + graded(x), graded(y)]);
     let mut fixed: Vec<usize> = grid.bottom().iter().map(|n| 2 * n + 1).collect();
     fixed.extend(grid.right().iter().flat_map(|n| [2 * n, 2 * n + 1]));
-    // The apex of the fillet of a right-angled ridge.
-    let tip = r + depth + radius * (2.0_f64.sqrt() - 1.0);
-    let ridge = [corner(tip - 10.0, -10.0, radius), corner(tip, 0.0, radius), corner(tip - 10.0, 10.0, radius)];
     let parameters = Parameters { penalty: 2000.0, tangential_penalty: 100.0, friction: 0.0 };
-    let block = grid.rubber(NeoHookean { mu: young / 3.0 }, 1000.0 * young)?;
-    let mut problem = Problem::new(&grid, &ridge, parameters, &fixed, vec![block], false)?;
+    let mut problem = Problem::new(&grid, &cylinder(APPROACH), parameters, &fixed, block(&grid)?, false)?;
     let rest = problem.path.rest();
     let at = problem.path.step(None, &rest, Target::Eigenstrain(0.0), &mut |_, _, _| {})?;
     // Half the body by symmetry, per length of the ring.
-    let force = 2.0 * problem.force(&at)[0] / (2.0 * PI * r);
-    let modulus = young / 0.75;
-    let half_width = (4.0 * force * radius / (PI * modulus)).sqrt();
-    let peak = 2.0 * force / (PI * half_width);
+    let force = 2.0 * problem.force(&at)[0] / (2.0 * PI * PLANE);
+    let (half_width, peak) = hertz_contact(force);
     let points = (0..problem.contact.n_points())
         .map(|i| (problem.contact.position(i, &at.state)[1], problem.contact.status(i, &at.state, 0.0).normal));
     let (mut highest, mut outermost) = (0.0_f64, 0.0_f64);

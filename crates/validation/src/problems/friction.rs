@@ -1,12 +1,11 @@
 //! Friction: a ring that sticks and slides on a seat, partial slip under a cylinder.
 
-use super::contact::{Problem, corner, ring};
+use super::contact::{APPROACH, PLANE, Problem, block, cylinder, graded, hertz_contact, ring};
 use super::value;
 use crate::check::{ValidationError, Value};
 use crate::grid::Grid;
 use hoopwright_fem::contact::unilateral::Parameters;
 use hoopwright_fem::continuation::{Equilibrium, Target};
-use hoopwright_fem::material::neo_hookean::NeoHookean;
 use std::f64::consts::PI;
 
 const FRICTION: f64 = 0.3;
@@ -39,36 +38,30 @@ pub(super) fn sliding_ring() -> Result<Vec<Value>, ValidationError> {
 
 /// A rigid cylinder of 5 mm radius on an incompressible block which is then moved sideways; a ring of 2 m radius stands for the plane.
 pub(super) fn partial_slip() -> Result<Vec<Value>, ValidationError> {
-    let (r, radius, depth, young, reach) = (2e3, 5.0, 0.004, 10.0, 4.0);
     let n = 32;
-    let grade = |x: f64| 0.0625 * x + if x > 0.6 { 0.9375 * ((x - 0.6) / 0.4).powi(2) } else { 0.0 };
     let grid = Grid::new(n, 2 * n, |x, y| {
         let side = 2.0 * y - 1.0;
-        [r + reach * grade(x), reach * grade(side.abs()).copysign(side)]
+        [PLANE + graded(x), graded(side.abs()).copysign(side)]
     });
     let sideways: Vec<usize> = grid.right().iter().map(|n| 2 * n + 1).collect();
     let inward: Vec<usize> = grid.right().iter().map(|n| 2 * n).collect();
     let fixed = [inward.clone(), sideways.clone()].concat();
-    let tip = r + radius * (2.0_f64.sqrt() - 1.0);
-    let ridge = [corner(tip - 10.0, -10.0, radius), corner(tip, 0.0, radius), corner(tip - 10.0, 10.0, radius)];
     let parameters = Parameters { penalty: 2000.0, tangential_penalty: 1e4, friction: FRICTION };
-    let block = grid.rubber(NeoHookean { mu: young / 3.0 }, 1000.0 * young)?;
-    let mut problem = Problem::new(&grid, &ridge, parameters, &fixed, vec![block], false)?;
+    let mut problem = Problem::new(&grid, &cylinder(0.0), parameters, &fixed, block(&grid)?, false)?;
     let mut at = problem.path.rest();
     for step in 1..=8 {
-        pull(&mut problem, &mut at, &inward, -depth * f64::from(step) / 8.0)?;
+        pull(&mut problem, &mut at, &inward, -APPROACH * f64::from(step) / 8.0)?;
     }
     for step in 1..=4 {
         pull(&mut problem, &mut at, &sideways, 2.5e-4 * f64::from(step))?;
     }
-    Ok(slip_values(&problem, &at, radius, r, young / 0.75))
+    Ok(slip_values(&problem, &at))
 }
 
 /// Tractions against those of Cattaneo and Mindlin at the forces found.
-fn slip_values(problem: &Problem, at: &Equilibrium, radius: f64, r: f64, modulus: f64) -> Vec<Value> {
-    let [normal, tangential] = problem.force(at).map(|f| f / (2.0 * PI * r));
-    let half_width = (4.0 * normal * radius / (PI * modulus)).sqrt();
-    let peak = 2.0 * normal / (PI * half_width);
+fn slip_values(problem: &Problem, at: &Equilibrium) -> Vec<Value> {
+    let [normal, tangential] = problem.force(at).map(|f| f / (2.0 * PI * PLANE));
+    let (half_width, peak) = hertz_contact(normal);
     let share = tangential.abs() / (FRICTION * normal);
     let stick = half_width * (1.0 - share).sqrt();
     let points: Vec<(f64, f64, bool)> = (0..problem.contact.n_points())

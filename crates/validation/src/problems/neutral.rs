@@ -92,25 +92,33 @@ pub(super) fn neutral_angle() -> Result<Vec<Value>, ValidationError> {
     let mut values = Vec::new();
     for laid in LAID {
         let name = laid.map_or("the neutral angle".to_owned(), |degrees| format!("{degrees} deg"));
-        let (hoop, axial) = inflate(laid.map_or(2.0_f64.sqrt().atan(), f64::to_radians))?;
+        let neutral = 2.0_f64.sqrt().atan();
+        let from_axis = laid.map_or(neutral, f64::to_radians);
+        let (hoop, axial, force) = inflate(from_axis)?;
         values.push(value(format!("hoop stretch, laid at {name}"), hoop));
         values.push(value(format!("axial stretch, laid at {name}"), axial));
+        // Both families together are one cord per length laid; the lid pulls with p r / 2 per length of circumference.
+        let pull = force * from_axis.cos() * neutral.cos() / hoop;
+        values.push(value(
+            format!("axial pull of the cords over the lid's, laid at {name}"),
+            pull / (0.5 * PRESSURE * RADIUS * hoop),
+        ));
     }
     Ok(values)
 }
 
-/// Hoop and axial stretch of a tube laid at an angle from its axis.
-fn inflate(from_axis: f64) -> Result<(f64, f64), ValidationError> {
+/// Hoop and axial stretch of a tube laid at an angle from its axis, and its cord force, N.
+fn inflate(from_axis: f64) -> Result<(f64, f64, f64), ValidationError> {
     let (length, rows) = (20.0, 4);
     let tube = Grid::new(1, rows, |x, y| [RADIUS + WALL * (x - 0.5), length * y]);
-    let ply = cords(&tube, from_axis);
+    let ply = Arc::new(cords(&tube, from_axis));
     let top = tube.top();
     let end = [top[0], top[1], top[2]];
     let fixed: Vec<usize> = tube.bottom().iter().map(|n| 2 * n + 1).collect();
     let pairs = (0..2 * rows).map(|j| [2 * tube.node(1, j), 2 * tube.node(1, j + 1)]).collect();
     let parts: Parts = vec![
         tube.rubber(NeoHookean { mu: 0.5 }, 250.0)?,
-        Arc::new(ply),
+        ply.clone(),
         tube.gas(&tube.left()),
         Arc::new(Lid { nodes: end }),
         Arc::new(Cylinder { pairs }),
@@ -122,7 +130,7 @@ fn inflate(from_axis: f64) -> Result<(f64, f64), ValidationError> {
         let mut load = Load { pressure: PRESSURE * 0.7_f64.powi(24 - step), ..Load::default() };
         newton::solve(&mut system, &mut state, &mut load, Control::Load, &settings, &mut Cost::default())?;
     }
-    Ok((1.0 + state.u[2 * end[1]] / RADIUS, 1.0 + state.u[2 * end[1] + 1] / length))
+    Ok((1.0 + state.u[2 * end[1]] / RADIUS, 1.0 + state.u[2 * end[1] + 1] / length, ply.cord_force(0, &state)))
 }
 
 /// Cords of 50 kN at 1 per mm along the middle of the wall.
