@@ -42,7 +42,7 @@ pub(super) fn picture(a: &Assessment) -> String {
     }
     canvas.finish(
         "Retention pressures on a scale",
-        "Circle: first lift. Square: off-centre release. Triangle: uniform blow-off. Open: not reached up to there.",
+        "Square: first lift. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there.",
     )
 }
 
@@ -50,15 +50,19 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, canvas: &mut Canv
     let from = x(words::release(retention.first_lift).0);
     let to = x(words::release(retention.uniform_blow_off).0);
     canvas.line([from, y], [to, y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
-    let marks: [(Release, Mark, &str); 3] = [
-        (retention.first_lift, circle, "first lift"),
-        (retention.off_centre_release, square, "off-centre"),
-        (retention.uniform_blow_off, triangle, "blow-off"),
+    // The shapes of the other picture: square, triangle, circle; open where not reached.
+    let marks: [(Release, [&str; 2], &str); 3] = [
+        (retention.first_lift, ["\u{25a0}", "\u{25a1}"], "first lift"),
+        (retention.off_centre_release, ["\u{25b2}", "\u{25b3}"], "off-centre"),
+        (retention.uniform_blow_off, ["\u{25cf}", "\u{25cb}"], "blow-off"),
     ];
-    for (k, (release, mark, name)) in marks.into_iter().enumerate() {
+    for (k, (release, shapes, name)) in marks.into_iter().enumerate() {
         let (p, above) = words::release(release);
-        let fill = if above { "#ffffff" } else { DEEP };
-        mark([x(p), y], &format!("fill=\"{fill}\" stroke=\"{DEEP}\" stroke-width=\"2\""), canvas);
+        let (at, shape) = (x(p), shapes[usize::from(above)]);
+        canvas.raw(format_args!(
+            "<text x=\"{at:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"18\" fill=\"{DEEP}\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"2\">{shape}</text>",
+            y + 6.0
+        ));
         // Neighbouring labels stand above and below in turn.
         let dy = if k == 1 { 24.0 } else { -13.0 };
         let sign = if above { "> " } else { "" };
@@ -67,18 +71,4 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, canvas: &mut Canv
         canvas.text([x(p), y + dy], "middle", 12.0, &format!("{name} {sign}{:.2}", BAR * p));
         canvas.raw(format_args!("</g>"));
     }
-}
-
-type Mark = fn([f64; 2], &str, &mut Canvas);
-
-fn circle(at: [f64; 2], style: &str, canvas: &mut Canvas) {
-    canvas.raw(format_args!("<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"6\" {style}/>", at[0], at[1]));
-}
-
-fn square(at: [f64; 2], style: &str, canvas: &mut Canvas) {
-    canvas.raw(format_args!("<rect x=\"{:.1}\" y=\"{:.1}\" width=\"11\" height=\"11\" {style}/>", at[0] - 5.5, at[1] - 5.5));
-}
-
-fn triangle(at: [f64; 2], style: &str, canvas: &mut Canvas) {
-    canvas.polygon(&[[at[0], at[1] - 7.0], [at[0] + 7.0, at[1] + 6.0], [at[0] - 7.0, at[1] + 6.0]], style);
 }
