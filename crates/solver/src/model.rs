@@ -6,6 +6,7 @@ use crate::geometry::{GeometryError, rim};
 use crate::meshing::{self, TyreMesh};
 use crate::result::Region;
 use hoopwright_fem::assembly::System;
+use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
 use hoopwright_fem::contribution::Contribution;
@@ -14,7 +15,7 @@ use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::Ply;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::material::cord::Cord;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
@@ -79,16 +80,17 @@ impl Model {
         let profile = rim::profile(&case.rim)?;
         let tyre = meshing::mesh(case, &profile)?;
         let rim_dof = 2 * tyre.mesh.nodes.len();
+        let carrier = Carrier::rigid(&profile, rim_dof);
         let young = case.rubber.bead;
         let parameters = Parameters { penalty: PENALTY * young, tangential_penalty: TANGENTIAL_PENALTY * young, friction };
         let edges = &tyre.outer_edges[..tyre.n_contact_edges];
-        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, Some(rim_dof)));
+        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, carrier.clone()));
         let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
-        let gas = Arc::new(Pressure::new(&tyre.mesh, gas_edges(&tyre), Some(rim_dof)));
+        let gas = Arc::new(Pressure::new(&tyre.mesh, tyre.inner_edges.clone()));
         let first = tyre.outer_edges[0][0];
-        let bed = Arc::new(BedPressure { profile, dof: rim_dof, node: first, reference: tyre.mesh.nodes[first][1] });
+        let bed = Arc::new(BedPressure { profile, carrier, node: first, reference: tyre.mesh.nodes[first][1] });
         let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
         for (solid, _) in &solids {
             contributions.push(solid.clone());
@@ -180,12 +182,6 @@ fn lay(case: &Case, crown: f64) -> impl Fn(f64) -> (f64, f64) {
         let angle = (cos * r / crown).min(1.0).acos();
         (angle, ends * crown * sin / (r * angle.sin()))
     }
-}
-
-fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
-    let inner = tyre.inner_edges.iter().map(|e| PressureEdge { nodes: *e, contact: None });
-    let outer = tyre.outer_edges[..tyre.n_contact_edges].iter().enumerate();
-    inner.chain(outer.map(|(i, e)| PressureEdge { nodes: *e, contact: Some(i) })).collect()
 }
 
 /// Radius of the bundle's centre as drawn, mm.

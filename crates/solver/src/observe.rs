@@ -116,14 +116,14 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
     let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
     let half_rim = case.rim.hoop_stiffness * rim / case.rim.centroid_diameter;
     let spokes = 0.5 * spoke_stiffness(case) * rim / (2.0 * PI);
-    let (_, bed) = model.bed.extent(state);
+    let bed = model.bed.profile.moment(model.bed.extent(state)).0;
     let cavity = under_inner_face(model, state) - bed;
     let pressure = at.load.pressure * cavity;
     let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(1e-9);
     let axle_cut = (solid + plies + bead_tension + half_rim + spokes - pressure) / size;
 
     let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
-    let gas = model.gas.resultant(state, &at.load)[1];
+    let gas = model.gas.resultant(state, &at.load)[1] + model.contact.gas_force(state, at.load.pressure)[1];
     let contact: f64 = model.contact.forces(state, at.load.pressure).iter().map(|f| f[1]).sum();
     let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
     let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);

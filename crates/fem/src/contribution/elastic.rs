@@ -78,8 +78,7 @@ impl Point {
         if det <= 0.0 || !det.is_finite() {
             return None;
         }
-        let grad =
-            d.map(|[dxi, deta]| [(jac[1][1] * dxi - jac[1][0] * deta) / det, (-jac[0][1] * dxi + jac[0][0] * deta) / det]);
+        let grad = d.map(|[dxi, deta]| [(jac[1][1] * dxi - jac[1][0] * deta) / det, (-jac[0][1] * dxi + jac[0][0] * deta) / det]);
         Some(Self { n, grad, radius, volume: 2.0 * PI * radius * det * weight })
     }
 
