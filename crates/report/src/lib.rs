@@ -2,6 +2,7 @@
 
 pub mod html;
 pub mod json;
+mod rim;
 pub mod schema;
 pub mod svg;
 pub mod text;

@@ -150,6 +150,15 @@ impl Profile {
         segment.map_or([0.0, 1.0], |s| s.tangent((arc - s.from).clamp(0.0, s.length)))
     }
 
+    /// The pieces as (start, mm; tangent of a quarter of the angle turned through, positive counter-clockwise, 0 for a line).
+    pub fn pieces(&self) -> Vec<([f64; 2], f64)> {
+        let bulge = |s: &Segment| match s.shape {
+            Shape::Line { .. } => 0.0,
+            Shape::Arc { radius, sense, .. } => sense * (0.25 * s.length / radius).tan(),
+        };
+        self.segments.iter().map(|s| (s.point(0.0), bulge(s))).collect()
+    }
+
     /// Arc lengths at which the pieces meet, both ends included.
     pub fn breaks(&self) -> Vec<f64> {
         self.segments.iter().map(|s| s.from).chain(std::iter::once(self.length())).collect()
@@ -193,6 +202,11 @@ impl Profile {
         let first = pieces.next()?;
         let last = pieces.next_back().unwrap_or(first);
         Some(0.5 * (first.from + last.from + last.length))
+    }
+
+    /// Arc length at which the last piece with a label ends, mm.
+    pub fn end_of(&self, label: usize) -> Option<f64> {
+        self.segments.iter().rev().find(|s| s.label == label).map(|s| s.from + s.length)
     }
 
     /// Label of the piece at an arc length (clamped).

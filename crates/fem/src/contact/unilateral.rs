@@ -188,10 +188,12 @@ impl Contact {
         forces.fold([0.0; 2], |sum, f| [sum[0] + f[0], sum[1] + f[1]])
     }
 
-    /// What presses on the profile at every point, of contact and gas: arc length, mm, and force (r, z), N over the circumference.
-    pub fn loads(&self, state: &State, gas: f64) -> Vec<(f64, [f64; 2])> {
+    /// What presses on the profile at every point: arc length, mm, force of the body and force of the gas (r, z), N over the
+    /// circumference.
+    pub fn loads(&self, state: &State, gas: f64) -> Vec<(f64, [f64; 2], [f64; 2])> {
         let load = |(x, q, s): ([[f64; 2]; 3], usize, Status)| {
-            (s.foot.arc, Traction::new(&x, q, s.total, s.tangential).force.map(|f| -f))
+            let force = |normal: f64, tangential: f64| Traction::new(&x, q, normal, tangential).force.map(|f| -f);
+            (s.foot.arc, force(s.normal, s.tangential), force(s.total - s.normal, 0.0))
         };
         self.tractions(state, gas).map(load).collect()
     }
@@ -481,7 +483,7 @@ mod tests {
         state.contact.iter_mut().for_each(|p| p.wetted = true);
         assert!((0..POINTS).all(|i| contact.status(i, &state, load.pressure).normal == 0.0));
         crate::contribution::tests::check_tangent(&contact, &state, &load);
-        let sum = contact.loads(&state, load.pressure).iter().fold([0.0; 2], |s, (_, f)| [s[0] + f[0], s[1] + f[1]]);
+        let sum = contact.loads(&state, load.pressure).iter().fold([0.0; 2], |s, (_, _, f)| [s[0] + f[0], s[1] + f[1]]);
         let gas = contact.gas_force(&state, load.pressure);
         assert!(gas[0].hypot(gas[1]) > 100.0);
         assert_relative_eq!(sum[0], -gas[0], max_relative = 1e-12);
