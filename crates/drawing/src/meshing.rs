@@ -120,7 +120,7 @@ fn sides(section: &Section, size: f64) -> Result<Vec<Side>, MeshingError> {
         }
         let n = points.len();
         let side = |i: usize| Side { ends: [points[i].0, points[(i + 1) % n].0], piece: (number, points[i].1) };
-        sides.extend((0..n).map(side).filter(|s| s.ends[0] != s.ends[1]));
+        sides.extend((0..n).map(side).filter(|s| s.ends[0].map(f64::to_bits) != s.ends[1].map(f64::to_bits)));
     }
     Ok(sides)
 }

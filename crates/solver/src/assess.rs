@@ -44,6 +44,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
         case: case.clone(),
         mesh: section(&model),
         rim_outline: model.contact.profile().polyline(),
+        rim_profile: model.contact.profile().clone(),
         rim_section,
         given,
         frictionless,

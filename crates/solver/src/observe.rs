@@ -190,15 +190,25 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
         gap,
         wetted,
         foot,
+        rim_outline: rim_outline(model, state),
         rim_loads: rim_loads(model, state, at.load.pressure),
     }
+}
+
+fn rim_outline(model: &Model, state: &State) -> Vec<[f64; 2]> {
+    let profile = &model.rim.profile;
+    let displaced = |x: [f64; 2]| {
+        let (u, _) = model.contact.carrier().displacement(profile.foot(x).arc, &state.u);
+        [x[0] + u[0], x[1] + u[1]]
+    };
+    profile.polyline().into_iter().map(displaced).collect()
 }
 
 fn rim_loads(model: &Model, state: &State, gas: f64) -> RimLoads {
     let points = model.contact.loads(state, gas).into_iter().map(|(arc, bead, gas)| RimLoad { arc, bead, gas });
     let bed_extent = model.bed.extent(state);
     RimLoads {
-        points: points.filter(|l| l.bead != [0.0; 2] || l.gas != [0.0; 2]).collect(),
+        points: points.filter(|l| l.bead.iter().chain(&l.gas).any(|f| f.abs() > 0.0)).collect(),
         bed_end: model.rim.profile.arc_at(bed_extent),
         bed_extent,
         amplitudes: model.amplitudes(state).to_vec(),

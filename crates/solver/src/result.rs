@@ -4,6 +4,7 @@ use crate::case::{Case, Criterion};
 use crate::estimate::Estimate;
 use crate::rim::stress::RimState;
 use hoopwright_drawing::meshing::Triangles;
+use hoopwright_fem::contact::profile::Profile;
 
 /// Everything that `assess` finds out about one case.
 #[derive(Clone, Debug)]
@@ -14,6 +15,8 @@ pub struct Assessment {
     pub mesh: SectionMesh,
     /// The rim's profile as a polyline (r, z), mm, unloaded, from the mid-plane outward.
     pub rim_outline: Vec<[f64; 2]>,
+    /// The rim's profile at rest.
+    pub rim_profile: Profile,
     /// The rim's meshed section, if it has one.
     pub rim_section: Option<RimSection>,
     /// The path at the case's friction.
@@ -187,6 +190,8 @@ pub struct Fields {
     pub wetted: Vec<bool>,
     /// Place on the rim's profile at rest, by arc length, that each node of `outer_face` is nearest to, mm.
     pub foot: Vec<f64>,
+    /// The rim's profile as carried: the points of the assessment's `rim_outline`, displaced (r, z), mm.
+    pub rim_outline: Vec<[f64; 2]>,
     /// What presses on the half rim.
     pub rim_loads: RimLoads,
 }

@@ -3,5 +3,6 @@
 pub mod aitken;
 pub mod carrier;
 pub mod profile;
+mod residual;
 pub mod sealing;
 pub mod unilateral;

@@ -63,6 +63,13 @@ pub struct RimState {
     pub balance: f64,
 }
 
+impl RimState {
+    /// Stress after von Mises at a node, MPa.
+    pub fn von_mises(&self, node: usize) -> f64 {
+        von_mises(self.stress[node])
+    }
+}
+
 impl RimModel {
     /// The section at points of a path whose fields were kept; none for a ring.
     ///
