@@ -24,6 +24,8 @@ pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, SIZE_LIMIT, Typed, decode};
 pub use resolved::{Row, resolved};
 pub use starter::starter;
+#[cfg(test)]
+pub(crate) use starter::starter_with_section;
 
 /// A checked case.
 #[derive(Clone, Debug, PartialEq)]

@@ -66,7 +66,7 @@ fn comment(text: &mut String, sentence: &str) {
 
 /// The starter case with the rim as a box instead of a ring.
 #[cfg(test)]
-pub(crate) fn with_section() -> String {
+pub(crate) fn starter_with_section() -> String {
     starter().replace("\n#shape =", "\nshape =").replace("\nhoop_stiffness", "\n#hoop_stiffness")
 }
 
@@ -99,7 +99,7 @@ mod tests {
         let shown = |i: &Input| matches!(i.need, Need::Default { .. } | Need::Derived { .. });
         let ring = |i: &Input| i.section != "section" && i.path() != "spokes.modulus";
         let elastic = |i: &Input| i.path() != "rim.centroid_diameter" && i.path() != "spokes.modulus";
-        for (start, wanted) in [(starter(), &ring as &dyn Fn(&Input) -> bool), (with_section(), &elastic)] {
+        for (start, wanted) in [(starter(), &ring as &dyn Fn(&Input) -> bool), (starter_with_section(), &elastic)] {
             let text = uncommented(start.clone(), |i| shown(i) && wanted(i));
             let (explicit, implicit) = (read(&text).unwrap().0, read(&start).unwrap().0);
             let rounded = |case: &crate::case::Case| crate::case::resolved(case);
@@ -111,7 +111,7 @@ mod tests {
     #[test]
     fn optional_inputs_read_as_shown() {
         let shown = |i: &Input| matches!(i.need, Need::Optional { .. }) && i.path() != "section.shape";
-        let text = uncommented(with_section(), shown);
+        let text = uncommented(starter_with_section(), shown);
         let case = read(&text).unwrap().0;
         assert_eq!(case.bead.breaking_force, Some(8000.0));
         assert_eq!(case.casing.cord_breaking_force, Some(5.0));

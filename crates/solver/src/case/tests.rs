@@ -2,7 +2,6 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
-use super::starter::with_section;
 use super::*;
 use crate::units::modulus_of_shore_a;
 use approx::assert_relative_eq;
@@ -273,7 +272,7 @@ fn the_resolved_listing_reads_back_as_the_same_case() {
 
 #[test]
 fn every_input_is_listed_once_or_stands_for_one_that_is() {
-    let (ring, elastic) = (resolved(&read(&starter()).unwrap().0), resolved(&read(&with_section()).unwrap().0));
+    let (ring, elastic) = (resolved(&read(&starter()).unwrap().0), resolved(&read(&starter_with_section()).unwrap().0));
     for input in inputs::INPUTS {
         let rows = if input.section == "section" { &elastic } else { &ring };
         let listed = rows.iter().filter(|row| row.0 == input.section && row.1 == input.key).count();

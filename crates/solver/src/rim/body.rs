@@ -1,8 +1,7 @@
 //! The meshed half section of a rim: a linear elastic body of revolution on its spokes.
 
-use crate::case::{Case, Section};
-use crate::geometry::{GeometryError, SectionError, section};
-use hoopwright_drawing::meshing::{Triangles, triangulate};
+use crate::geometry::SectionError;
+use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::profile::Profile;
 use hoopwright_fem::contribution::Contribution;
@@ -11,7 +10,7 @@ use hoopwright_fem::contribution::elastic::{Elastic, Law, Moduli, Stress};
 use hoopwright_fem::element::line3;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::mesh::line_point;
-use hoopwright_fem::modes::modes;
+use hoopwright_fem::modes::{Modes, modes};
 use hoopwright_fem::quadrature::GAUSS_3;
 use std::f64::consts::PI;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -52,57 +51,47 @@ pub struct ProfileLoad {
     pub force: [f64; 2],
 }
 
+/// What holds the body and what it is made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Make {
+    /// Moduli.
+    pub moduli: Moduli,
+    /// Radial stiffness of all spokes of the half rim together, N/mm.
+    pub spoke_stiffness: f64,
+    /// Half the width of the spoke bed, mm.
+    pub spoke_bed: f64,
+    /// Most modes.
+    pub most_modes: usize,
+    /// Share of the energy under tractions on the profile that the modes may leave out.
+    pub left_out: f64,
+}
+
 impl Body {
-    /// Meshes the section of a case and finds its modes, at most `most`, that leave out at most a share of the energy; returns their
-    /// stiffness, N/mm, and the share left out.
+    /// A meshed half section (z >= 0) under its profile, with its modes; and what they leave out.
     ///
     /// # Errors
-    /// [`GeometryError::Section`] when the section cannot be drawn, meshed or solved.
-    pub fn new(
-        case: &Case,
-        section: &Section,
-        profile: &Profile,
-        most: usize,
-        share: f64,
-    ) -> Result<(Self, Vec<f64>, f64), GeometryError> {
-        let mesh = triangulate(&section::draw(&case.rim, section)?, section.element_size).map_err(SectionError::from)?;
-        Ok(Self::of_mesh(case, section, profile, mesh, most, share)?)
-    }
-
-    fn of_mesh(
-        case: &Case,
-        section: &Section,
-        profile: &Profile,
-        mesh: Triangles,
-        most: usize,
-        share: f64,
-    ) -> Result<(Self, Vec<f64>, f64), SectionError> {
-        let law = Law::new(&Moduli {
-            section: section.modulus,
-            hoop: section.hoop_modulus,
-            section_poisson: section.poisson,
-            hoop_poisson: section.hoop_poisson,
-        });
-        let elastic = Elastic::new(&mesh.nodes, &mesh.triangles, law.ok_or(SectionError::Law)?).map_err(|t| {
+    /// [`SectionError`] when the section cannot be solved.
+    pub fn new(mesh: Triangles, profile: &Profile, make: &Make) -> Result<(Self, Modes), SectionError> {
+        let law = Law::new(&make.moduli).ok_or(SectionError::Law)?;
+        let elastic = Elastic::new(&mesh.nodes, &mesh.triangles, law).map_err(|t| {
             let [r, z] = mesh.nodes[mesh.triangles[t][0]];
             SectionError::Inverted { r, z }
         })?;
         let elastic = Arc::new(elastic);
-        let spoke_bed = spoke_bed(&mesh, 0.5 * section.spoke_bed_width);
+        let spoke_bed = spoke_bed(&mesh, make.spoke_bed);
         if spoke_bed.is_empty() {
             return Err(SectionError::NoSpokeBed);
         }
-        let bedding = Arc::new(Bedding::new(&mesh.nodes, &spoke_bed, 0.5 * case.spokes.radial_stiffness()));
+        let bedding = Arc::new(Bedding::new(&mesh.nodes, &spoke_bed, make.spoke_stiffness));
         let fixed: Vec<usize> = (0..mesh.nodes.len()).filter(|n| mesh.nodes[*n][1].abs() < 1e-9).map(|n| 2 * n + 1).collect();
         let parts: Vec<Arc<dyn Contribution>> = vec![elastic.clone(), bedding.clone()];
         let mut system = System::new(2 * mesh.nodes.len(), &fixed, parts).map_err(SectionError::Solve)?;
         let edges = profile_edges(&mesh, profile);
         let rigid: Vec<f64> = (0..mesh.nodes.len()).flat_map(|_| [1.0, 0.0]).collect();
         let loads = tractions(&mesh, &edges);
-        let found = modes(&mut system, &rigid, &loads, most, share).map_err(SectionError::Solve)?;
-        let system = Mutex::new(system);
-        let body = Self { mesh, elastic, bedding, system, edges, profile: profile.clone(), fields: found.fields };
-        Ok((body, found.stiffness, found.left_out))
+        let mut found = modes(&mut system, &rigid, &loads, make.most_modes, make.left_out).map_err(SectionError::Solve)?;
+        let (fields, system) = (std::mem::take(&mut found.fields), Mutex::new(system));
+        Ok((Self { mesh, elastic, bedding, system, edges, profile: profile.clone(), fields }, found))
     }
 
     /// Displacements of all unknowns in one mode, mm.

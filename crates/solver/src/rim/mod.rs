@@ -7,12 +7,15 @@
 pub mod body;
 pub mod stress;
 
-use crate::case::Case;
+use crate::case::{Case, Section};
 use crate::geometry::rim::{label, profile};
-use crate::geometry::{GeometryError, SectionError};
-use body::Body;
+use crate::geometry::{GeometryError, SectionError, section};
+use body::{Body, Make};
+use hoopwright_drawing::meshing::triangulate;
 use hoopwright_fem::contact::carrier::{Carrier, MAX_MODES};
 use hoopwright_fem::contact::profile::Profile;
+use hoopwright_fem::contribution::elastic::Moduli;
+use hoopwright_fem::modes::Modes;
 use std::f64::consts::PI;
 
 /// Share of the energy under tractions on the profile that the modes may leave out.
@@ -55,7 +58,9 @@ impl RimModel {
         match &case.section {
             None => Ok(Self { profile, modes: vec![ring(case)], left_out: 0.0, body: None }),
             Some(section) => {
-                let (body, stiffness, left_out) = Body::new(case, section, &profile, MAX_MODES, LEFT_OUT)?;
+                let drawn = section::draw(&case.rim, section)?;
+                let mesh = triangulate(&drawn, section.element_size).map_err(SectionError::from)?;
+                let (body, Modes { stiffness, left_out, .. }) = Body::new(mesh, &profile, &make(case, section))?;
                 let arc = |l: usize| profile.middle_of(l).ok_or(SectionError::NoSpokeBed);
                 // The wall's upper end is where its crest begins.
                 let (seat, wall) = (arc(label::SEAT)?, profile.end_of(label::WALL).ok_or(SectionError::NoSpokeBed)?);
@@ -86,6 +91,21 @@ impl RimModel {
     }
 }
 
+fn make(case: &Case, section: &Section) -> Make {
+    Make {
+        moduli: Moduli {
+            section: section.modulus,
+            hoop: section.hoop_modulus,
+            section_poisson: section.poisson,
+            hoop_poisson: section.hoop_poisson,
+        },
+        spoke_stiffness: 0.5 * case.spokes.radial_stiffness(),
+        spoke_bed: 0.5 * section.spoke_bed_width,
+        most_modes: MAX_MODES,
+        left_out: LEFT_OUT,
+    }
+}
+
 /// Radial shift of a ring and its spokes: half the rim.
 fn ring(case: &Case) -> Mode {
     Mode {
@@ -108,20 +128,62 @@ pub fn rim_stiffness(case: &Case) -> f64 {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
+    use super::body::ProfileLoad;
     use super::*;
-    use crate::case;
+    use crate::case::{self, starter_with_section};
+    use approx::assert_relative_eq;
+
+    fn elastic() -> (Case, RimModel) {
+        let case = case::read(&starter_with_section()).unwrap().0;
+        let rim = RimModel::new(&case).unwrap();
+        (case, rim)
+    }
 
     #[test]
-    fn look() {
-        let case = case::read(&std::fs::read_to_string("/tmp/e1.toml").unwrap()).unwrap().0;
-        let t = std::time::Instant::now();
-        let rim = RimModel::new(&case).unwrap();
-        println!("{:?} EA {} cd {}", t.elapsed(), case.rim.hoop_stiffness, case.rim.centroid_diameter);
-        println!("left out {}", rim.left_out);
-        for m in &rim.modes {
-            println!("{m:?}");
+    fn the_modes_answer_as_the_whole_section_does() {
+        let (_, rim) = elastic();
+        let body = rim.body.as_ref().unwrap();
+        // A bead's share on seat and wall, and air on the bed.
+        let place = |l: usize| rim.profile.middle_of(l).unwrap();
+        let loads: Vec<ProfileLoad> = (0..20)
+            .flat_map(|k| {
+                let along = 0.1 * f64::from(k) - 1.0;
+                let seat = ProfileLoad { arc: place(label::SEAT) + along, force: [-300.0, 0.0] };
+                [seat, ProfileLoad { arc: place(label::WALL) + along, force: [-20.0, 700.0] }]
+            })
+            .collect();
+        let end = rim.profile.arc_at(6.5);
+        let whole = &body.respond(&[(&loads, 0.5, end)]).unwrap()[0];
+        let carrier = rim.carrier(0);
+        let (lifted, _) = carrier.lifted(&rim.profile, end);
+        let amplitudes: Vec<f64> = (0..rim.modes.len())
+            .map(|k| {
+                let work = |l: &ProfileLoad| {
+                    let phi = carrier.modes(l.arc).0[k];
+                    phi[0] * l.force[0] + phi[1] * l.force[1]
+                };
+                (loads.iter().map(work).sum::<f64>() - 0.5 * lifted[k]) / rim.modes[k].stiffness
+            })
+            .collect();
+        for (node, arc) in body.profile_nodes() {
+            let (u, _) = carrier.displacement(arc, &amplitudes);
+            for i in 0..2 {
+                assert_relative_eq!(u[i], whole[2 * node + i], epsilon = 3e-4);
+            }
         }
-        let b = rim.body.as_ref().unwrap();
-        println!("nodes {} tri {} area {} ", b.mesh.nodes.len(), b.mesh.triangles.len(), b.area());
+        assert!(rim.sum(&amplitudes, |m| m.wall) > 0.02);
+        assert_relative_eq!(rim.sum(&amplitudes, |m| m.hoop), body.hoop_force(whole), max_relative = 2e-3);
+        assert_relative_eq!(rim.sum(&amplitudes, |m| m.spoke_bed), body.spoke_bed(whole), max_relative = 2e-3);
+    }
+
+    #[test]
+    fn a_uniform_pull_on_the_bed_shrinks_a_section_like_a_ring_of_its_area() {
+        let (case, rim) = elastic();
+        let body = rim.body.as_ref().unwrap();
+        let end = rim.profile.end_of(label::SEAT).unwrap();
+        let u = &body.respond(&[(&[], 0.5, end)]).unwrap()[0];
+        let load = 0.5 * 2.0 * PI * rim.profile.moment(rim.profile.point(end)[1]).0;
+        let mean = body.hoop_force(u) / ring(&case).hoop;
+        assert_relative_eq!(mean, -load / ring(&case).stiffness, max_relative = 0.03);
     }
 }
