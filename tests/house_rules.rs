@@ -76,7 +76,7 @@ const CHAIN: [(&str, &[&str]); 6] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
     ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio", "maud", "sha2"]),
-    ("validation", &["hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
+    ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
     (
         "cli",
         &[

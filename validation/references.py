@@ -42,6 +42,20 @@ def linear_solids():
         put("thick_sphere", f"hoop stress at r = {r} mm, nu 0.3", c * (1 + b**3 / (2 * r**3)))
 
 
+def elastic_rings():
+    name, pressure, width, outer, radius, spokes = "elastic_rings", 1.0, 2.0, 301.0, 300.0, 1.43
+    for title, young in (("metal", 70e3), ("laminate", 60e3)):
+        stiffness = young * 4.0
+        u = pressure * width * outer / (stiffness / radius + spokes * radius)
+        put(name, f"thin ring of {title} on spokes, inward displacement", u)
+        put(name, f"thin ring of {title} on spokes, hoop force", -stiffness * u / radius)
+    a, b, p, e, nu = 200.0, 300.0, 10.0, 70e3, 0.33
+    c = p * b * b / (b * b - a * a)
+    for title, r in (("inside", a), ("outside", b)):
+        put(name, f"thick ring, radial displacement {title}", -c / e * ((1 - nu) * r + (1 + nu) * a * a / r))
+        put(name, f"thick ring, hoop stress {title}", -c * (1 + a * a / r**2))
+
+
 def shells():
     put("thin_shells", "cylinder, hoop stress t / (p R)", 1.0)
     put("thin_shells", "sphere, hoop stress t / (p R)", 0.5)
@@ -212,7 +226,7 @@ def wheel():
 
 
 def main():
-    for fill in (linear_solids, shells, fits, contact, rubber, tyre, wheel):
+    for fill in (linear_solids, elastic_rings, shells, fits, contact, rubber, tyre, wheel):
         fill()
     write, wrong, seen = "--write" in sys.argv, [], set()
     for path in sorted(pathlib.Path(__file__).parent.glob("*/problem.toml")):

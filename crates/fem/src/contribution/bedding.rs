@@ -28,6 +28,11 @@ impl Bedding {
         Self { edges: edges.to_vec(), shares, area, stiffness }
     }
 
+    /// The edges.
+    pub fn edges(&self) -> &[[usize; 3]] {
+        &self.edges
+    }
+
     /// Radial displacement averaged over the area, mm.
     pub fn mean(&self, u: &[f64]) -> f64 {
         let of = |(edge, (w, _)): (&[usize; 3], &([f64; 3], _))| (0..3).map(|a| w[a] * u[2 * edge[a]]).sum::<f64>();

@@ -109,6 +109,11 @@ impl Body {
         self.bedding.mean(u)
     }
 
+    /// Sides of the spoke bed (first, last, mid node).
+    pub fn spoke_edges(&self) -> &[[usize; 3]] {
+        self.bedding.edges()
+    }
+
     /// Area of the half section, mm^2.
     pub fn area(&self) -> f64 {
         self.elastic.area()

@@ -7,6 +7,7 @@ mod friction;
 mod neutral;
 mod orders;
 mod outside;
+pub(crate) mod rim;
 mod shells;
 mod solids;
 mod standards;
@@ -51,6 +52,8 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("width_rule", tyre::width_rule),
     problem!("ring_on_spokes", wheel::ring_on_spokes),
     problem!("rim_compression", wheel::rim_compression),
+    problem!("elastic_rings", rim::elastic_rings),
+    problem!("rim_body", rim::rim_body),
     problem!("rim_standard", standards::rim_standard),
 ];
 
