@@ -7,6 +7,8 @@ use serde::Serialize;
 #[derive(Serialize)]
 pub(crate) struct RimSectionBlock {
     area_mm2: f64,
+    centroid_diameter_mm: f64,
+    hoop_stiffness_n: f64,
     mass_g: f64,
     triangles: usize,
     modes: usize,
@@ -56,6 +58,8 @@ pub(crate) fn block(a: &Assessment) -> Option<RimSectionBlock> {
     let section = a.rim_section.as_ref()?;
     Some(RimSectionBlock {
         area_mm2: section.area,
+        centroid_diameter_mm: a.case.rim.centroid_diameter,
+        hoop_stiffness_n: a.case.rim.hoop_stiffness,
         mass_g: section.mass,
         triangles: section.mesh.triangles.len(),
         modes: section.modes,
