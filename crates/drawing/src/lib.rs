@@ -2,4 +2,10 @@
 //!
 //! Knows no tyre and no unit: lengths are in mm. Reads bytes, opens no file.
 
+pub mod dxf;
+pub mod error;
+mod loops;
 pub mod section;
+mod span;
+
+pub use error::{DrawingError, Place};

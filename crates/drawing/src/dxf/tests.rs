@@ -1,0 +1,1 @@
+#![allow(clippy::unwrap_used)]
