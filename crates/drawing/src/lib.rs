@@ -4,6 +4,7 @@
 
 pub mod dxf;
 pub mod error;
+pub mod features;
 mod loops;
 pub mod section;
 mod span;

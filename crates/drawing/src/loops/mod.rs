@@ -55,7 +55,7 @@ fn on_mid_plane(mut loops: Vec<Vec<Span>>) -> Vec<Vec<Span>> {
 
 /// The mirror image about x = 0, walked so that its sense stays.
 fn mirrored(spans: &[Span]) -> Vec<Span> {
-    let image = |s: &Span| Span { a: [-s.b[0], s.b[1]], b: [-s.a[0], s.a[1]], bulge: s.bulge };
+    let image = |s: &Span| Span { a: [0.0 - s.b[0], s.b[1]], b: [0.0 - s.a[0], s.a[1]], bulge: s.bulge };
     spans.iter().rev().map(image).collect()
 }
 
