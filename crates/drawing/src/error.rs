@@ -191,7 +191,9 @@ pub enum DrawingError {
         overhang: f64,
     },
     /// No seat beside the wall.
-    #[error("no seat line at {place}: next to the fillet at the wall's foot a line within 20 degrees of the axial direction is needed")]
+    #[error(
+        "no seat line at {place}: next to the fillet at the wall's foot a line within 20 degrees of the axial direction is needed"
+    )]
     NoSeat {
         /// Where it was looked for.
         place: Place,
@@ -203,7 +205,9 @@ pub enum DrawingError {
         place: Place,
     },
     /// A jump of the direction that is not rounded by itself.
-    #[error("kink of {degrees:.1} degrees at {place}: draw a fillet there (only corners between two lines are rounded by themselves)")]
+    #[error(
+        "kink of {degrees:.1} degrees at {place}: draw a fillet there (only corners between two lines are rounded by themselves)"
+    )]
     Kink {
         /// Where.
         place: Place,
@@ -211,7 +215,9 @@ pub enum DrawingError {
         degrees: f64,
     },
     /// A corner between lines too short for its fillet.
-    #[error("the corner of {degrees:.1} degrees at {place} has no room for a fillet of {radius} mm: draw it smoother, or lengthen its lines")]
+    #[error(
+        "the corner of {degrees:.1} degrees at {place} has no room for a fillet of {radius} mm: draw it smoother, or lengthen its lines"
+    )]
     NoRoom {
         /// Where.
         place: Place,
@@ -227,7 +233,9 @@ pub enum DrawingError {
         found: String,
     },
     /// An element type that is not read.
-    #[error("line {line}: element type {kind} is not read: use triangles or quadrilaterals of order 1 or 2 with lines at the boundary")]
+    #[error(
+        "line {line}: element type {kind} is not read: use triangles or quadrilaterals of order 1 or 2 with lines at the boundary"
+    )]
     ElementType {
         /// Line number from 1.
         line: usize,
@@ -257,7 +265,9 @@ pub enum DrawingError {
         place: Place,
     },
     /// No physical group of that name.
-    #[error("the mesh has no boundary group {name:?} (has: {found}): name the boundary lines of the tyre side \"tyre\", of the spoke bed \"spokes\"")]
+    #[error(
+        "the mesh has no boundary group {name:?} (has: {found}): name the boundary lines of the tyre side \"tyre\", of the spoke bed \"spokes\""
+    )]
     NoGroup {
         /// Name looked for.
         name: &'static str,
@@ -273,7 +283,9 @@ pub enum DrawingError {
         place: Place,
     },
     /// Lines of a group that do not form one chain from the mid-plane.
-    #[error("group {name:?} is not one chain of lines from the mid-plane outward, see {place}: name each line of it, and no other")]
+    #[error(
+        "group {name:?} is not one chain of lines from the mid-plane outward, see {place}: name each line of it, and no other"
+    )]
     NoChain {
         /// Name of the group.
         name: &'static str,

@@ -96,7 +96,7 @@ impl Span {
 
     /// The part between two shares.
     pub(crate) fn part(&self, from: f64, to: f64) -> Self {
-        let end = |share: f64, known: [f64; 2], at: f64| if share == at { known } else { self.point(share) };
+        let end = |share: f64, known: [f64; 2], at: f64| if share - at == 0.0 { known } else { self.point(share) };
         Self::new(end(from, self.a, 0.0), end(to, self.b, 1.0), ((to - from) * self.bulge.atan()).tan())
     }
 
@@ -169,7 +169,7 @@ fn share_of(arc: &Arc, angle: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
+    #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
     use approx::{assert_abs_diff_eq, assert_relative_eq};
 

@@ -91,7 +91,7 @@ fn seen_from(spans: Vec<Span>, side: f64) -> Vec<Span> {
 fn round(centre: [f64; 2], radius: f64, from: f64, sweep: f64) -> Vec<Span> {
     let point = |angle: f64| [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()];
     let bulge = (sweep / 8.0).tan();
-    let end = if sweep == TAU { point(from) } else { point(from + sweep) };
+    let end = if sweep < TAU { point(from + sweep) } else { point(from) };
     if sweep <= 0.5 * TAU {
         return vec![Span::new(point(from), end, (sweep / 4.0).tan())];
     }

@@ -6,7 +6,7 @@
 
 use super::Skipped;
 use crate::error::{DrawingError, Place};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fmt::Write;
 
 /// Most entities read.
@@ -15,7 +15,17 @@ const MOST_ENTITIES: usize = 20_000;
 const GEOMETRY: [&str; 5] = ["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE"];
 /// Entities without meaning for the section.
 const ANNOTATION: [&str; 12] = [
-    "TEXT", "MTEXT", "DIMENSION", "POINT", "HATCH", "LEADER", "MULTILEADER", "TOLERANCE", "ATTDEF", "VIEWPORT", "ARC_DIMENSION",
+    "TEXT",
+    "MTEXT",
+    "DIMENSION",
+    "POINT",
+    "HATCH",
+    "LEADER",
+    "MULTILEADER",
+    "TOLERANCE",
+    "ATTDEF",
+    "VIEWPORT",
+    "ARC_DIMENSION",
     "SEQEND",
 ];
 /// Free-form curves.
@@ -104,11 +114,11 @@ fn number(group: &[Pair<'_>], code: i32) -> i64 {
     value(group, code).and_then(|v| v.parse().ok()).unwrap_or(0)
 }
 
-/// Layers that do not show: frozen (bit 1 of code 70) or off (negative colour).
-fn hidden_layers<'a>(groups: &[(&str, &[Pair<'a>])]) -> Vec<&'a str> {
+/// Layers that do not show, in small letters: frozen (bit 1 of code 70) or off (negative colour).
+fn hidden_layers(groups: &[(&str, &[Pair<'_>])]) -> HashSet<String> {
     let layers = groups.iter().filter(|(section, group)| *section == "TABLES" && group[0].value == "LAYER");
     let hidden = layers.filter(|(_, group)| number(group, 70) & 1 != 0 || number(group, 62) < 0);
-    hidden.filter_map(|(_, group)| value(group, 2)).collect()
+    hidden.filter_map(|(_, group)| value(group, 2)).map(str::to_lowercase).collect()
 }
 
 /// Goes through the file.
@@ -120,7 +130,7 @@ pub(super) fn find(text: &str) -> Result<Found, DrawingError> {
     let hidden = hidden_layers(&groups);
     let left_out = |layer: &str| {
         let name = layer.to_lowercase();
-        hidden.iter().any(|h| h.eq_ignore_ascii_case(layer)) || HELPER_LAYERS.iter().any(|h| name.starts_with(h))
+        hidden.contains(&name) || HELPER_LAYERS.iter().any(|h| name.starts_with(h))
     };
     let mut out = String::from("0\nSECTION\n2\nENTITIES\n");
     let mut skipped: HashMap<(String, String), usize> = HashMap::new();

@@ -41,7 +41,7 @@ pub(super) fn check(loops: &[Vec<Span>]) -> Result<(), DrawingError> {
 
 /// A point where two spans meet other than at a shared end.
 fn meeting(s: &Span, t: &Span) -> Option<[f64; 2]> {
-    let shared: Vec<[f64; 2]> = [s.a, s.b].into_iter().filter(|p| *p == t.a || *p == t.b).collect();
+    let shared: Vec<[f64; 2]> = [s.a, s.b].into_iter().filter(|p| distance(*p, t.a) == 0.0 || distance(*p, t.b) == 0.0).collect();
     let mut points = intersections(s, t);
     points.extend([s.a, s.b, t.a, t.b]);
     points.retain(|p| s.distance(*p) < ON && t.distance(*p) < ON);
@@ -51,7 +51,8 @@ fn meeting(s: &Span, t: &Span) -> Option<[f64; 2]> {
 /// Whether a meeting belongs to a joint: close to it, or on a sliver that ends rounded off in the file make between tangent pieces.
 fn same_joint(s: &Span, t: &Span, p: [f64; 2], end: [f64; 2]) -> bool {
     let middle = [0.5 * (p[0] + end[0]), 0.5 * (p[1] + end[1])];
-    distance(p, end) < 2.0 * TOLERANCE || (distance(p, end) < 5.0 && s.distance(middle) < TOLERANCE && t.distance(middle) < TOLERANCE)
+    distance(p, end) < 2.0 * TOLERANCE
+        || (distance(p, end) < 5.0 && s.distance(middle) < TOLERANCE && t.distance(middle) < TOLERANCE)
 }
 
 /// Intersections of the lines and circles that two spans lie on.

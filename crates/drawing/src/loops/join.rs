@@ -75,7 +75,7 @@ pub(super) fn loops(spans: &[Span]) -> Result<Vec<Vec<Span>>, DrawingError> {
             let (start, end) = if forward { (2 * span, 2 * span + 1) } else { (2 * span + 1, 2 * span) };
             let bulge = if forward { spans[span].bulge } else { -spans[span].bulge };
             joined.push(Span { a: middle(&ends, start, partners[start]), b: middle(&ends, end, partners[end]), bulge });
-            (span, forward) = (partners[end] / 2, partners[end] % 2 == 0);
+            (span, forward) = (partners[end] / 2, partners[end].is_multiple_of(2));
         }
         if !joined.is_empty() {
             loops.push(joined);

@@ -28,7 +28,8 @@ pub(crate) fn section(spans: &[Span]) -> Result<(Section, bool), DrawingError> {
     }
     crossing::check(&loops)?;
     let loops = oriented(loops)?;
-    let bounds = loops[0].iter().map(Span::bounds).fold([f64::INFINITY, f64::NEG_INFINITY], |b, s| [b[0].min(s[0][0]), b[1].max(s[0][1])]);
+    let bounds =
+        loops[0].iter().map(Span::bounds).fold([f64::INFINITY, f64::NEG_INFINITY], |b, s| [b[0].min(s[0][0]), b[1].max(s[0][1])]);
     let full = bounds[0] < -TOLERANCE && bounds[1] > TOLERANCE;
     let right = if full {
         symmetry::check(&loops)?;

@@ -95,7 +95,8 @@ fn biarc(a: [f64; 2], b: [f64; 2], from: [f64; 2], to: [f64; 2]) -> Vec<Span> {
     let sum = [from[0] + to[0], from[1] + to[1]];
     let (along, square) = (dot(chord, sum), dot(chord, chord));
     let open = 2.0 * (1.0 - dot(from, to));
-    let leg = if open < NO_ANGLE * NO_ANGLE { 0.5 * square / along } else { ((along * along + open * square).sqrt() - along) / open };
+    let leg =
+        if open < NO_ANGLE * NO_ANGLE { 0.5 * square / along } else { ((along * along + open * square).sqrt() - along) / open };
     let joint = [0, 1].map(|k| 0.5 * (a[k] + b[k] + leg * (from[k] - to[k])));
     let bulge = |angle: f64| (0.5 * angle).tan();
     if !leg.is_finite() {

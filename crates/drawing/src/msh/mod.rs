@@ -24,6 +24,9 @@ pub const SPOKES: &str = "spokes";
 /// Nodes closer to the mid-plane lie on it; and the plane of the mesh is z = 0 within it, mm.
 const ON_PLANE: f64 = 1e-3;
 
+/// Name and boundary edges (first, last, middle) of a physical group; material to the left from first to last.
+pub type Group = (String, Vec<[usize; 3]>);
+
 /// A meshed half section, z >= 0.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SectionMesh {
@@ -31,8 +34,8 @@ pub struct SectionMesh {
     pub nodes: Vec<[f64; 2]>,
     /// Corners, counter-clockwise in the (r, z) plane, then the nodes on sides 01, 12 and 20.
     pub triangles: Vec<[usize; 6]>,
-    /// Boundary edges (first, last, middle) by physical name; material to the left from first to last.
-    pub groups: Vec<(String, Vec<[usize; 3]>)>,
+    /// Boundary edges by physical name.
+    pub groups: Vec<Group>,
 }
 
 impl SectionMesh {
@@ -101,7 +104,7 @@ fn flattened(file: &parse::File) -> Result<(SectionMesh, HashMap<i64, usize>), D
 }
 
 /// Boundary edges by physical name, in the order of the names.
-fn groups(file: &parse::File, tags: &HashMap<i64, usize>, mesh: &SectionMesh) -> Result<Vec<(String, Vec<[usize; 3]>)>, DrawingError> {
+fn groups(file: &parse::File, tags: &HashMap<i64, usize>, mesh: &SectionMesh) -> Result<Vec<Group>, DrawingError> {
     let sides = triangles::sides(mesh);
     let mut names: Vec<_> = file.names.iter().filter(|((dimension, _), _)| *dimension == 1).collect();
     names.sort();

@@ -49,7 +49,11 @@ fn ordered(mesh: &SectionMesh) -> Result<Vec<[usize; 3]>, DrawingError> {
     }
     let mut ends: Vec<usize> = at.iter().filter(|(_, edges)| edges.len() == 1).map(|(node, _)| *node).collect();
     // From the mid-plane, and from its larger radius should both ends lie on it.
-    ends.sort_by(|a, b| (mesh.nodes[*a][1], -mesh.nodes[*a][0]).partial_cmp(&(mesh.nodes[*b][1], -mesh.nodes[*b][0])).unwrap_or(std::cmp::Ordering::Equal));
+    ends.sort_by(|a, b| {
+        (mesh.nodes[*a][1], -mesh.nodes[*a][0])
+            .partial_cmp(&(mesh.nodes[*b][1], -mesh.nodes[*b][0]))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     let mut node = match ends[..] {
         [] | [_] => return Err(broken(edges[0][0])),
         [first, ..] if mesh.nodes[first][1] != 0.0 => return Err(broken(first)),

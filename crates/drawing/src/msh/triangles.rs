@@ -37,7 +37,12 @@ pub(super) fn build(file: &File, tags: &HashMap<i64, usize>, mesh: &mut SectionM
         let nodes: Vec<usize> = element.nodes.iter().filter_map(|tag| tags.get(tag).copied()).collect();
         if nodes.len() != all {
             let found = format!("{} nodes", element.nodes.len());
-            return Err(DrawingError::Syntax { format: "MSH", line: element.line, expected: "the nodes of the element type", found });
+            return Err(DrawingError::Syntax {
+                format: "MSH",
+                line: element.line,
+                expected: "the nodes of the element type",
+                found,
+            });
         }
         // A file of version 2.2 lists an element once for each of its groups.
         let mut key = nodes[..corners].to_vec();
@@ -54,7 +59,12 @@ pub(super) fn build(file: &File, tags: &HashMap<i64, usize>, mesh: &mut SectionM
 }
 
 /// One or two triangles, quadrilaterals cut along the shorter diagonal.
-fn split(nodes: &[usize], corners: usize, mesh: &mut SectionMesh, middles: &mut HashMap<(usize, usize), usize>) -> Vec<[usize; 6]> {
+fn split(
+    nodes: &[usize],
+    corners: usize,
+    mesh: &mut SectionMesh,
+    middles: &mut HashMap<(usize, usize), usize>,
+) -> Vec<[usize; 6]> {
     let mut side = |i: usize, mesh: &mut SectionMesh| {
         let (a, b) = (nodes[i], nodes[(i + 1) % corners]);
         nodes.get(corners + i).copied().unwrap_or_else(|| middle(a, b, mesh, middles))
@@ -95,9 +105,7 @@ fn jacobian(p: &[[f64; 2]; 6], [x, y]: [f64; 2]) -> f64 {
     let s = 4.0 * (x + y) - 3.0;
     let along = [s, 4.0 * x - 1.0, 0.0, 4.0 * (1.0 - 2.0 * x - y), 4.0 * y, -4.0 * y];
     let up = [s, 0.0, 4.0 * y - 1.0, -4.0 * x, 4.0 * x, 4.0 * (1.0 - x - 2.0 * y)];
-    let sum = |weights: [f64; 6]| {
-        weights.iter().zip(p).fold([0.0; 2], |sum, (w, p)| [sum[0] + w * p[0], sum[1] + w * p[1]])
-    };
+    let sum = |weights: [f64; 6]| weights.iter().zip(p).fold([0.0; 2], |sum, (w, p)| [sum[0] + w * p[0], sum[1] + w * p[1]]);
     cross(sum(along), sum(up))
 }
 
