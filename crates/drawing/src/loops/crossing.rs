@@ -31,7 +31,7 @@ pub(super) fn check(loops: &[Vec<Span>]) -> Result<(), DrawingError> {
     for (i, item) in items.iter().enumerate() {
         for other in items[i + 1..].iter().take_while(|o| o.bounds[0][0] <= item.bounds[0][1] + ON) {
             let apart = other.bounds[1][0] > item.bounds[1][1] + ON || other.bounds[1][1] < item.bounds[1][0] - ON;
-            if let (false, Some(place)) = (apart, meeting(&item.span, &other.span)) {
+            if let Some(place) = if apart { None } else { meeting(&item.span, &other.span) } {
                 return Err(DrawingError::Crossing { place: Place(place) });
             }
         }
