@@ -122,7 +122,6 @@ def new(version, unit):
 
 def save(doc, name):
     """Writes the drawing with the note as first line, without dates."""
-    ezdxf.options.write_fixed_meta_data_for_testing = True
     doc.saveas(HERE / name)
     text = (HERE / name).read_text(encoding="utf-8")
     (HERE / name).write_text(f"999\n{NOTE}\n{text}", encoding="utf-8", newline="\n")
@@ -209,6 +208,7 @@ def write_mesh():
 
 
 if __name__ == "__main__":
+    ezdxf.options.write_fixed_meta_data_for_testing = True
     write_box_half()
     write_box_full()
     write_solid()
