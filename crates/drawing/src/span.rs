@@ -100,21 +100,19 @@ impl Span {
         Self::new(end(from, self.a, 0.0), end(to, self.b, 1.0), ((to - from) * self.bulge.atan()).tan())
     }
 
-    /// Shares strictly between 0 and 1 at which a coordinate takes a value, ascending.
-    pub(crate) fn cuts(&self, axis: usize, level: f64) -> Vec<f64> {
+    /// Shares strictly between 0 and 1 at which the first coordinate takes a value, ascending.
+    pub(crate) fn cuts(&self, level: f64) -> Vec<f64> {
         let mut shares = match self.arc() {
             None => {
-                let rise = self.b[axis] - self.a[axis];
-                if rise == 0.0 { vec![] } else { vec![(level - self.a[axis]) / rise] }
+                let rise = self.b[0] - self.a[0];
+                if rise == 0.0 { vec![] } else { vec![(level - self.a[0]) / rise] }
             }
             Some(arc) => {
-                let cosine = (level - arc.centre[axis]) / arc.radius;
+                let cosine = (level - arc.centre[0]) / arc.radius;
                 if cosine.abs() > 1.0 {
                     return vec![];
                 }
-                // The coordinate is the cosine of the angle for axis 0 and its sine for axis 1.
-                let angles = if axis == 0 { [cosine.acos(), -cosine.acos()] } else { [cosine.asin(), TAU / 2.0 - cosine.asin()] };
-                angles.iter().map(|angle| share_of(&arc, *angle)).collect()
+                [cosine.acos(), -cosine.acos()].map(|angle| share_of(&arc, angle)).to_vec()
             }
         };
         shares.retain(|s| *s > 1e-12 && *s < 1.0 - 1e-12);
@@ -153,11 +151,11 @@ impl Span {
         bounds
     }
 
-    /// Share (0 to 1) of the point where the coordinate is largest; the first of equals.
-    pub(crate) fn share_of_largest(&self, axis: usize) -> f64 {
-        let top = self.arc().map(|arc| share_of(&arc, if axis == 0 { 0.0 } else { TAU / 4.0 })).filter(|share| *share < 1.0);
-        let ends = if self.b[axis] > self.a[axis] { 1.0 } else { 0.0 };
-        top.filter(|share| self.point(*share)[axis] > self.point(ends)[axis]).unwrap_or(ends)
+    /// Share (0 to 1) of the point where the first coordinate is largest; the first of equals.
+    pub(crate) fn share_of_largest(&self) -> f64 {
+        let top = self.arc().map(|arc| share_of(&arc, 0.0)).filter(|share| *share < 1.0);
+        let ends = if self.b[0] > self.a[0] { 1.0 } else { 0.0 };
+        top.filter(|share| self.point(*share)[0] > self.point(ends)[0]).unwrap_or(ends)
     }
 }
 
@@ -194,18 +192,23 @@ mod tests {
     #[test]
     fn cuts_and_parts_lie_on_the_arc() {
         let span = quarter();
-        let share = span.cuts(0, 2.5);
+        let share = span.cuts(2.5);
         assert_eq!(share.len(), 1);
         assert_relative_eq!(share[0], 1.0 / 3.0, max_relative = 1e-12);
         let rest = span.part(share[0], 1.0);
         assert_relative_eq!(rest.length(), TAU / 6.0, max_relative = 1e-12);
         assert_relative_eq!(rest.arc().unwrap().centre[1], 1.0, max_relative = 1e-12);
-        let line = Span::new([0.0, 1.0], [4.0, 3.0], 0.0);
-        assert_eq!(line.cuts(1, 2.0), vec![0.5]);
-        assert!(line.cuts(1, 1.0).is_empty());
-        // A half circle over the top has its largest y half way.
-        let top = Span::new([1.0, 0.0], [-1.0, 0.0], 1.0);
-        assert_abs_diff_eq!(top.share_of_largest(1), 0.5, epsilon = 1e-12);
-        assert_abs_diff_eq!(top.share_of_largest(0), 0.0, epsilon = 1e-12);
+        let line = Span::new([1.0, 0.0], [3.0, 4.0], 0.0);
+        assert_eq!(line.cuts(2.0), vec![0.5]);
+        assert!(line.cuts(1.0).is_empty());
+        assert_eq!(line.share_of_largest(), 1.0);
+        // Half a circle to the right is cut twice and reaches farthest half way; clockwise to the left it does at its start.
+        let right = Span::new([0.0, -1.0], [0.0, 1.0], 1.0);
+        let cuts = right.cuts(0.5_f64.sqrt());
+        assert_eq!(cuts.len(), 2);
+        assert_abs_diff_eq!(cuts[0], 0.25, epsilon = 1e-12);
+        assert_abs_diff_eq!(cuts[1], 0.75, epsilon = 1e-12);
+        assert_abs_diff_eq!(right.share_of_largest(), 0.5, epsilon = 1e-12);
+        assert_abs_diff_eq!(Span { bulge: -1.0, ..right }.share_of_largest(), 0.0, epsilon = 1e-12);
     }
 }

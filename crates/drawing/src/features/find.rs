@@ -52,7 +52,7 @@ pub(super) fn marks(spans: &[Span]) -> Result<Marks, DrawingError> {
 fn crest(spans: &[Span]) -> Result<(usize, f64), DrawingError> {
     let mut best: Option<(usize, f64, f64)> = None;
     for (i, span) in spans.iter().enumerate() {
-        let share = span.share_of_largest(0);
+        let share = span.share_of_largest();
         let r = span.point(share)[0];
         if best.is_none_or(|b| r > b.2 + 1e-9) {
             best = Some((i, share, r));
@@ -121,7 +121,7 @@ fn outer_side(spans: &[Span], marks: &Marks) -> Result<(usize, Option<Span>), Dr
             return Ok((i, None));
         }
         if span.b[0] <= level {
-            return Ok((i, Some(span.cuts(0, level).last().map_or(*span, |share| span.part(0.0, *share)))));
+            return Ok((i, Some(span.cuts(level).last().map_or(*span, |share| span.part(0.0, *share)))));
         }
     }
     Ok((spans.len(), None))

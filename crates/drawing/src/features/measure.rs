@@ -60,12 +60,12 @@ fn thickness(spans: &[Span], marks: &Marks, r: f64) -> Result<f64, DrawingError>
         let end = spans.last().map_or([0.0; 2], |s| s.b);
         return Err(DrawingError::NoOuterSide { place: Place::of_section(end) });
     };
-    Ok(span.cuts(0, r).last().map_or(span.b, |share| span.point(*share))[1] - inside)
+    Ok(span.cuts(r).last().map_or(span.b, |share| span.point(*share))[1] - inside)
 }
 
 /// Height and width of the hump between bed and seat.
 fn hump(bed: &[Span], foot: [f64; 2]) -> (f64, f64) {
-    let tops = bed.iter().enumerate().map(|(i, s)| (i, s.share_of_largest(0)));
+    let tops = bed.iter().enumerate().map(|(i, s)| (i, s.share_of_largest()));
     let height = |(i, share): (usize, f64)| bed[i].point(share)[0];
     let Some(top) = tops.max_by(|a, b| height(*a).total_cmp(&height(*b))) else { return (0.0, 0.0) };
     // Its inner flank comes down to the seat's height, or to a bed above it.
@@ -77,7 +77,7 @@ fn hump(bed: &[Span], foot: [f64; 2]) -> (f64, f64) {
     let mut inner = bed[0].a[1];
     for i in (0..=top.0).rev() {
         let before = if i == top.0 { top.1 } else { 1.0 };
-        if let Some(share) = bed[i].cuts(0, level).into_iter().rfind(|s| *s <= before) {
+        if let Some(share) = bed[i].cuts(level).into_iter().rfind(|s| *s <= before) {
             inner = bed[i].point(share)[1];
             break;
         }

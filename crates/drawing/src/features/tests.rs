@@ -133,6 +133,16 @@ fn a_bed_above_the_seat_is_no_hump() {
     close(f.well_depth, 0.0);
 }
 
+#[test]
+fn the_outer_side_ends_before_a_bead_that_stands_out() {
+    // From 313 mm down a quarter circle stands out from the outer side: it starts across the way down and ends along it.
+    let mut corners: Vec<[f64; 3]> = plain().iter().map(|c| [c[0], c[1], 0.0]).collect();
+    let quarter = (0.125 * std::f64::consts::PI).tan();
+    corners.splice(6..7, [[12.0, 313.0, quarter], [13.0, 312.0, 0.0], [13.0, 300.0, 0.0]]);
+    let f = features(&bulged(&corners)).unwrap();
+    assert_eq!(f.end, [313.0, 12.0]);
+}
+
 fn failure(corners: &[[f64; 2]]) -> DrawingError {
     features(&section(corners)).unwrap_err()
 }

@@ -21,7 +21,7 @@ pub(super) fn right(loops: &[Vec<Span>]) -> Result<Vec<Vec<Span>>, DrawingError>
 
 /// Parts of a span on either side of the mid-plane; cuts lie exactly on it.
 fn cut(span: &Span) -> Vec<Span> {
-    let mut shares = span.cuts(0, 0.0);
+    let mut shares = span.cuts(0.0);
     shares.push(1.0);
     let mut parts = Vec::new();
     let (mut from, mut start) = (0.0, span.a);

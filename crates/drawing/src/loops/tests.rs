@@ -115,6 +115,18 @@ fn a_box_cut_at_the_mid_plane_has_its_cavity_in_the_outline() {
 }
 
 #[test]
+fn cavities_one_above_the_other_join_the_outline_in_any_order() {
+    let (low, high) = (rectangle([-3.0, 302.0, 3.0, 304.0]), rectangle([-4.0, 306.0, 4.0, 308.0]));
+    let square = rectangle([-3.0, 306.0, 3.0, 308.0]);
+    for cavities in [[low.clone(), high.clone()], [high, low.clone()], [square.clone(), low.clone()], [low, square]] {
+        let hollow: f64 = cavities.iter().map(|c| area(c)).sum();
+        let (half, _) = section(&[rectangle([-10.0, 300.0, 10.0, 310.0]), cavities.concat()].concat()).unwrap();
+        assert_relative_eq!(half.area(), 100.0 - 0.5 * hollow, max_relative = 1e-12);
+        assert_eq!((half.outer.pieces.len(), half.cavities.len()), (12, 0));
+    }
+}
+
+#[test]
 fn cavities_beside_the_mid_plane_stay_loops() {
     let hole = |x: f64| rectangle([x, 302.0, x + 2.0, 304.0]);
     let parts = [rectangle([-10.0, 300.0, 10.0, 310.0]), hole(4.0), hole(-6.0)];

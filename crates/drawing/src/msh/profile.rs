@@ -54,12 +54,10 @@ fn ordered(mesh: &SectionMesh) -> Result<Vec<[usize; 3]>, DrawingError> {
             .partial_cmp(&(mesh.nodes[*b][1], -mesh.nodes[*b][0]))
             .unwrap_or(std::cmp::Ordering::Equal)
     });
-    let mut node = match ends[..] {
-        [] | [_] => return Err(broken(edges[0][0])),
-        [first, ..] if mesh.nodes[first][1] != 0.0 => return Err(broken(first)),
-        [first, _] => first,
-        [_, second, ..] => return Err(broken(second)),
-    };
+    let Some(&(mut node)) = ends.first() else { return Err(broken(edges[0][0])) };
+    if mesh.nodes[node][1] != 0.0 {
+        return Err(broken(node));
+    }
     let (mut chain, mut last) = (Vec::new(), usize::MAX);
     while let Some(&next) = at[&node].iter().find(|e| **e != last) {
         let [a, b, middle] = edges[next];
@@ -67,7 +65,7 @@ fn ordered(mesh: &SectionMesh) -> Result<Vec<[usize; 3]>, DrawingError> {
         node = if a == node { b } else { a };
         last = next;
     }
-    // A ring apart from the chain has no ends.
+    // What the walk did not meet is a second chain or a ring.
     let walked: HashSet<usize> = chain.iter().map(|edge| edge[2]).collect();
     match edges.iter().find(|edge| !walked.contains(&edge[2])) {
         Some(edge) => Err(broken(edge[0])),
