@@ -53,6 +53,10 @@ fn area_of_a_plate_with_a_round_hole_is_that_by_hand() {
     assert_relative_eq!(drawn.section.area(), 100.0 - 4.0 * PI, max_relative = 1e-12);
     assert_eq!((drawn.section.cavities.len(), drawn.full), (1, false));
     assert!(drawn.section.outer.area() > 0.0 && drawn.section.cavities[0].area() < 0.0);
+    // An arc of a whole turn is a circle.
+    let turn = entity("ARC", "plain", &[(10, 5.0), (20, 305.0), (40, 2.0), (50, 0.0), (51, 360.0)]);
+    let drawn = read(&drawing("", &(rectangle("plain", PLATE) + &turn)), &MM).unwrap();
+    assert_relative_eq!(drawn.section.area(), 100.0 - 4.0 * PI, max_relative = 1e-12);
     // A full plate with a hole on the mid-plane: the hole's half becomes part of the outline.
     let hole = entity("CIRCLE", "plain", &[(10, 0.0), (20, 305.0), (40, 2.0)]);
     let full = read(&drawing("", &(rectangle("plain", [-10.0, 300.0, 10.0, 310.0]) + &hole)), &MM).unwrap();

@@ -125,6 +125,20 @@ fn an_inclined_seat_is_measured_at_its_middle_and_at_the_wall() {
 }
 
 #[test]
+fn a_hump_ends_where_its_flank_first_comes_down() {
+    // The flank is an arc that dips by 0.4 mm over a chord of 4 mm, radius 5.2 mm, below the seat and up again to a high bed.
+    let dip = -0.2;
+    let flank = [[0.0, 310.2, 0.0], [2.0, 310.2, dip], [6.0, 310.2, 0.0], [7.0, 310.5, 0.0], [8.0, 310.0, 0.0]];
+    let rest: Vec<_> = plain()[3..].iter().map(|c| [c[0], c[1], 0.0]).collect();
+    let spans: Vec<Span> =
+        bulged(&[&flank[..], &rest].concat()).outer.spans().map(|(a, b, bulge)| Span::new(a, b, bulge)).collect();
+    let f = measure::measure(&spans, &find::marks(&spans).unwrap()).unwrap();
+    close(f.hump_height, 0.5);
+    close(f.hump_width, 8.0 - 4.0 - (5.2_f64 * 5.2 - 25.0).sqrt());
+    close(f.well_depth, 0.2);
+}
+
+#[test]
 fn a_bed_above_the_seat_is_no_hump() {
     let mut corners = plain();
     (corners[0][1], corners[1][1]) = (310.5, 310.5);

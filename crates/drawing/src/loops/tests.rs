@@ -49,6 +49,14 @@ fn lines_in_any_order_and_sense_are_joined() {
 }
 
 #[test]
+fn leftovers_shorter_than_the_tolerance_do_not_count() {
+    let mut spans = plate();
+    spans[1].b = [10.0, 309.995];
+    spans.push(Span::new([10.0, 309.995], [10.0, 310.0], 0.0));
+    assert_eq!(section(&spans).unwrap().0.outer.pieces.len(), 4);
+}
+
+#[test]
 fn branches_are_named() {
     let twice = [plate(), vec![Span::new([0.0, 300.0], [10.0, 300.0], 0.0)]];
     assert!(matches!(failure(&twice), DrawingError::Branch { place: Place([_, 300.0]) }));
@@ -89,6 +97,8 @@ fn a_point_between_arc_and_chord_is_inside() {
     let disc = vec![Span::new([2.0, 300.0], [2.0, 310.0], 1.0), Span::new([2.0, 310.0], [2.0, 300.0], 0.0)];
     assert!(winds_around(&disc, [6.0, 305.0]) && winds_around(&disc, [2.5, 301.0]));
     assert!(!winds_around(&disc, [6.5, 300.5]) && !winds_around(&disc, [1.0, 305.0]));
+    let backward: Vec<Span> = disc.iter().rev().map(Span::reversed).collect();
+    assert!(winds_around(&backward, [6.0, 305.0]) && !winds_around(&backward, [1.0, 305.0]));
 }
 
 #[test]

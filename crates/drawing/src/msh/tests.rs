@@ -181,6 +181,12 @@ fn elements_that_cannot_be_read_are_refused_with_their_line() {
     assert_eq!(failure("3 2 2 3 1 1 5 2\n"), DrawingError::Folded { line: 25, place: Place([0.0, 300.0]) });
     // The top's line is no side of the lower triangle.
     assert_eq!(failure("3 2 2 3 1 1 2 3\n"), DrawingError::NoSide { line: 23, place: Place([0.0, 302.0]) });
+    // Nor is the cut between two triangles, nor a line with another middle node than the element's.
+    let two = "2 2 2 3 1 1 2 3\n3 2 2 3 1 1 3 4\n";
+    let cut = read(&old(&NODES, &format!("1 1 2 1 1 1 3\n{two}"))).unwrap_err();
+    assert_eq!(cut, DrawingError::NoSide { line: 23, place: Place([0.0, 300.0]) });
+    let other = read(&old(&NODES, "1 8 2 1 1 4 3 9\n3 10 2 3 1 1 2 3 4 5 6 7 8 9\n")).unwrap_err();
+    assert_eq!(other, DrawingError::NoSide { line: 23, place: Place([0.0, 302.0]) });
     // A middle node pulled over: the map folds.
     let mut folded = NODES;
     folded[4] = [2.1, 300.0];
