@@ -45,14 +45,8 @@ fn meeting(s: &Span, t: &Span) -> Option<[f64; 2]> {
     let mut points = intersections(s, t);
     points.extend([s.a, s.b, t.a, t.b]);
     points.retain(|p| s.distance(*p) < ON && t.distance(*p) < ON);
-    points.into_iter().find(|p| shared.iter().all(|end| !same_joint(s, t, *p, *end)))
-}
-
-/// Whether a meeting belongs to a joint: close to it, or on a sliver that ends rounded off in the file make between tangent pieces.
-fn same_joint(s: &Span, t: &Span, p: [f64; 2], end: [f64; 2]) -> bool {
-    let middle = [0.5 * (p[0] + end[0]), 0.5 * (p[1] + end[1])];
-    distance(p, end) < 2.0 * TOLERANCE
-        || (distance(p, end) < 5.0 && s.distance(middle) < TOLERANCE && t.distance(middle) < TOLERANCE)
+    // Tangent pieces meet close to their joint, within rounding, as well.
+    points.into_iter().find(|p| shared.iter().all(|end| distance(*p, *end) > 2.0 * TOLERANCE))
 }
 
 /// Intersections of the lines and circles that two spans lie on.

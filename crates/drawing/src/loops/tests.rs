@@ -97,6 +97,10 @@ fn a_point_between_arc_and_chord_is_inside() {
     let disc = vec![Span::new([2.0, 300.0], [2.0, 310.0], 1.0), Span::new([2.0, 310.0], [2.0, 300.0], 0.0)];
     assert!(winds_around(&disc, [6.0, 305.0]) && winds_around(&disc, [2.5, 301.0]));
     assert!(!winds_around(&disc, [6.5, 300.5]) && !winds_around(&disc, [1.0, 305.0]));
+    // A square with half a disc taken out of its right side.
+    let mut bitten = plate();
+    bitten[1].bulge = -1.0;
+    assert!(winds_around(&bitten, [2.0, 305.0]) && winds_around(&bitten, [9.0, 300.5]) && !winds_around(&bitten, [8.0, 305.0]));
     let backward: Vec<Span> = disc.iter().rev().map(Span::reversed).collect();
     assert!(winds_around(&backward, [6.0, 305.0]) && !winds_around(&backward, [1.0, 305.0]));
 }
