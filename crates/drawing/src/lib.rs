@@ -6,6 +6,7 @@ pub mod dxf;
 pub mod error;
 pub mod features;
 mod loops;
+pub mod meshing;
 pub mod msh;
 pub mod section;
 mod span;

@@ -3,7 +3,8 @@
 //! Axes: x = axial z, y = radial r, so that the section stands upright; points are at their DEFORMED positions, and `displacement_mm`
 //! leads back to the reference shape (warp by -1). Units are suffixes of the array names.
 
-use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region};
+use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region, RimSection};
+use hoopwright_solver::rim::stress::RimState;
 use std::fmt::Write;
 use vtkio::model::{
     Attribute, Attributes, ByteOrder, CellType, Cells, DataArray, DataSet, UnstructuredGridPiece, Version, VertexNumbers, Vtk,
@@ -43,16 +44,46 @@ pub fn section(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
 ///
 /// # Errors
 /// [`VtkError`] when the library refuses.
-pub fn rim(a: &Assessment, displacement: f64) -> Result<Vec<u8>, VtkError> {
-    let half = &a.rim_outline;
+pub fn rim(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
+    let half = &fields.rim_outline;
     let points = half.iter().rev().map(|x| [-x[1], x[0]]).chain(half.iter().skip(1).map(|x| [x[1], x[0]]));
-    let points: Vec<f64> = points.flat_map(|[z, r]| [z, r + displacement, 0.0]).collect();
+    let points: Vec<f64> = points.flat_map(|[z, r]| [z, r, 0.0]).collect();
     let n = points.len() / 3;
     let connectivity = (0..n as u64 - 1).flat_map(|i| [i, i + 1]).collect();
     let piece = UnstructuredGridPiece {
         points: points.into(),
         cells: cells(connectivity, n - 1, 2, CellType::Line),
         data: Attributes { point: Vec::new(), cell: Vec::new() },
+    };
+    write(piece, &a.case.title)
+}
+
+/// The rim's meshed half section at one state as `.vtu` of six-node triangles (cell type 22); axes, positions and units as in
+/// [`section`].
+///
+/// # Errors
+/// [`VtkError`] when the library refuses.
+pub fn rim_section(a: &Assessment, rim: &RimSection, state: &RimState) -> Result<Vec<u8>, VtkError> {
+    let placed = rim.mesh.nodes.iter().zip(&state.displacement);
+    let points: Vec<f64> = placed.flat_map(|(x, u)| [x[1] + u[1], x[0] + u[0], 0.0]).collect();
+    // Swapping the axes turns the elements over; exchanging corners 2 and 3 (and their sides) turns them back.
+    let connectivity = rim.mesh.triangles.iter().flat_map(|t| [t[0], t[2], t[1], t[5], t[4], t[3]]).map(|n| n as u64);
+    let component = |i: usize| state.stress.iter().map(|s| s[i]).collect();
+    let displacement: Vec<f64> = state.displacement.iter().flat_map(|u| [u[1], u[0], 0.0]).collect();
+    let piece = UnstructuredGridPiece {
+        points: points.into(),
+        cells: cells(connectivity.collect(), rim.mesh.triangles.len(), 6, CellType::QuadraticTriangle),
+        data: Attributes {
+            point: vec![
+                Attribute::DataArray(DataArray::vectors("displacement_mm").with_data(displacement)),
+                scalar("cauchy_rr_mpa", component(0)),
+                scalar("cauchy_zz_mpa", component(1)),
+                scalar("cauchy_tt_mpa", component(2)),
+                scalar("cauchy_rz_mpa", component(3)),
+                scalar("von_mises_mpa", (0..state.stress.len()).map(|n| state.von_mises(n)).collect()),
+            ],
+            cell: Vec::new(),
+        },
     };
     write(piece, &a.case.title)
 }

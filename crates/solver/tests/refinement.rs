@@ -3,14 +3,17 @@
 
 use hoopwright_solver::case;
 use hoopwright_solver::result::{Release, Run};
+use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, run};
+use std::sync::Arc;
 
 /// A frictionless run of the first example with elements `1 / refinement` of the size: the worst of its two runs.
 fn refined(refinement: usize) -> Run {
     let path = format!("{}/../../examples/01_road_holds.toml", env!("CARGO_MANIFEST_DIR"));
     let (mut case, _) = case::read(&std::fs::read_to_string(path).unwrap()).unwrap();
     case.refinement = refinement;
-    run(&case, 0.0, Keep::Numbers, &mut |_| {}).unwrap().0
+    let rim = Arc::new(RimModel::new(&case).unwrap());
+    run(&case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().0
 }
 
 fn moved(coarse: f64, fine: f64, bound: f64, what: &str) {

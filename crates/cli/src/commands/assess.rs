@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use hoopwright_report::{html, json, svg, text, vtk};
 use hoopwright_solver::assess::assess;
-use hoopwright_solver::result::{Assessment, Finding};
+use hoopwright_solver::result::{Assessment, Finding, PathPoint};
 use hoopwright_solver::stages::News;
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -108,6 +108,10 @@ fn report(news: &News<'_>, talk: &Talk, bar: &ProgressBar) {
 
 /// Pictures of the section, one for each state of note; a state that was not reached has none.
 const SECTION_PICTURES: [&str; 3] = ["section_fit.svg", "section_rated.svg", "section_highest_pressure.svg"];
+/// Pictures of the rim's meshed section, one for each state of note.
+const RIM_PICTURES: [&str; 3] = ["rim_fit.svg", "rim_rated.svg", "rim_highest_pressure.svg"];
+/// The same states as VTK files.
+const RIM_GRIDS: [&str; 3] = ["rim_section_fit.vtu", "rim_section_rated.vtu", "rim_section_highest_pressure.vtu"];
 /// Folder of the VTK files within the output folder.
 const VTK_FOLDER: &str = "vtk";
 /// The report for people.
@@ -120,7 +124,7 @@ const RESULT: &str = "result.json";
 fn prepare(folder: &Path) -> Result<(), Failure> {
     let vtk_folder = folder.join(VTK_FOLDER);
     std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder, source })?;
-    for name in SECTION_PICTURES.into_iter().chain([REPORT, RESULT]) {
+    for name in SECTION_PICTURES.into_iter().chain(RIM_PICTURES).chain([REPORT, RESULT]) {
         files::remove(&folder.join(name))?;
     }
     Ok(())
@@ -137,10 +141,26 @@ fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folde
             files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
         }
     }
+    write_rim(assessment, points, folder)?;
     files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
     files::write_whole(&folder.join(REPORT), html::assessment(assessment, case_text).as_bytes(), true)?;
     // Last, so that a result.json stands for a complete set of files.
     files::write_whole(&folder.join(RESULT), result_json, true)
+}
+
+/// Writes the rim's section at the points fitted, rated and highest, where it is meshed: pictures and VTK files.
+fn write_rim(assessment: &Assessment, points: [Option<&PathPoint>; 3], folder: &Path) -> Result<(), Failure> {
+    let Some(section) = &assessment.rim_section else { return Ok(()) };
+    for state in &section.states {
+        let k = state.0 as usize;
+        let grid = vtk::rim_section(assessment, section, &state.1)?;
+        files::write_whole(&folder.join(VTK_FOLDER).join(RIM_GRIDS[k]), &grid, true)?;
+        if let Some(point) = points[k] {
+            let picture = svg::rim::picture(assessment, section, state, point);
+            files::write_whole(&folder.join(RIM_PICTURES[k]), picture.as_bytes(), true)?;
+        }
+    }
+    Ok(())
 }
 
 /// Writes the series of the path at the given friction.
@@ -152,7 +172,7 @@ fn write_vtk(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
         let Some(fields) = &point.fields else { continue };
         for (part, (name, bytes)) in [
             (format!("section_{i:04}.vtu"), vtk::section(assessment, fields)?),
-            (format!("rim_{i:04}.vtu"), vtk::rim(assessment, point.rim_displacement)?),
+            (format!("rim_{i:04}.vtu"), vtk::rim(assessment, fields)?),
         ]
         .into_iter()
         .enumerate()

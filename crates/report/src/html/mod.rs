@@ -2,9 +2,9 @@
 
 mod scale;
 
-use crate::{svg, text, words};
+use crate::{rim, svg, text, words};
 use hoopwright_solver::case;
-use hoopwright_solver::result::{Assessment, Finding, PathPoint};
+use hoopwright_solver::result::{Assessment, Finding, PathPoint, RimMoment};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
@@ -31,9 +31,10 @@ pub fn assessment(a: &Assessment, case_text: &str) -> String {
                 (frames(a))
                 (path(a))
                 (states(a))
+                (rim_section(a))
                 (estimate(a))
                 (notes(a))
-                (limits_of_validity())
+                (limits_of_validity(a))
                 (inputs(a, case_text))
                 (record(a, case_text))
             }
@@ -157,6 +158,31 @@ fn states(a: &Assessment) -> Markup {
     }
 }
 
+fn rim_section(a: &Assessment) -> Markup {
+    let Some(section) = &a.rim_section else { return html! {} };
+    let shown = section.states.iter().rfind(|s| s.0 == RimMoment::Rated).or(section.states.last());
+    let point = shown.and_then(|s| a.given.path.iter().find(|p| p.pressure.to_bits() == s.1.pressure.to_bits()));
+    html! {
+        h2 { "Rim section" }
+        p { (rim::summary(section)) "." }
+        @if let (Some(state), Some(point)) = (shown, point) {
+            figure {
+                (PreEscaped(svg::rim::picture(a, section, state, point)))
+                figcaption { "Half section at " (rim::moment(state.0)) ". Air: gas on the bed and in the joint. Bead: what it presses and rubs beyond that. Stresses are those of a fresh, sound rim without residual stress." }
+            }
+        }
+        @for (moment, state) in &section.states {
+            div.scroll {
+                table {
+                    thead { tr { th { (rim::moment(*moment)) ", " (format!("{:.2} bar", 10.0 * state.pressure)) } @for part in rim::PARTS { th.n { (part) } } } }
+                    tbody { @for (name, cells) in rim::rows(state) { tr { td { (name) } @for cell in cells { td.n { (cell) } } } } }
+                }
+            }
+            p { "Places of the largest stresses: " (rim::places(state)) "." }
+        }
+    }
+}
+
 fn estimate(a: &Assessment) -> Markup {
     let Some(e) = &a.estimate else { return html! {} };
     html! {
@@ -175,14 +201,23 @@ fn notes(a: &Assessment) -> Markup {
     html! { @if !a.notes.is_empty() { h2 { "Notes" } ul { @for note in &a.notes { li { (note) } } } } }
 }
 
-fn limits_of_validity() -> Markup {
+fn limits_of_validity(a: &Assessment) -> Markup {
     html! {
         h2 { "Limits of the model, cautions" }
         ul {
             @for caution in words::cautions() { li { (caution) } }
-            li { "Static, at one temperature, with a fresh bead. The rim's section is rigid on an elastic ring with spokes. Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient." }
+            li { "Static, at one temperature, with a fresh bead. " (rim_model(a)) " Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient." }
             li { "Nobody may take this report for leave to ride, sell or test: not riders, not workshops, not makers without their own tests." }
         }
+    }
+}
+
+/// What the rim is in the model.
+fn rim_model(a: &Assessment) -> &'static str {
+    if a.rim_section.is_some() {
+        "The rim is a linear elastic body of revolution without joint, spoke holes or residual stress, on spokes spread round the circumference."
+    } else {
+        "The rim's section is rigid on an elastic ring with spokes."
     }
 }
 

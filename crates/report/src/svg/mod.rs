@@ -3,7 +3,9 @@
 //! Colours keep their order of lightness in grey and for colour-blind eyes, and no statement rests on colour alone: lines differ by dash,
 //! marks by shape, and everything is labelled.
 
+mod bands;
 pub mod path;
+pub mod rim;
 pub mod section;
 
 use std::fmt::Write;

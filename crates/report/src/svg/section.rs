@@ -37,7 +37,7 @@ pub fn picture(a: &Assessment, point: &PathPoint) -> Option<String> {
     );
     canvas.text([20.0, 48.0], "start", 13.0, &state);
     whole(a, point, fields, &mut canvas);
-    detail(a, point, fields, &mut canvas);
+    detail(a, fields, &mut canvas);
     Some(
         canvas.finish(
             &format!("Section: {}", a.case.title),
@@ -53,7 +53,7 @@ fn whole(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas
     let origin = [245.0, 590.0 - 30.0 + scale * (low - 1.0)];
     for side in [1.0, -1.0] {
         let view = View { origin, scale, side };
-        rim(a, point, &view, canvas);
+        rim(fields, &view, canvas);
         tyre(a, fields, &view, canvas);
     }
     let view = View { origin, scale, side: 1.0 };
@@ -68,7 +68,7 @@ fn whole(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas
 }
 
 /// The bead of the right half, enlarged, with the pressure on its outer face.
-fn detail(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas) {
+fn detail(a: &Assessment, fields: &Fields, canvas: &mut Canvas) {
     let rim_case = &a.case.rim;
     let (low, high) = (0.5 * rim_case.seat_diameter - 2.2, rim_case.crest_radius_from_axis() + 6.0);
     let wall = rim_case.wall();
@@ -78,7 +78,7 @@ fn detail(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canva
     // A picture within the picture clips without a name, of which a page with several pictures would have doubles.
     let [x, y, w, h] = frame;
     canvas.raw(format_args!("<svg x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" viewBox=\"{x} {y} {w} {h}\">"));
-    rim(a, point, &view, canvas);
+    rim(fields, &view, canvas);
     tyre(a, fields, &view, canvas);
     pressures(a, fields, &view, canvas);
     canvas.raw(format_args!("</svg>"));
@@ -92,11 +92,10 @@ fn detail(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canva
     canvas.text([frame[0], frame[1] + frame[3] + 34.0], "start", 12.0, "Dark square: bundle. Tints: bead rubber, casing, tread.");
 }
 
-fn rim(a: &Assessment, point: &PathPoint, view: &View, canvas: &mut Canvas) {
-    let u = point.rim_displacement;
-    let mut outline: Vec<[f64; 2]> = a.rim_outline.iter().map(|x| view.at(x[0] + u, x[1])).collect();
-    let low = a.rim_outline.iter().map(|x| x[0]).fold(f64::INFINITY, f64::min) - BODY;
-    let outer = a.rim_outline.last().map_or(0.0, |x| x[1]);
+fn rim(fields: &Fields, view: &View, canvas: &mut Canvas) {
+    let mut outline: Vec<[f64; 2]> = fields.rim_outline.iter().map(|x| view.at(x[0], x[1])).collect();
+    let low = fields.rim_outline.iter().map(|x| x[0]).fold(f64::INFINITY, f64::min) - BODY;
+    let outer = fields.rim_outline.last().map_or(0.0, |x| x[1]);
     canvas.polyline(&outline, &format!("stroke=\"{INK}\" stroke-width=\"1.2\""));
     outline.push(view.at(low + 1.5, outer));
     outline.push(view.at(low, outer - 3.0));
