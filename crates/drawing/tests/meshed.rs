@@ -6,11 +6,18 @@ use approx::assert_relative_eq;
 use hoopwright_drawing::dxf::{Options, read};
 use hoopwright_drawing::meshing::triangulate;
 
+/// Area of half the box rim, mm^2.
+const BOX: f64 = 70.653_090_676;
+/// Area of half the solid rim, mm^2.
+const SOLID: f64 = 68.328_023_23;
+
 #[test]
 fn drawn_sections_are_filled_with_triangles() {
-    for name in ["box_half", "box_full", "shallow_solid"] {
+    // Areas of the paths in meshes/generate.py by a sum over chords, 20 000 to an arc, mm^2.
+    for (name, drawn) in [("box_half", BOX), ("box_full", BOX), ("shallow_solid", SOLID)] {
         let bytes = std::fs::read(format!("{}/../../meshes/{name}.dxf", env!("CARGO_MANIFEST_DIR"))).unwrap();
         let section = read(&bytes, &Options::default()).unwrap().section;
+        assert_relative_eq!(section.area(), drawn, max_relative = 1e-8);
         let mesh = triangulate(&section, 0.8).unwrap();
         let area: f64 = mesh
             .triangles
