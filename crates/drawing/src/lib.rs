@@ -2,5 +2,13 @@
 //!
 //! Knows no tyre and no unit: lengths are in mm. Reads bytes, opens no file.
 
+pub mod dxf;
+pub mod error;
+pub mod features;
+mod loops;
 pub mod meshing;
+pub mod msh;
 pub mod section;
+mod span;
+
+pub use error::{DrawingError, Place};
