@@ -111,14 +111,19 @@ fn stored() -> Option<Stored> {
     let number = |v: &serde_json::Value| v.as_u64().and_then(|n| usize::try_from(n).ok());
     let list = |v: &serde_json::Value| v.as_array()?.iter().map(number).collect::<Option<Vec<usize>>>();
     let sides = |v: &serde_json::Value| list(v)?.try_into().ok();
-    let triangles = document["triangles"].as_array()?.iter().map(|t| list(t)?.try_into().ok()).collect::<Option<Vec<[usize; 6]>>>()?;
+    let triangles =
+        document["triangles"].as_array()?.iter().map(|t| list(t)?.try_into().ok()).collect::<Option<Vec<[usize; 6]>>>()?;
     let place = |v: &serde_json::Value| Some([v[0].as_f64()?, v[1].as_f64()?]);
     let nodes = document["nodes"].as_array()?.iter().map(place).collect::<Option<Vec<_>>>()?;
     let edge = |v: &serde_json::Value| Some(BoundaryEdge { nodes: sides(v)?, piece: (0, 0) });
     let boundary = document["boundary"].as_array()?.iter().map(edge).collect::<Option<Vec<_>>>()?;
     let load = |v: &serde_json::Value| Some((sides(&v[0])?, v[1].as_f64()?));
     let loaded = document["loaded"].as_array()?.iter().map(load).collect::<Option<Vec<_>>>()?;
-    Some(Stored { mesh: Triangles { nodes, triangles, boundary }, loaded, spoke_stiffness: document["spoke_stiffness"].as_f64()? })
+    Some(Stored {
+        mesh: Triangles { nodes, triangles, boundary },
+        loaded,
+        spoke_stiffness: document["spoke_stiffness"].as_f64()?,
+    })
 }
 
 /// Displacements and stresses of the stored box rim under air and a bead.
