@@ -1,0 +1,1 @@
+//! `hoopwright vary`: many variants of one case.
