@@ -3,6 +3,7 @@
 pub mod html;
 pub mod json;
 pub mod schema;
+pub mod study;
 pub mod svg;
 pub mod text;
 pub mod vtk;

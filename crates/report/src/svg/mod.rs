@@ -3,6 +3,7 @@
 //! Colours keep their order of lightness in grey and for colour-blind eyes, and no statement rests on colour alone: lines differ by dash,
 //! marks by shape, and everything is labelled.
 
+pub mod family;
 pub mod path;
 pub mod section;
 
