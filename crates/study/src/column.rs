@@ -113,9 +113,9 @@ pub static COLUMNS: &[Column] = &[
         "limit",
         |case| Some(100.0 * case.limits.spoke_loss),
     ),
-    state("inflated_width", "mm", "width of the tyre at rated pressure", Some(["width", "rated"]), |a| rated(a, |p| p.width)),
+    state("inflated_width", "mm", "width of the tyre at rated pressure", None, |a| rated(a, |p| p.width)),
     limited(
-        state("mounting_force", "N", "hoop force to mount, limp strip", Some(["mounting", "force"]), |a| {
+        state("mounting_force", "N", "hoop force to mount, limp strip", None, |a| {
             a.estimate.as_ref().map(|e| Number::Found(e.mounting.limp_force))
         }),
         "limit",

@@ -30,7 +30,8 @@ pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
     let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
     text.push_str("(off-centre: release pressure with the given friction and with none; >: not reached up to there; all else at the given friction)\n");
     for line in lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer) {
-        let ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
+        let mut ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
+        ends.dedup();
         text.push_str(&format!("variant {}: no answer: {}\n", line.variant(), ends.join("; without friction: ")));
     }
     text

@@ -11,8 +11,8 @@ use self::frame::{Frame, HEIGHT, WIDTH};
 use self::mark::{Label, Look};
 use self::series::{Family, Series};
 use super::{Canvas, INK, MUTED, WARM};
-use crate::study::{Line, Sheet};
-use crate::text::number;
+use crate::study::{Line, Outcome, Sheet};
+use hoopwright_solver::units::number;
 
 /// Beyond so many points a line has no marks.
 const MOST_MARKS: usize = 60;
@@ -24,11 +24,17 @@ pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, Stri
         .iter()
         .enumerate()
         .filter_map(|(k, column)| {
-            let numbers: Vec<Option<Number>> = lines.iter().map(|line| sheet.number(line, k)).collect();
+            let numbers: Vec<Option<Number>> = lines.iter().map(|line| shown(sheet, line, k)).collect();
             let any = numbers.iter().any(Option::is_some);
             any.then(|| (format!("vary_{}.svg", column.name), picture(vary, &family, column, &numbers)))
         })
         .collect()
+}
+
+/// The number of a column; of a variant without an answer no pressure that a look might take for its release.
+fn shown(sheet: &Sheet, line: &Line, column: usize) -> Option<Number> {
+    let number = sheet.number(line, column);
+    number.filter(|_| !(COLUMNS[column].bounded && sheet.outcome(line) == Outcome::NoAnswer))
 }
 
 fn picture(vary: &Vary, family: &Family, column: &Column, numbers: &[Option<Number>]) -> String {
@@ -119,7 +125,7 @@ fn keys(canvas: &mut Canvas, numbers: &[Option<Number>]) {
         said.push("hollow with arrow: not reached up to there");
     }
     if numbers.iter().any(Option::is_none) {
-        said.push("cross: no number (see the verdict and the end of the path in vary.csv)");
+        said.push("cross: no answer, or no such number: see vary.csv");
     }
     canvas.raw(format_args!(
         "<text x=\"20\" y=\"46\" font-size=\"12\" fill=\"{}\">{}</text>",

@@ -99,6 +99,7 @@ const FAULTS: &[(&str, &str, &str, &str)] = &[
     // Rules between inputs.
     ("\"rim.flange_height\" = [\"5.5 mm\", \"1.3 mm\"]", "\"1.3 mm\"", "with rim.flange_height = 1.3 mm: corner and crest radius take 1.6 mm", "higher flange"),
     ("\"bead.width\" = { from = \"3.8 mm\", to = \"4.1 mm\", count = 4 }", "{ from = \"3.8 mm\", to = \"4.1 mm\", count = 4 }", "with bead.width = 4.1 mm: the bead is 4.1 mm wide, its seat only 4 mm", "seat_width"),
+    ("\"rim.seat_diameter\" = [\"640 mm\"]", "\"640 mm\"", "with rim.seat_diameter = 640 mm: a bead of 620.4 mm on a seat of 640 mm", "check both diameters"),
     ("\"rim.area\" = [\"100 mm2\"]", "\"100 mm2\"", "`hoop_stiffness` and `area` are both given", "drop one"),
 ];
 
