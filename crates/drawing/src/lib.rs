@@ -2,4 +2,5 @@
 //!
 //! Knows no tyre and no unit: lengths are in mm. Reads bytes, opens no file.
 
+pub mod meshing;
 pub mod section;

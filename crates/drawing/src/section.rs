@@ -85,6 +85,25 @@ impl Loop {
             .sum()
     }
 
+    /// First moment int r dA about the axis, mm^3, positive counter-clockwise: the contour integral of r^2 / 2 dz.
+    pub fn moment(&self) -> f64 {
+        self.spans()
+            .map(|(a, b, bulge)| {
+                if bulge == 0.0 {
+                    return (b[1] - a[1]) * (a[0] * a[0] + a[0] * b[0] + b[0] * b[0]) / 6.0;
+                }
+                let arc = Arc::new(a, b, bulge);
+                // r = c + R cos(phi), dz = R cos(phi) dphi.
+                let ([c, _], radius) = (arc.centre, arc.radius);
+                let primitive = |phi: f64| {
+                    let (s, cos) = phi.sin_cos();
+                    0.5 * radius * (c * c * s + c * radius * (phi + s * cos) + radius * radius * (s - s.powi(3) / 3.0))
+                };
+                primitive(arc.from + arc.sweep) - primitive(arc.from)
+            })
+            .sum()
+    }
+
     /// Length, mm.
     pub fn length(&self) -> f64 {
         self.spans().map(|(a, b, bulge)| length(a, b, bulge)).sum()
@@ -105,6 +124,11 @@ impl Section {
     /// Area of the half section, mm^2.
     pub fn area(&self) -> f64 {
         self.outer.area() + self.cavities.iter().map(Loop::area).sum::<f64>()
+    }
+
+    /// Radius of the centroid, mm.
+    pub fn centroid(&self) -> f64 {
+        (self.outer.moment() + self.cavities.iter().map(Loop::moment).sum::<f64>()) / self.area()
     }
 }
 
@@ -137,5 +161,7 @@ mod tests {
         assert_relative_eq!(outer.length(), 6.0 + PI, max_relative = 1e-12);
         let section = Section { outer, cavities: vec![hole] };
         assert_relative_eq!(section.area(), 4.0 + 0.5 * PI - 0.25 * PI, max_relative = 1e-12);
+        // All parts are centred at r = 301.
+        assert_relative_eq!(section.centroid(), 301.0, max_relative = 1e-12);
     }
 }

@@ -191,6 +191,28 @@ impl System {
         }
     }
 
+    /// Responses of the assembled system to loads on all unknowns, N: for linear systems the displacements under each load, mm.
+    ///
+    /// # Errors
+    /// [`SolveError::Singular`] or [`SolveError::Inaccurate`].
+    pub fn respond(&mut self, loads: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, SolveError> {
+        const AT_ONCE: usize = 8;
+        let mut responses = Vec::with_capacity(loads.len());
+        for batch in loads.chunks(AT_ONCE) {
+            let rhs: Columns<AT_ONCE> = std::array::from_fn(|i| match batch.get(i) {
+                Some(load) => self.gather(load).into_iter().map(|v| -v).collect(),
+                None => vec![0.0; self.n_equations],
+            });
+            let kept = (!responses.is_empty()).then(|| self.factorisation.solve_with_kept(&self.matrix, &rhs, [1e-13; AT_ONCE]));
+            let solved = match kept.flatten() {
+                Some(x) => x,
+                None => self.factorisation.solve(&self.matrix, &rhs)?,
+            };
+            responses.extend(solved.iter().take(batch.len()).map(|x| self.spread(x)));
+        }
+        Ok(responses)
+    }
+
     fn solve_columns<const N: usize>(&mut self, rhs: &Columns<N>, kept: Option<f64>) -> Result<Columns<N>, SolveError> {
         // The pressure changes by little where factors are kept: du / dp need not be as close.
         let shares = |share: f64| std::array::from_fn(|i| if i == 0 { share } else { share.max(KEPT_BY_PRESSURE) });

@@ -16,6 +16,7 @@ pub mod error;
 pub mod kinematics;
 pub mod material;
 pub mod mesh;
+pub mod modes;
 pub mod newton;
 pub mod quadrature;
 pub mod recovery;

@@ -9,7 +9,7 @@ use hoopwright_fem::assembly::System;
 use hoopwright_fem::continuation::{Effort, Path, PathSettings, Target};
 use hoopwright_fem::contribution::Contribution;
 use hoopwright_fem::contribution::mixed::Mixed;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use std::sync::Arc;
 
@@ -26,8 +26,8 @@ fn limit_point_of_a_thin_balloon() {
     let mut fixed: Vec<usize> = grid.bottom().into_iter().map(|i| 2 * i + 1).collect();
     fixed.extend(grid.top().into_iter().map(|i| 2 * i));
     let rubber = Mixed::new(&grid.mesh, &grid.all_quads(), Box::new(NeoHookean { mu }), 1e4).unwrap();
-    let inner = edges(&grid.left()).into_iter().map(|nodes| PressureEdge { nodes, contact: None }).collect();
-    let contributions: Vec<Arc<dyn Contribution>> = vec![Arc::new(rubber), Arc::new(Pressure::new(&grid.mesh, inner, None))];
+    let contributions: Vec<Arc<dyn Contribution>> =
+        vec![Arc::new(rubber), Arc::new(Pressure::new(&grid.mesh, edges(&grid.left())))];
     let system = System::new(2 * grid.mesh.nodes.len(), &fixed, contributions).unwrap();
     // Lift: radial displacement of the equator's middle.
     let functional = vec![(2 * grid.node(1, 0), 1.0)];

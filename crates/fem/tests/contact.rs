@@ -6,6 +6,7 @@ mod common;
 use approx::assert_relative_eq;
 use common::{Grid, edges, reversed};
 use hoopwright_fem::assembly::System;
+use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
 use hoopwright_fem::contact::sealing::{rewet, seal};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
@@ -14,7 +15,7 @@ use hoopwright_fem::contribution::Contribution;
 use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::newton::Settings;
 use std::f64::consts::PI;
@@ -32,8 +33,7 @@ fn rubber(grid: &Grid, young: f64, bulk: f64) -> Arc<Mixed> {
 }
 
 fn gas(grid: &Grid, line: &[usize]) -> Arc<Pressure> {
-    let edges = edges(line).into_iter().map(|nodes| PressureEdge { nodes, contact: None }).collect();
-    Arc::new(Pressure::new(&grid.mesh, edges, None))
+    Arc::new(Pressure::new(&grid.mesh, edges(line)))
 }
 
 /// A body on its left face in contact, driven by what else contributes.
@@ -44,7 +44,7 @@ struct Problem {
 
 impl Problem {
     fn new(grid: &Grid, profile: Profile, parameters: Parameters, fixed: &[usize], others: Vec<Arc<dyn Contribution>>) -> Self {
-        let contact = Arc::new(Contact::new(&grid.mesh, &edges(&grid.left()), profile, parameters, None));
+        let contact = Arc::new(Contact::new(&grid.mesh, &edges(&grid.left()), profile, parameters, Carrier::fixed()));
         let mut contributions = others;
         contributions.push(contact.clone());
         let system = System::new(2 * grid.mesh.nodes.len(), fixed, contributions).unwrap();

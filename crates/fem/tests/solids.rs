@@ -7,7 +7,7 @@ use approx::assert_relative_eq;
 use common::{Grid, edges, l2_error, reversed, slope, solve};
 use hoopwright_fem::contribution::Contribution;
 use hoopwright_fem::contribution::mixed::Mixed;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::contribution::solid::Solid;
 use hoopwright_fem::material::compressible::Compressible;
 use hoopwright_fem::material::linear_elastic::LinearElastic;
@@ -18,8 +18,7 @@ use std::sync::Arc;
 
 /// Gas along lines of nodes; it lies to the left of the way.
 fn gas(grid: &Grid, lines: &[Vec<usize>]) -> Arc<dyn Contribution> {
-    let all = lines.iter().flat_map(|line| edges(line)).map(|nodes| PressureEdge { nodes, contact: None });
-    Arc::new(Pressure::new(&grid.mesh, all.collect(), None))
+    Arc::new(Pressure::new(&grid.mesh, lines.iter().flat_map(|line| edges(line)).collect()))
 }
 
 /// A tube of inner radius a, outer radius b, height h, no axial displacement at either end.

@@ -5,6 +5,7 @@
 //! | `verdict`, `checks` | findings in order of danger; every limit with what was found |
 //! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
+//! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
@@ -12,6 +13,7 @@
 //!
 //! The document holds no time and no date: the same case gives the same bytes.
 
+use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, Check, PathPoint, Release, Retention, Run};
@@ -45,6 +47,7 @@ struct Document {
     #[serde(flatten)]
     rated: Option<StateBlock>,
     fit: Option<StateBlock>,
+    rim_section: Option<RimSectionBlock>,
     estimate: Option<EstimateBlock>,
     path: PathBlock,
     path_frictionless: PathBlock,
@@ -100,6 +103,7 @@ struct RimBlock {
     radial_displacement_mm: f64,
     spoke_tension_loss_n: f64,
     spoke_tension_loss_share: f64,
+    flange_spread_mm: f64,
     seal_margin: Option<f64>,
     leaks: bool,
 }
@@ -156,6 +160,8 @@ struct PathBlock {
     flange_load_n_per_mm: Vec<f64>,
     radial_reaction_n_per_mm: Vec<f64>,
     rim_hoop_force_n: Vec<f64>,
+    rim_displacement_mm: Vec<f64>,
+    flange_spread_mm: Vec<f64>,
     spoke_tension_loss_n: Vec<f64>,
     width_mm: Vec<f64>,
     outer_diameter_mm: Vec<f64>,
@@ -192,6 +198,7 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         retention_frictionless: retention(&a.frictionless.retention, &a.frictionless),
         rated: a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| state(a, p)),
         fit: a.given.path.get(a.given.fit).map(|p| state(a, p)),
+        rim_section: json_rim::block(a),
         estimate: a.estimate.as_ref().map(estimate),
         path: path(&a.given),
         path_frictionless: path(&a.frictionless),
@@ -218,6 +225,7 @@ fn check_finite(a: &Assessment) -> Result<(), JsonError> {
                 p.radial_reaction,
                 p.rim_hoop_force,
                 p.rim_displacement,
+                p.flange_spread,
                 p.spoke_loss,
                 p.width,
                 p.crown_radius,
@@ -280,6 +288,7 @@ fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
             radial_displacement_mm: p.rim_displacement,
             spoke_tension_loss_n: p.spoke_loss,
             spoke_tension_loss_share: p.spoke_loss / a.case.spokes.pretension,
+            flange_spread_mm: p.flange_spread,
             seal_margin: p.seal_margin,
             leaks: p.leaks,
         },
@@ -331,6 +340,8 @@ fn path(run: &Run) -> PathBlock {
         flange_load_n_per_mm: of(|p| p.flange_load),
         radial_reaction_n_per_mm: of(|p| p.radial_reaction),
         rim_hoop_force_n: of(|p| p.rim_hoop_force),
+        rim_displacement_mm: of(|p| p.rim_displacement),
+        flange_spread_mm: of(|p| p.flange_spread),
         spoke_tension_loss_n: of(|p| p.spoke_loss),
         width_mm: of(|p| p.width),
         outer_diameter_mm: of(|p| 2.0 * p.crown_radius),

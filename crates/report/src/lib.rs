@@ -2,6 +2,8 @@
 
 pub mod html;
 pub mod json;
+mod json_rim;
+mod rim;
 pub mod schema;
 pub mod study;
 pub mod svg;

@@ -1,6 +1,6 @@
 //! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
-use crate::words;
+use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, Check, Finding, PathPoint, Run};
@@ -25,6 +25,7 @@ pub fn assessment(a: &Assessment) -> String {
     checks(a, &mut out);
     retention(a, &mut out);
     states(a, &mut out);
+    rim_section(a, &mut out);
     effort(a, &mut out);
     for note in &a.notes {
         paragraph("Note: ", note, &mut out);
@@ -169,7 +170,7 @@ type Value<T> = fn(&T) -> f64;
 /// A row of the table of states: name, unit, value of a point.
 type Row = (&'static str, &'static str, fn(&Assessment, &PathPoint) -> f64);
 
-const ROWS: [Row; 18] = [
+const ROWS: [Row; 19] = [
     ("pressure", "bar", |_, p| p.pressure * BAR),
     ("bead tension", "N", |_, p| p.bead_tension),
     ("bead strain", "%", |_, p| 100.0 * p.bead_strain),
@@ -181,6 +182,7 @@ const ROWS: [Row; 18] = [
     ("rim hoop force", "N", |_, p| p.rim_hoop_force),
     ("rim shrinkage (radial)", "mm", |_, p| -p.rim_displacement),
     ("mean spoke tension loss", "N", |_, p| p.spoke_loss),
+    ("flange spread", "mm", |a, p| if a.rim_section.is_some() { p.flange_spread } else { f64::NAN }),
     ("seal margin (peak contact / gas pressure)", "-", |_, p| p.seal_margin.unwrap_or(f64::NAN)),
     ("tyre width", "mm", |_, p| p.width),
     ("outer diameter", "mm", |_, p| 2.0 * p.crown_radius),
@@ -223,6 +225,20 @@ fn states(a: &Assessment, out: &mut String) {
     }
     if rated.is_some_and(|p| p.leaks) {
         line(out, format_args!("The joint leaks at rated pressure: no point presses harder than the gas."));
+    }
+    out.push('\n');
+}
+
+fn rim_section(a: &Assessment, out: &mut String) {
+    let Some(section) = &a.rim_section else { return };
+    paragraph("Rim section: ", &rim::summary(section), out);
+    for (moment, state) in &section.states {
+        let pressure = format!("Rim at {:.2} bar, {}", BAR * state.pressure, rim::moment(*moment));
+        row(out, &pressure, &rim::PARTS);
+        for (name, cells) in rim::rows(state) {
+            row(out, &name, &cells.each_ref().map(String::as_str));
+        }
+        paragraph("Places: ", &rim::places(state), out);
     }
     out.push('\n');
 }

@@ -6,6 +6,7 @@
 use hoopwright_fem::continuation::Target;
 use hoopwright_solver::case;
 use hoopwright_solver::model::Model;
+use hoopwright_solver::rim::RimModel;
 use std::time::{Duration, Instant};
 
 const REPEATS: usize = 400;
@@ -22,7 +23,8 @@ fn best(mut work: impl FnMut()) -> Duration {
 fn main() {
     let path = format!("{}/../../examples/01_road_holds.toml", env!("CARGO_MANIFEST_DIR"));
     let (case, _) = case::read(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let mut model = Model::new(&case, case.friction).unwrap();
+    let rim = std::sync::Arc::new(RimModel::new(&case).unwrap());
+    let mut model = Model::new(&case, &rim, case.friction).unwrap();
     let mut at = model.path.rest();
     at.load.guide = 1.0;
     for share in [0.0, 0.34, 0.68, 1.0] {

@@ -3,9 +3,11 @@
 use crate::case::Case;
 use crate::estimate::estimate;
 use crate::model::{Model, ModelError};
-use crate::result::{Assessment, End, Release, Run, SectionMesh};
+use crate::result::{Assessment, End, Release, RimMoment, RimSection, Run, SectionMesh};
+use crate::rim::RimModel;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
+use std::sync::Arc;
 
 /// How far finite elements and closed form may differ without a note. The closed form knows neither the crest that the sidewall leans
 /// on nor the bead's rotation.
@@ -16,8 +18,12 @@ const BAND: f64 = 0.35;
 /// # Errors
 /// [`ModelError`] when the case's geometry does not fit together.
 pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Result<Assessment, ModelError> {
-    let (given, model) = stages::run(case, case.friction, Keep::Fields, listener)?;
-    let frictionless = if case.friction == 0.0 { given.clone() } else { stages::run(case, 0.0, Keep::Numbers, listener)?.0 };
+    let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
+    let (given, model) = stages::run(case, &rim, case.friction, Keep::Fields, listener)?;
+    let frictionless =
+        if case.friction == 0.0 { given.clone() } else { stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.0 };
+    let rim_section = rim_section(case, &rim, &given)?;
+    notes.extend(rim_section.as_ref().and_then(|s| beyond_strength(case, s)));
     let estimate = estimate(case).ok();
     let verdict = verdict(case, &given, &frictionless, estimate.as_ref().map(|e| e.mounting.limp_force));
     match &estimate {
@@ -38,12 +44,51 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
         case: case.clone(),
         mesh: section(&model),
         rim_outline: model.contact.profile().polyline(),
+        rim_section,
         given,
         frictionless,
         estimate,
         verdict,
         notes,
     })
+}
+
+fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSection>, ModelError> {
+    let (Some(body), Some(section)) = (&rim.body, &case.section) else { return Ok(None) };
+    let highest = given.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
+    let moments = [
+        (RimMoment::Fitted, given.path.get(given.fit)),
+        (RimMoment::Rated, given.rated.and_then(|i| given.path.get(i))),
+        (RimMoment::Highest, highest),
+    ];
+    let (names, points): (Vec<_>, Vec<_>) = moments.into_iter().filter_map(|(name, p)| p.map(|p| (name, p))).unzip();
+    let states = rim.states(case, &points)?;
+    Ok(Some(RimSection {
+        mesh: body.mesh.clone(),
+        area: 2.0 * body.area(),
+        mass: 2.0 * body.volume() * section.density,
+        modes: rim.modes.len(),
+        states: names.into_iter().zip(states).collect(),
+    }))
+}
+
+/// A note where the rim's stress passes its strength.
+fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
+    let (pressure, peak) = section
+        .states
+        .iter()
+        .filter(|(moment, _)| *moment != RimMoment::Highest)
+        .map(|(_, s)| (s.pressure, s.both.anywhere))
+        .find(|(_, peak)| peak.utilisation.is_some_and(|u| u > 1.0))?;
+    let strength = case.section.as_ref()?.strength?;
+    Some(format!(
+        "The rim's stress passes its strength of {strength:.0} MPa at {:.2} bar ({:.0} MPa after von Mises near r = {:.1} mm, z = {:.1} \
+         mm): some of the deformation would stay, or the laminate would fail. The model goes on as if it were elastic.",
+        10.0 * pressure,
+        peak.von_mises,
+        peak.place[0],
+        peak.place[1]
+    ))
 }
 
 /// A note where the required pressure is reached with friction only.

@@ -13,6 +13,7 @@ mod nearest;
 pub mod observe;
 pub mod result;
 pub mod retention;
+pub mod rim;
 pub mod stages;
 pub mod units;
 pub mod verdict;

@@ -1,10 +1,11 @@
 //! The finite-element model of a case: contributions, numbering, and where each result is read off.
 
 use crate::case::{Case, HoopLaw};
+use crate::geometry::GeometryError;
 use crate::geometry::outline::{bundle_centre, drawn_diameter};
-use crate::geometry::{GeometryError, rim};
 use crate::meshing::{self, TyreMesh};
 use crate::result::Region;
+use crate::rim::RimModel;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
@@ -14,10 +15,11 @@ use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::Ply;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::material::cord::Cord;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
+use hoopwright_fem::state::State;
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -64,31 +66,31 @@ pub struct Model {
     pub bed: Arc<BedPressure>,
     /// Guides that hold the bundle axially during the fit.
     pub guides: Vec<Foundation>,
-    /// The rim's radial unknown.
-    pub rim_dof: usize,
+    /// The rim.
+    pub rim: Arc<RimModel>,
     /// Unknowns fixed by the mirror plane.
     pub fixed: Vec<usize>,
 }
 
 impl Model {
-    /// Builds the model of a case with the friction coefficient given.
+    /// Builds the model of a case on its rim with the friction coefficient given.
     ///
     /// # Errors
     /// [`ModelError`] when the geometry does not fit together.
-    pub fn new(case: &Case, friction: f64) -> Result<Self, ModelError> {
-        let profile = rim::profile(&case.rim)?;
+    pub fn new(case: &Case, rim: &Arc<RimModel>, friction: f64) -> Result<Self, ModelError> {
+        let profile = rim.profile.clone();
         let tyre = meshing::mesh(case, &profile)?;
-        let rim_dof = 2 * tyre.mesh.nodes.len();
+        let carrier = rim.carrier(2 * tyre.mesh.nodes.len());
         let young = case.rubber.bead;
         let parameters = Parameters { penalty: PENALTY * young, tangential_penalty: TANGENTIAL_PENALTY * young, friction };
         let edges = &tyre.outer_edges[..tyre.n_contact_edges];
-        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, Some(rim_dof)));
+        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, carrier.clone()));
         let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
-        let gas = Arc::new(Pressure::new(&tyre.mesh, gas_edges(&tyre), Some(rim_dof)));
+        let gas = Arc::new(Pressure::new(&tyre.mesh, tyre.inner_edges.clone()));
         let first = tyre.outer_edges[0][0];
-        let bed = Arc::new(BedPressure { profile, dof: rim_dof, node: first, reference: tyre.mesh.nodes[first][1] });
+        let bed = Arc::new(BedPressure { profile, carrier, node: first, reference: tyre.mesh.nodes[first][1] });
         let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
         for (solid, _) in &solids {
             contributions.push(solid.clone());
@@ -99,7 +101,9 @@ impl Model {
         contributions.push(hoop.clone());
         contributions.push(gas.clone());
         contributions.push(bed.clone());
-        contributions.push(Arc::new(Foundation { dof: rim_dof, stiffness: 0.5 * rim_stiffness(case), guide: false }));
+        for (dof, mode) in contact.carrier().dofs().zip(&rim.modes) {
+            contributions.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
+        }
         let guides: Vec<Foundation> =
             tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
         for guide in &guides {
@@ -107,29 +111,21 @@ impl Model {
         }
         contributions.push(contact.clone());
         let fixed: Vec<usize> = tyre.mirror_nodes.iter().map(|n| 2 * n + 1).collect();
-        let system = System::new(rim_dof + 1, &fixed, contributions)?;
+        let system = System::new(contact.carrier().dofs().end, &fixed, contributions)?;
         let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
-        functional.push((rim_dof, -1.0));
+        functional.extend(contact.carrier().dofs().zip(&rim.modes).map(|(dof, mode)| (dof, -mode.seat)));
         let mut settings = PathSettings::default();
         settings.newton.force_floor = case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall();
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
-        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim_dof, fixed })
+        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim: rim.clone(), fixed })
     }
-}
 
-/// Radial stiffness of the whole rim over its circumference, N/mm: the ring 2 pi E A / R and the spokes n E A / l.
-///
-/// Source: Pippard and Francis, Phil. Mag. 11 (1931) 233 on spokes as an elastic foundation (from memory); ring: any text on
-/// strength of materials.
-pub fn rim_stiffness(case: &Case) -> f64 {
-    4.0 * PI * case.rim.hoop_stiffness / case.rim.centroid_diameter + spoke_stiffness(case)
-}
-
-/// Radial stiffness of all spokes, N/mm.
-pub fn spoke_stiffness(case: &Case) -> f64 {
-    case.spokes.count as f64 * case.spokes.stiffness / case.spokes.length
+    /// Amplitudes of the rim's modes at a state, mm.
+    pub fn amplitudes<'a>(&self, state: &'a State) -> &'a [f64] {
+        &state.u[self.contact.carrier().dofs()]
+    }
 }
 
 fn inverted(tyre: &TyreMesh) -> GeometryError {
@@ -180,12 +176,6 @@ fn lay(case: &Case, crown: f64) -> impl Fn(f64) -> (f64, f64) {
         let angle = (cos * r / crown).min(1.0).acos();
         (angle, ends * crown * sin / (r * angle.sin()))
     }
-}
-
-fn gas_edges(tyre: &TyreMesh) -> Vec<PressureEdge> {
-    let inner = tyre.inner_edges.iter().map(|e| PressureEdge { nodes: *e, contact: None });
-    let outer = tyre.outer_edges[..tyre.n_contact_edges].iter().enumerate();
-    inner.chain(outer.map(|(i, e)| PressureEdge { nodes: *e, contact: Some(i) })).collect()
 }
 
 /// Radius of the bundle's centre as drawn, mm.

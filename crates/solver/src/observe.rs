@@ -2,8 +2,9 @@
 
 use crate::case::Case;
 use crate::geometry::rim::label;
-use crate::model::{Model, spoke_stiffness};
-use crate::result::{Balance, Fields, PathPoint, Stage};
+use crate::model::Model;
+use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, Stage};
+use crate::rim::Mode;
 use hoopwright_fem::contact::sealing;
 use hoopwright_fem::contact::unilateral::POINTS;
 use hoopwright_fem::continuation::Equilibrium;
@@ -20,7 +21,8 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
     let (bead_tension, bead_strain) = model.hoop.tension(state, &at.load);
     let contact = contact_loads(case, model, state, gas);
     let seal = sealing::seal(&model.contact, state, gas);
-    let rim = state.u[model.rim_dof];
+    let rim = model.amplitudes(state);
+    let sum = |of: fn(&Mode) -> f64| model.rim.sum(rim, of);
     PathPoint {
         stage,
         pressure: gas,
@@ -31,9 +33,10 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
         seat_load: contact.seat,
         flange_load: contact.flange,
         radial_reaction: contact.radial,
-        rim_hoop_force: 2.0 * case.rim.hoop_stiffness * rim / case.rim.centroid_diameter,
-        rim_displacement: rim,
-        spoke_loss: -case.spokes.stiffness * rim / case.spokes.length,
+        rim_hoop_force: 2.0 * sum(|m| m.hoop),
+        rim_displacement: sum(|m| m.seat),
+        flange_spread: 2.0 * sum(|m| m.wall),
+        spoke_loss: case.spokes.loss(sum(|m| m.spoke_bed)),
         seal_margin: (gas > 0.0).then(|| seal.peak / gas),
         leaks: seal.leaks,
         width: 2.0 * half_width(model, state),
@@ -105,7 +108,7 @@ fn half_width(model: &Model, state: &State) -> f64 {
 /// The two global balances, from stresses and closed-form pressure areas rather than from the assembled equations.
 fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> Balance {
     let state = &at.state;
-    let rim = state.u[model.rim_dof];
+    let rim = model.amplitudes(state);
     let solid: f64 = model
         .solids
         .iter()
@@ -114,16 +117,16 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
         })
         .sum();
     let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
-    let half_rim = case.rim.hoop_stiffness * rim / case.rim.centroid_diameter;
-    let spokes = 0.5 * spoke_stiffness(case) * rim / (2.0 * PI);
-    let (_, bed) = model.bed.extent(state);
+    let half_rim = model.rim.sum(rim, |m| m.hoop);
+    let spokes = 0.5 * case.spokes.radial_stiffness() * model.rim.sum(rim, |m| m.spoke_bed) / (2.0 * PI);
+    let bed = model.bed.profile.moment(model.bed.extent(state)).0;
     let cavity = under_inner_face(model, state) - bed;
     let pressure = at.load.pressure * cavity;
     let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(1e-9);
     let axle_cut = (solid + plies + bead_tension + half_rim + spokes - pressure) / size;
 
     let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
-    let gas = model.gas.resultant(state, &at.load)[1];
+    let gas = model.gas.resultant(state, &at.load)[1] + model.contact.gas_force(state, at.load.pressure)[1];
     let contact: f64 = model.contact.forces(state, at.load.pressure).iter().map(|f| f[1]).sum();
     let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
     let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);
@@ -171,11 +174,12 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
     contact_pressure.resize(n_outer, 0.0);
     let wetted = at_nodes(&state.contact.iter().map(|c| f64::from(u8::from(c.wetted))).collect::<Vec<_>>());
     let wetted = (0..n_outer).map(|i| wetted.get(i).is_some_and(|w| *w > 0.5)).collect();
-    let rim = state.u[model.rim_dof];
-    let gap = outer_nodes(model).map(|node| {
+    let feet = outer_nodes(model).map(|node| {
         let x = mesh.nodes[node];
-        model.contact.profile().foot([x[0] + state.u[2 * node] - rim, x[1] + state.u[2 * node + 1]]).gap
+        let now = [x[0] + state.u[2 * node], x[1] + state.u[2 * node + 1]];
+        model.contact.foot_near(now, model.rim.profile.foot(now).arc, state).foot
     });
+    let (gap, foot) = feet.map(|f| (f.gap, f.arc)).unzip();
     Fields {
         displacement: (0..mesh.nodes.len()).map(|i| [state.u[2 * i], state.u[2 * i + 1]]).collect(),
         cauchy: stress.cauchy,
@@ -183,8 +187,21 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
         hoop_stretch: stress.hoop_stretch,
         cord_force,
         contact_pressure,
-        gap: gap.collect(),
+        gap,
         wetted,
+        foot,
+        rim_loads: rim_loads(model, state, at.load.pressure),
+    }
+}
+
+fn rim_loads(model: &Model, state: &State, gas: f64) -> RimLoads {
+    let points = model.contact.loads(state, gas).into_iter().map(|(arc, bead, gas)| RimLoad { arc, bead, gas });
+    let bed_extent = model.bed.extent(state);
+    RimLoads {
+        points: points.filter(|l| l.bead != [0.0; 2] || l.gas != [0.0; 2]).collect(),
+        bed_end: model.rim.profile.arc_at(bed_extent),
+        bed_extent,
+        amplitudes: model.amplitudes(state).to_vec(),
     }
 }
 

@@ -2,6 +2,8 @@
 
 use crate::case::{Case, Criterion};
 use crate::estimate::Estimate;
+use crate::rim::stress::RimState;
+use hoopwright_drawing::meshing::Triangles;
 
 /// Everything that `assess` finds out about one case.
 #[derive(Clone, Debug)]
@@ -12,6 +14,8 @@ pub struct Assessment {
     pub mesh: SectionMesh,
     /// The rim's profile as a polyline (r, z), mm, unloaded, from the mid-plane outward.
     pub rim_outline: Vec<[f64; 2]>,
+    /// The rim's meshed section, if it has one.
+    pub rim_section: Option<RimSection>,
     /// The path at the case's friction.
     pub given: Run,
     /// The path without friction.
@@ -22,6 +26,32 @@ pub struct Assessment {
     pub verdict: Verdict,
     /// Things the user should know, whole sentences.
     pub notes: Vec<String>,
+}
+
+/// The meshed section of the rim and what happens to it.
+#[derive(Clone, Debug)]
+pub struct RimSection {
+    /// Mesh of the half section (z >= 0).
+    pub mesh: Triangles,
+    /// Area of the whole section, mm^2.
+    pub area: f64,
+    /// Mass of the rim without spokes, g.
+    pub mass: f64,
+    /// Number of modes that carry the profile.
+    pub modes: usize,
+    /// The section fitted, at rated pressure and at the highest pressure, as far as they were reached; in this order.
+    pub states: Vec<(RimMoment, RimState)>,
+}
+
+/// Which point of the path a state of the rim belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RimMoment {
+    /// End of the fit, no pressure.
+    Fitted,
+    /// Rated pressure.
+    Rated,
+    /// Highest pressure of the path.
+    Highest,
 }
 
 /// The meshed half section.
@@ -107,6 +137,8 @@ pub struct PathPoint {
     pub rim_hoop_force: f64,
     /// Radial displacement of the rim, mm, negative when it shrinks.
     pub rim_displacement: f64,
+    /// Growth of the distance between the walls at their upper ends, mm; 0 for a rim that keeps its section.
+    pub flange_spread: f64,
     /// Mean spoke tension loss, N.
     pub spoke_loss: f64,
     /// Peak seat-side contact pressure divided by gas pressure at the seal; none without pressure.
@@ -153,6 +185,34 @@ pub struct Fields {
     pub gap: Vec<f64>,
     /// Whether gas wets each node of `outer_face`.
     pub wetted: Vec<bool>,
+    /// Place on the rim's profile at rest, by arc length, that each node of `outer_face` is nearest to, mm.
+    pub foot: Vec<f64>,
+    /// What presses on the half rim.
+    pub rim_loads: RimLoads,
+}
+
+/// What presses on the half rim, and how far its modes move.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct RimLoads {
+    /// Loads at the contact's points.
+    pub points: Vec<RimLoad>,
+    /// Arc length up to which gas presses on the bed, mm, and axial position there, mm.
+    pub bed_end: f64,
+    /// Axial position there, mm.
+    pub bed_extent: f64,
+    /// Amplitudes of the modes, mm.
+    pub amplitudes: Vec<f64>,
+}
+
+/// Load on the rim at one place of its profile, N over the circumference.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RimLoad {
+    /// Arc length, mm.
+    pub arc: f64,
+    /// From the bead: pressure beyond the gas, and friction (r, z).
+    pub bead: [f64; 2],
+    /// From the gas in the joint (r, z).
+    pub gas: [f64; 2],
 }
 
 /// A retention pressure.

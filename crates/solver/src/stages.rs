@@ -5,9 +5,11 @@ use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe};
 use crate::result::{Effort, End, PathPoint, Run, Stage};
 use crate::retention;
+use crate::rim::RimModel;
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
+use std::sync::Arc;
 use std::time::Instant;
 
 /// Largest lift step, mm.
@@ -52,9 +54,15 @@ pub enum Keep {
 ///
 /// # Errors
 /// [`ModelError`] when the model cannot be built; a solve that fails later ends the run with [`End::Failed`].
-pub fn run(case: &Case, friction: f64, keep: Keep, listener: Listener<'_>) -> Result<(Run, Model), ModelError> {
+pub fn run(
+    case: &Case,
+    rim: &Arc<RimModel>,
+    friction: f64,
+    keep: Keep,
+    listener: Listener<'_>,
+) -> Result<(Run, Model), ModelError> {
     let start = Instant::now();
-    let model = Model::new(case, friction)?;
+    let model = Model::new(case, rim, friction)?;
     let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep, origin: 0.0, listener };
     let mut marks = Marks::default();
     let end = driver.history(&mut marks);

@@ -3,7 +3,8 @@
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
 
 use hoopwright_solver::case::Case;
-use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, Run};
+use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, Run};
+use hoopwright_solver::rim::stress::RimPart;
 
 /// One number of a row.
 #[derive(Debug)]
@@ -121,6 +122,17 @@ pub static COLUMNS: &[Column] = &[
         "limit",
         |case| case.limits.mounting_force,
     ),
+    // Only a rim whose section is given has these.
+    state("rim_mass", "g", "mass of the rim without spokes", None, |a| a.rim_section.as_ref().map(|s| Number::Found(s.mass))),
+    state("flange_spread", "mm", "growth of the distance between the walls at rated pressure", None, |a| {
+        section(a, |part| Some(part.flange_spread))
+    }),
+    state("rim_stress", "MPa", "largest stress in the rim after von Mises at rated pressure", None, |a| {
+        section(a, |part| Some(part.anywhere.von_mises))
+    }),
+    state("rim_stress_share", "%", "largest stress in the rim over its strength at rated pressure", None, |a| {
+        section(a, |part| part.anywhere.utilisation.map(|share| 100.0 * share))
+    }),
 ];
 
 fn release(run: &Run, of: fn(&Retention) -> Release) -> Option<Number> {
@@ -138,6 +150,13 @@ fn fitted(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
 /// A number at rated pressure and the given friction; none where that was not reached.
 fn rated(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
     a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| Number::Found(of(p)))
+}
+
+/// A number of the rim's meshed section at rated pressure, air and bead together; none for a rim that is a ring.
+fn section(a: &Assessment, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
+    let states = &a.rim_section.as_ref()?.states;
+    let (_, rated) = states.iter().find(|(moment, _)| *moment == RimMoment::Rated)?;
+    of(&rated.both).map(Number::Found)
 }
 
 #[cfg(test)]

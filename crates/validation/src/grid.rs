@@ -3,7 +3,7 @@
 use crate::check::ValidationError;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::mixed::Mixed;
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::contribution::solid::Solid;
 use hoopwright_fem::contribution::{Contribution, LocalSystem};
 use hoopwright_fem::element::quad9;
@@ -95,8 +95,8 @@ impl Grid {
 
     /// Gas along a line of nodes; it lies to the left of the way.
     pub(crate) fn gas(&self, line: &[usize]) -> Arc<dyn Contribution> {
-        let edges = line.windows(3).step_by(2).map(|w| PressureEdge { nodes: [w[0], w[2], w[1]], contact: None }).collect();
-        Arc::new(Pressure::new(&self.mesh, edges, None))
+        let edges = line.windows(3).step_by(2).map(|w| [w[0], w[2], w[1]]).collect();
+        Arc::new(Pressure::new(&self.mesh, edges))
     }
 
     /// Stress (rr, zz, hoop), MPa, of the linear law at node (i, j), averaged over the elements that meet there.

@@ -1,6 +1,7 @@
-//! Contact of a body's boundary nodes with a smooth rigid profile that may move radially.
+//! Contact of a body's boundary with a smooth profile, at rest or carried by a few modes.
 
 pub mod aitken;
+pub mod carrier;
 pub mod profile;
 pub mod sealing;
 pub mod unilateral;

@@ -144,6 +144,26 @@ impl Profile {
         segment.map_or([0.0; 2], |s| s.point((arc - s.from).clamp(0.0, s.length)))
     }
 
+    /// Unit tangent in the walking direction at arc length `arc` (clamped).
+    pub fn tangent(&self, arc: f64) -> [f64; 2] {
+        let segment = self.segments.iter().find(|s| arc <= s.from + s.length).or(self.segments.last());
+        segment.map_or([0.0, 1.0], |s| s.tangent((arc - s.from).clamp(0.0, s.length)))
+    }
+
+    /// The pieces as (start, mm; tangent of a quarter of the angle turned through, positive counter-clockwise, 0 for a line).
+    pub fn pieces(&self) -> Vec<([f64; 2], f64)> {
+        let bulge = |s: &Segment| match s.shape {
+            Shape::Line { .. } => 0.0,
+            Shape::Arc { radius, sense, .. } => sense * (0.25 * s.length / radius).tan(),
+        };
+        self.segments.iter().map(|s| (s.point(0.0), bulge(s))).collect()
+    }
+
+    /// Arc lengths at which the pieces meet, both ends included.
+    pub fn breaks(&self) -> Vec<f64> {
+        self.segments.iter().map(|s| s.from).chain(std::iter::once(self.length())).collect()
+    }
+
     /// Points along the chain, arcs cut finely enough for a picture: sagitta under 0.01 mm.
     pub fn polyline(&self) -> Vec<[f64; 2]> {
         let mut points: Vec<[f64; 2]> = Vec::new();
@@ -170,6 +190,30 @@ impl Profile {
         })
     }
 
+    /// Arc length at which z first reaches `z`, mm; the whole length where it does not.
+    pub fn arc_at(&self, z: f64) -> f64 {
+        let reached = self.segments.iter().find_map(|s| s.length_to_z(z).map(|length| s.from + length));
+        reached.unwrap_or(self.length())
+    }
+
+    /// Middle of the pieces with a label, as arc length, mm.
+    pub fn middle_of(&self, label: usize) -> Option<f64> {
+        let mut pieces = self.segments.iter().filter(|s| s.label == label);
+        let first = pieces.next()?;
+        let last = pieces.next_back().unwrap_or(first);
+        Some(0.5 * (first.from + last.from + last.length))
+    }
+
+    /// Arc length at which the last piece with a label ends, mm.
+    pub fn end_of(&self, label: usize) -> Option<f64> {
+        self.segments.iter().rev().find(|s| s.label == label).map(|s| s.from + s.length)
+    }
+
+    /// Label of the piece at an arc length (clamped).
+    pub fn label_at(&self, arc: f64) -> usize {
+        self.segments.iter().find(|s| arc <= s.from + s.length).or(self.segments.last()).map_or(0, |s| s.label)
+    }
+
     /// Integral of r dz, mm^2, from the start of the chain until z first reaches `z`, and r there, mm.
     /// Beyond the largest z of the chain the last radius is continued.
     pub fn moment(&self, z: f64) -> (f64, f64) {
@@ -193,6 +237,16 @@ impl Segment {
             Shape::Arc { centre, radius, start, sense } => {
                 let (sin, cos) = (start + sense * length / radius).sin_cos();
                 [centre[0] + radius * cos, centre[1] + radius * sin]
+            }
+        }
+    }
+
+    fn tangent(&self, length: f64) -> [f64; 2] {
+        match self.shape {
+            Shape::Line { tangent, .. } => tangent,
+            Shape::Arc { radius, start, sense, .. } => {
+                let (sin, cos) = (start + sense * length / radius).sin_cos();
+                [-sense * sin, sense * cos]
             }
         }
     }

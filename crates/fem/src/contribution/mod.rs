@@ -5,7 +5,9 @@
 //! solution: the [`State`] is passed in.
 
 pub mod bed_pressure;
+pub mod bedding;
 mod blocks;
+pub mod elastic;
 pub mod foundation;
 pub mod hoop;
 pub mod mixed;

@@ -2,3 +2,4 @@
 
 pub mod line3;
 pub mod quad9;
+pub mod tri6;

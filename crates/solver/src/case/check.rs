@@ -8,7 +8,10 @@ use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
 use super::reader::{Reader, quantity_of, text_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
-use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Spokes, TurnUp, notes, rules};
+use super::{
+    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes, rules,
+};
+use crate::geometry;
 use crate::units;
 
 /// Cords per mm in a ply whose stiffness is given without them.
@@ -51,12 +54,17 @@ pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result
 }
 
 fn build(r: &mut Reader<'_>) -> (Case, Option<SizeLabel>) {
-    let rim = rim(r);
+    let section = section(r);
+    let mut rim = rim(r, section.is_some());
+    if let Some(section) = &section {
+        follow_section(r, &mut rim, section);
+    }
     let bead = bead(r);
     let label = r.given(&i::CASING_SIZE).then(|| r.value(&i::CASING_SIZE, size_of)).flatten();
     let casing = casing(r, label, bead.width);
     let case = Case {
         title: r.value(&i::TITLE, title_of).unwrap_or_default(),
+        section,
         spokes: spokes(r),
         rubber: rubber(r),
         friction: r.quantity(&i::CONTACT_FRICTION),
@@ -81,11 +89,91 @@ fn title_of(input: &Input, value: &Typed) -> Result<String, Problem> {
     Err(Problem::OutOfRange { given, range })
 }
 
-fn rim(r: &mut Reader<'_>) -> Rim {
+/// Keys of the section that need its shape.
+static SECTION_KEYS: &[&Input] = &[
+    &i::SECTION_DEPTH,
+    &i::SECTION_BED_THICKNESS,
+    &i::SECTION_SIDE_THICKNESS,
+    &i::SECTION_SPOKE_BED_THICKNESS,
+    &i::SECTION_SPOKE_BED_WIDTH,
+    &i::SECTION_MODULUS,
+    &i::SECTION_HOOP_MODULUS,
+    &i::SECTION_POISSON,
+    &i::SECTION_HOOP_POISSON,
+    &i::SECTION_DENSITY,
+    &i::SECTION_STRENGTH,
+    &i::SECTION_HOOP_STRENGTH,
+    &i::SECTION_ELEMENT_SIZE,
+];
+
+fn section(r: &mut Reader<'_>) -> Option<Section> {
+    if !r.given(&i::SECTION_SHAPE) {
+        for key in SECTION_KEYS {
+            r.needs(key, &i::SECTION_SHAPE);
+        }
+        return None;
+    }
+    let shape = match r.choice(&i::SECTION_SHAPE) {
+        0 => SectionShape::Box {
+            depth: r.quantity(&i::SECTION_DEPTH),
+            side_thickness: r.quantity(&i::SECTION_SIDE_THICKNESS),
+            spoke_bed_thickness: r.quantity(&i::SECTION_SPOKE_BED_THICKNESS),
+        },
+        _ => SectionShape::SingleWall,
+    };
+    r.needs(&i::SECTION_HOOP_STRENGTH, &i::SECTION_STRENGTH);
+    let (modulus, poisson) = (r.quantity(&i::SECTION_MODULUS), r.quantity(&i::SECTION_POISSON));
+    Some(Section {
+        shape,
+        bed_thickness: r.quantity(&i::SECTION_BED_THICKNESS),
+        spoke_bed_width: r.quantity(&i::SECTION_SPOKE_BED_WIDTH),
+        modulus,
+        hoop_modulus: r.quantity_or(&i::SECTION_HOOP_MODULUS, modulus),
+        poisson,
+        hoop_poisson: r.quantity_or(&i::SECTION_HOOP_POISSON, poisson),
+        density: r.quantity(&i::SECTION_DENSITY),
+        strength: r.optional(&i::SECTION_STRENGTH),
+        hoop_strength: r.optional(&i::SECTION_HOOP_STRENGTH),
+        element_size: r.quantity(&i::SECTION_ELEMENT_SIZE),
+    })
+}
+
+/// Hoop stiffness and centroid of the rim from its section.
+fn follow_section(r: &mut Reader<'_>, rim: &mut Rim, section: &Section) {
+    if !r.errors.is_empty() {
+        // What cannot be read is reported; a section drawn with it would only say so again.
+        return;
+    }
+    match geometry::section::draw(rim, section) {
+        Ok(drawn) => {
+            rim.hoop_stiffness = 2.0 * drawn.area() * section.hoop_modulus;
+            rim.centroid_diameter = 2.0 * drawn.centroid();
+        }
+        Err(fault) => {
+            let remedy = "change the section's thicknesses, its depth or the rim's measures so that they fit together";
+            r.report(&i::SECTION_SHAPE, Problem::Inconsistent { sentence: fault.to_string(), remedy });
+        }
+    }
+}
+
+/// Reports what a section tells by itself.
+fn told_by_section(r: &mut Reader<'_>) {
+    for key in [&i::RIM_HOOP_STIFFNESS, &i::RIM_AREA, &i::RIM_MODULUS, &i::RIM_CENTROID_DIAMETER] {
+        if r.given(key) {
+            let sentence = format!("the rim's section is given, and {} follows from it", key.key);
+            r.report(key, Problem::Inconsistent { sentence, remedy: "remove this line, or the [section] table" });
+        }
+    }
+}
+
+fn rim(r: &mut Reader<'_>, by_section: bool) -> Rim {
     let seat_diameter = r.quantity(&i::RIM_SEAT_DIAMETER);
     r.needs(&i::RIM_AREA, &i::RIM_MODULUS);
     r.needs(&i::RIM_MODULUS, &i::RIM_AREA);
-    let hoop_stiffness = if r.first_of(&i::RIM_HOOP_STIFFNESS, &i::RIM_AREA) {
+    let hoop_stiffness = if by_section {
+        told_by_section(r);
+        f64::NAN
+    } else if r.first_of(&i::RIM_HOOP_STIFFNESS, &i::RIM_AREA) {
         r.quantity_or(&i::RIM_HOOP_STIFFNESS, f64::NAN)
     } else {
         let area = r.quantity(&i::RIM_AREA);
@@ -122,6 +210,7 @@ fn spokes(r: &mut Reader<'_>) -> Spokes {
         stiffness,
         length: r.quantity(&i::SPOKES_LENGTH),
         pretension: r.quantity(&i::SPOKES_PRETENSION),
+        bracing: r.quantity(&i::SPOKES_BRACING),
     }
 }
 

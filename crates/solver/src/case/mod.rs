@@ -36,6 +36,8 @@ pub struct Case {
     pub title: String,
     /// The straight-wall rim section, held by its spokes.
     pub rim: Rim,
+    /// The rim as an elastic body, if its section is given; a ring otherwise.
+    pub section: Option<Section>,
     /// Spokes.
     pub spokes: Spokes,
     /// The bead and its bundle.
@@ -100,6 +102,51 @@ pub struct Spokes {
     pub length: f64,
     /// Mean tension without the tyre, N.
     pub pretension: f64,
+    /// Angle between a spoke and the wheel's plane, rad.
+    pub bracing: f64,
+}
+
+/// The rim's section below its bead seats, and what it is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section {
+    /// Its shape.
+    pub shape: SectionShape,
+    /// Thickness of the bed under seats and well, mm.
+    pub bed_thickness: f64,
+    /// Width of the spoke bed that the spokes' forces are spread over, mm.
+    pub spoke_bed_width: f64,
+    /// Young's modulus in the section, MPa.
+    pub modulus: f64,
+    /// Young's modulus in hoop direction, MPa.
+    pub hoop_modulus: f64,
+    /// Poisson's ratio within the section.
+    pub poisson: f64,
+    /// Poisson's ratio of contraction in the section under hoop stress.
+    pub hoop_poisson: f64,
+    /// Density, g/mm3.
+    pub density: f64,
+    /// Yield strength, or the laminate's strength in the section, MPa.
+    pub strength: Option<f64>,
+    /// The laminate's strength in hoop direction, MPa.
+    pub hoop_strength: Option<f64>,
+    /// Side of the section's finite elements, mm.
+    pub element_size: f64,
+}
+
+/// Shape of a rim's section.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SectionShape {
+    /// A hollow box under the bed.
+    Box {
+        /// From the bead seat to the spoke bed's inner side, mm.
+        depth: f64,
+        /// Thickness of the box's sides, mm.
+        side_thickness: f64,
+        /// Thickness of the spoke bed, mm.
+        spoke_bed_thickness: f64,
+    },
+    /// The bed alone between solid flanges; the spokes pull at the well's underside.
+    SingleWall,
 }
 
 /// Hoop force law of one bead bundle.
@@ -236,6 +283,18 @@ impl HoopLaw {
     /// Stiffness E A at zero strain, N.
     pub fn initial_stiffness(&self) -> f64 {
         self.force(0.0).1
+    }
+}
+
+impl Spokes {
+    /// Radial stiffness of all spokes, N/mm: each lies at the bracing angle to the radius.
+    pub fn radial_stiffness(&self) -> f64 {
+        self.count as f64 * self.stiffness / self.length * self.bracing.cos().powi(2)
+    }
+
+    /// Loss of tension of each spoke, N, where the spoke bed moves radially by `displacement`, mm (inward negative).
+    pub fn loss(&self, displacement: f64) -> f64 {
+        -self.stiffness / self.length * self.bracing.cos() * displacement
     }
 }
 

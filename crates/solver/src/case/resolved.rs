@@ -1,7 +1,7 @@
 //! A case as text again: every value with its unit, defaults filled in.
 
 use super::inputs::{self as i, Input, Kind};
-use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Rim, TurnUp};
+use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Rim, Section, SectionShape, TurnUp};
 use crate::units::{KN, MPA, PERCENT};
 
 /// Table, key and value with its unit, of one input.
@@ -10,15 +10,21 @@ pub type Row = (&'static str, &'static str, String);
 /// Every input of a case as it stands, defaults and derived values filled in, in the order of the case file.
 ///
 /// Of alternatives only the one that the solver works with is listed: hoop stiffness, spoke stiffness, cord stiffness with
-/// ends, and bead-to-bead length.
+/// ends, and bead-to-bead length. Hoop stiffness and centroid diameter are left out where they follow from a section.
 pub fn resolved(case: &Case) -> Vec<Row> {
     let mut rows = vec![text(&i::TITLE, &case.title)];
     rows.extend(rim(&case.rim));
+    if case.section.is_none() {
+        rows.push(value(&i::RIM_HOOP_STIFFNESS, case.rim.hoop_stiffness));
+        rows.push(value(&i::RIM_CENTROID_DIAMETER, case.rim.centroid_diameter));
+    }
+    rows.extend(case.section.iter().flat_map(section));
     rows.extend([
         text(&i::SPOKES_COUNT, &case.spokes.count.to_string()),
         value(&i::SPOKES_STIFFNESS, case.spokes.stiffness),
         value(&i::SPOKES_LENGTH, case.spokes.length),
         value(&i::SPOKES_PRETENSION, case.spokes.pretension),
+        value(&i::SPOKES_BRACING, case.spokes.bracing),
     ]);
     rows.extend(bead(&case.bead));
     rows.extend(casing(&case.casing));
@@ -38,7 +44,7 @@ pub fn resolved(case: &Case) -> Vec<Row> {
     rows
 }
 
-fn rim(rim: &Rim) -> [Row; 14] {
+fn rim(rim: &Rim) -> [Row; 12] {
     [
         value(&i::RIM_SEAT_DIAMETER, rim.seat_diameter),
         value(&i::RIM_INNER_WIDTH, rim.inner_width),
@@ -52,9 +58,36 @@ fn rim(rim: &Rim) -> [Row; 14] {
         value(&i::RIM_HUMP_WIDTH, rim.hump_width),
         value(&i::RIM_WELL_DEPTH, rim.well_depth),
         value(&i::RIM_WELL_WIDTH, rim.well_width),
-        value(&i::RIM_HOOP_STIFFNESS, rim.hoop_stiffness),
-        value(&i::RIM_CENTROID_DIAMETER, rim.centroid_diameter),
     ]
+}
+
+fn section(section: &Section) -> Vec<Row> {
+    let (name, box_rows) = match section.shape {
+        SectionShape::SingleWall => ("single wall", Vec::new()),
+        SectionShape::Box { depth, side_thickness, spoke_bed_thickness } => (
+            "box",
+            vec![
+                value(&i::SECTION_DEPTH, depth),
+                value(&i::SECTION_SIDE_THICKNESS, side_thickness),
+                value(&i::SECTION_SPOKE_BED_THICKNESS, spoke_bed_thickness),
+            ],
+        ),
+    };
+    let mut rows = vec![text(&i::SECTION_SHAPE, name)];
+    rows.extend(box_rows);
+    rows.extend([
+        value(&i::SECTION_BED_THICKNESS, section.bed_thickness),
+        value(&i::SECTION_SPOKE_BED_WIDTH, section.spoke_bed_width),
+        value(&i::SECTION_MODULUS, section.modulus),
+        value(&i::SECTION_HOOP_MODULUS, section.hoop_modulus),
+        value(&i::SECTION_POISSON, section.poisson),
+        value(&i::SECTION_HOOP_POISSON, section.hoop_poisson),
+        value(&i::SECTION_DENSITY, section.density),
+        optional(&i::SECTION_STRENGTH, section.strength),
+        optional(&i::SECTION_HOOP_STRENGTH, section.hoop_strength),
+        value(&i::SECTION_ELEMENT_SIZE, section.element_size),
+    ]);
+    rows
 }
 
 fn bead(bead: &Bead) -> [Row; 9] {

@@ -74,15 +74,21 @@ fn comment(text: &mut String, sentence: &str) {
     text.push('\n');
 }
 
+/// The starter case with the rim as a box instead of a ring.
+#[cfg(test)]
+pub(crate) fn with_section() -> String {
+    starter().replace("\n#shape =", "\nshape =").replace("\nhoop_stiffness", "\n#hoop_stiffness")
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
     use super::*;
     use crate::case::read;
 
-    /// The starter case with the inputs uncommented for which `wanted` holds.
-    fn uncommented(wanted: impl Fn(&Input) -> bool) -> String {
-        INPUTS.iter().filter(|i| wanted(i)).fold(starter(), |text, input| {
+    /// A starter case with the inputs uncommented for which `wanted` holds.
+    fn uncommented(start: String, wanted: impl Fn(&Input) -> bool) -> String {
+        INPUTS.iter().filter(|i| wanted(i)).fold(start, |text, input| {
             let section = text.find(&format!("[{}]\n", input.section)).unwrap_or(0);
             let (before, after) = text.split_at(section);
             let line = format!("\n#{}\n", input.line());
@@ -101,20 +107,26 @@ mod tests {
     #[test]
     fn the_defaults_shown_are_the_defaults_used() {
         let shown = |i: &Input| matches!(i.need, Need::Default { .. } | Need::Derived { .. });
-        let text = uncommented(|i| shown(i) && i.path() != "spokes.modulus");
-        let (explicit, implicit) = (read(&text).unwrap().0, read(&starter()).unwrap().0);
-        let rounded = |case: &crate::case::Case| crate::case::resolved(case);
-        assert_eq!(rounded(&explicit), rounded(&implicit));
-        assert_eq!(text.matches("\n#title").count(), 0);
+        let ring = |i: &Input| i.section != "section" && i.path() != "spokes.modulus";
+        let elastic = |i: &Input| i.path() != "rim.centroid_diameter" && i.path() != "spokes.modulus";
+        for (start, wanted) in [(starter(), &ring as &dyn Fn(&Input) -> bool), (with_section(), &elastic)] {
+            let text = uncommented(start.clone(), |i| shown(i) && wanted(i));
+            let (explicit, implicit) = (read(&text).unwrap().0, read(&start).unwrap().0);
+            let rounded = |case: &crate::case::Case| crate::case::resolved(case);
+            assert_eq!(rounded(&explicit), rounded(&implicit));
+            assert_eq!(text.matches("\n#title").count(), 0);
+        }
     }
 
     #[test]
     fn optional_inputs_read_as_shown() {
-        let text = uncommented(|i| matches!(i.need, Need::Optional { .. }));
+        let shown = |i: &Input| matches!(i.need, Need::Optional { .. }) && i.path() != "section.shape";
+        let text = uncommented(with_section(), shown);
         let case = read(&text).unwrap().0;
         assert_eq!(case.bead.breaking_force, Some(8000.0));
         assert_eq!(case.casing.cord_breaking_force, Some(5.0));
         assert_eq!(case.limits.mounting_force, Some(1500.0));
+        assert_eq!(case.section.unwrap().hoop_strength, Some(400.0));
     }
 
     #[test]

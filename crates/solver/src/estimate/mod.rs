@@ -12,7 +12,8 @@ pub mod mounting;
 pub mod netting;
 
 use crate::case::Case;
-use crate::model::{bundle_radius, rim_stiffness};
+use crate::model::bundle_radius;
+use crate::rim::rim_stiffness;
 use netting::{Netting, NettingError};
 use std::f64::consts::PI;
 
@@ -136,7 +137,7 @@ impl<'a> Rings<'a> {
     }
 
     fn spoke_loss(&self, rim: f64) -> f64 {
-        -self.case.spokes.stiffness * rim / self.case.spokes.length
+        self.case.spokes.loss(rim)
     }
 
     /// Pressure at which a floating bead is lifted by `lift`.

@@ -3,6 +3,48 @@
 pub mod meridian;
 pub mod outline;
 pub mod rim;
+pub mod section;
+
+/// Why a rim's section below the seats cannot be drawn or meshed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum SectionError {
+    /// No room for a cavity between bed and spoke bed.
+    #[error("a depth of {depth:.2} mm leaves no room for a cavity: give at least {least:.2} mm, or the shape \"single wall\"")]
+    Shallow {
+        /// Depth given, mm.
+        depth: f64,
+        /// Least depth, mm.
+        least: f64,
+    },
+    /// The sides take up the cavity.
+    #[error("sides {thickness:.2} mm thick leave no cavity between them: give a smaller side_thickness or a wider spoke bed")]
+    NoCavity {
+        /// Thickness given, mm.
+        thickness: f64,
+    },
+    /// The outline cannot be meshed.
+    #[error("{0}")]
+    Mesh(#[from] hoopwright_drawing::meshing::MeshingError),
+    /// An element came out inverted.
+    #[error("an element of the section near r = {r:.1} mm, z = {z:.1} mm is inverted: give a smaller element_size")]
+    Inverted {
+        /// Radius of the place, mm.
+        r: f64,
+        /// Axial position of the place, mm.
+        z: f64,
+    },
+    /// No side of the section lies where the spokes pull.
+    #[error("no side of the section faces inward at the mid-plane: there is no spoke bed")]
+    NoSpokeBed,
+    /// The moduli are those of no material.
+    #[error(
+        "no material has these moduli and Poisson's ratios together: hoop_poisson is too large for hoop_modulus over modulus"
+    )]
+    Law,
+    /// The elastic body has no solution.
+    #[error("the section cannot be solved: {0}")]
+    Solve(hoopwright_fem::error::SolveError),
+}
 
 /// Why a case's geometry cannot be drawn.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -10,6 +52,9 @@ pub enum GeometryError {
     /// The rim's fillets or lines do not fit.
     #[error("the rim section cannot be drawn: {0}")]
     Rim(#[from] hoopwright_fem::contact::profile::ProfileError),
+    /// The section below the seats does not fit.
+    #[error("the rim section cannot be drawn: {0}")]
+    Section(#[from] SectionError),
     /// The bead's outline does not fit.
     #[error("the bead outline cannot be drawn: {0}; reduce heel_radius or toe_radius, or widen the bead")]
     Bead(hoopwright_fem::contact::profile::ProfileError),

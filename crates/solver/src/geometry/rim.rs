@@ -45,13 +45,24 @@ impl Rim {
 /// # Errors
 /// [`GeometryError::Rim`] when lines and fillets do not fit.
 pub fn profile(rim: &Rim) -> Result<Profile, GeometryError> {
+    let mut corners = tyre_side(rim);
+    let outside = rim.wall() + rim.wall_thickness;
+    corners.push(corner(rim.crest_radius_from_axis() - OUTER_SIDE, outside, 0.0, label::CREST, label::CREST));
+    ease(&mut corners);
+    Ok(Profile::new(&corners)?)
+}
+
+fn corner(r: f64, z: f64, radius: f64, label: usize, fillet_label: usize) -> Corner {
+    Corner { position: [r, z], radius, label, fillet_label }
+}
+
+/// Corners from the mid-plane to the crest's outer edge.
+pub(super) fn tyre_side(rim: &Rim) -> Vec<Corner> {
     let wall = rim.wall();
     let foot = wall - rim.seat_width;
     let foot_radius = rim.seat_radius(foot);
     let well = 0.5 * rim.seat_diameter - rim.well_depth;
     let half_well = 0.5 * rim.well_width;
-    let corner =
-        |r: f64, z: f64, radius: f64, label: usize, fillet_label: usize| Corner { position: [r, z], radius, label, fillet_label };
     let mut corners = vec![corner(well, 0.0, 0.0, label::BED, label::BED), corner(well, half_well, 1.0, label::BED, label::BED)];
     if rim.hump_height > 0.0 {
         let (top, inner) = (foot_radius + rim.hump_height, foot - rim.hump_width);
@@ -66,13 +77,11 @@ pub fn profile(rim: &Rim) -> Result<Profile, GeometryError> {
     corners.push(corner(rim.seat_radius(wall), wall, rim.corner_radius, label::WALL, label::CORNER));
     corners.push(corner(crest, wall, rim.crest_radius, label::CREST, label::CREST));
     corners.push(corner(crest, outside, rim.crest_radius, label::CREST, label::CREST));
-    corners.push(corner(crest - OUTER_SIDE, outside, 0.0, label::CREST, label::CREST));
-    ease(&mut corners);
-    Ok(Profile::new(&corners)?)
+    corners
 }
 
 /// Shortens the fillets of bed and hump, which the case does not state, so that they fit their lines.
-fn ease(corners: &mut [Corner]) {
+pub(super) fn ease(corners: &mut [Corner]) {
     for i in 1..corners.len() - 1 {
         if corners[i].fillet_label > label::HUMP {
             continue;

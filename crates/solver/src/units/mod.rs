@@ -36,6 +36,8 @@ pub enum Dimension {
     PerLength,
     /// Shore A hardness (points of the scale).
     Hardness,
+    /// Mass per volume (g/mm3).
+    Density,
 }
 
 impl Dimension {
@@ -52,6 +54,7 @@ impl Dimension {
             Self::Number => "a pure number",
             Self::PerLength => "a count per length",
             Self::Hardness => "a hardness",
+            Self::Density => "a density",
         }
     }
 
@@ -68,6 +71,7 @@ impl Dimension {
             Self::Number => "25 %",
             Self::PerLength => "120 /in",
             Self::Hardness => "60 Shore A",
+            Self::Density => "2700 kg/m3",
         }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Inch 25.4 mm, pound-force 4.4482216152605 N, kilogram-force 9.80665 N: exact by definition.
 
-use super::Dimension::{Angle, Area, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature};
+use super::Dimension::{Angle, Area, Density, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature};
 use super::{Dimension, Unit};
 
 const LBF_N: f64 = 4.448_221_615_260_5;
@@ -45,6 +45,8 @@ pub const ONE: Unit = unit("", Number, 1.0);
 pub const PERCENT: Unit = unit("%", Number, 0.01);
 /// Per millimetre, the inner unit of counts per length.
 pub const PER_MM: Unit = aliased("/mm", &["1/mm"], PerLength, 1.0);
+/// Kilogram per cubic metre.
+pub const KG_PER_M3: Unit = aliased("kg/m3", &["kg/m^3", "kg/m³"], Density, 1e-6);
 /// Shore A hardness.
 pub const SHORE_A: Unit = unit("Shore A", Hardness, 1.0);
 
@@ -83,5 +85,7 @@ pub static UNITS: &[Unit] = &[
     PER_MM,
     aliased("/cm", &["1/cm"], PerLength, 0.1),
     aliased("/in", &["1/in", "/inch"], PerLength, 1.0 / 25.4),
+    KG_PER_M3,
+    aliased("g/cm3", &["g/cm^3", "g/cm³"], Density, 1e-3),
     SHORE_A,
 ];

@@ -4,6 +4,7 @@ use super::value;
 use crate::check::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
+use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
@@ -38,7 +39,8 @@ impl Problem {
         let edges: Vec<[usize; 3]> = grid.left().windows(3).step_by(2).map(|w| [w[0], w[2], w[1]]).collect();
         let profile = Profile::new(corners).map_err(|_| ValidationError::Mesh)?;
         let dofs = 2 * grid.mesh.nodes.len();
-        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, moving.then_some(dofs)));
+        let carrier = if moving { Carrier::rigid(&profile, dofs) } else { Carrier::fixed() };
+        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, carrier));
         parts.push(contact.clone());
         let fixed: Vec<usize> = fixed.iter().copied().chain(moving.then_some(dofs)).collect();
         let system = System::new(dofs + usize::from(moving), &fixed, parts)?;

@@ -7,7 +7,7 @@ use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::{Ply, PlySegment};
-use hoopwright_fem::contribution::pressure::{Pressure, PressureEdge};
+use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::material::cord::Cord;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::mesh::Mesh;
@@ -119,8 +119,7 @@ impl Casing {
         let ply = Arc::new(Ply::new(&mesh, &segments, Cord { stiffness: 3e4 }, lay));
         // The inner face walked from the crown to the bead has the gas on its left.
         let inner: Vec<[usize; 3]> = (0..ELEMENTS).rev().map(|e| [2 * e + 2, 2 * e, 2 * e + 1]).collect();
-        let gas = inner.iter().map(|nodes| PressureEdge { nodes: *nodes, contact: None }).collect();
-        let pressure = Arc::new(Pressure::new(&mesh, gas, None));
+        let pressure = Arc::new(Pressure::new(&mesh, inner.to_vec()));
         let mut fixed: Vec<usize> = (0..3).map(|j| 2 * ROW * j + 1).collect();
         fixed.extend((0..3).map(|j| 2 * (ROW * j + ROW - 1) + 1));
         let mut parts: Parts = vec![Arc::new(rubber), ply.clone(), pressure];

@@ -173,6 +173,11 @@ fn span_of(unit: &Unit, min: f64, max: f64) -> String {
 /// Tables of a case file in order, each with a phrase saying what it holds.
 pub static SECTIONS: &[(&str, &str)] = &[
     ("rim", "The straight-wall rim: section and hoop. From the middle outward: well, hump, seat, corner, wall, crest."),
+    (
+        "section",
+        "The rim's section below its seats, meshed and elastic; used where `shape` is given, and then instead of hoop stiffness and \
+      centroid diameter.",
+    ),
     ("spokes", "The spokes that hold the rim."),
     ("bead", "The bead: a bundle in rubber whose base sits on the seat."),
     ("casing", "Casing, sidewall and tread."),

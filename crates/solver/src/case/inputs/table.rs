@@ -3,7 +3,7 @@
 use super::Kind::{Choice, Count, Curve, Flag, Modulus, Size, Text};
 use super::Need::{Default, Derived, Instead, OneOf, Optional, Required};
 use super::{Input, Kind};
-use crate::units::{BAR, DEG, GPA, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit};
+use crate::units::{BAR, DEG, GPA, KG_PER_M3, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit};
 
 const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
     Kind::Quantity { unit, min, max }
@@ -66,6 +66,39 @@ inputs! {
         Derived { rule: "seat_diameter - 14 mm", example: "607.95 mm" },
         "Diameter of the rim section's centroid", "assumption: a rim of medium depth";
 
+    SECTION_SHAPE: "section" "shape", Choice(&["box", "single wall"]),
+        Optional { absent: "the rim is a ring of the stated hoop stiffness that keeps its section", example: "box" },
+        "Shape below the seats: a hollow box, or the bed alone between solid flanges", "two common kinds, from memory";
+    SECTION_DEPTH: "section" "depth", quantity(MM, 5.0, 120.0), Default { value: "18 mm" },
+        "Depth of a box from the bead seat to the spoke bed's inner side", "assumption: a rim of medium depth";
+    SECTION_BED_THICKNESS: "section" "bed_thickness", quantity(MM, 0.4, 8.0), Default { value: "1.6 mm" },
+        "Thickness of the bed under seats and well", "assumption: no published value read";
+    SECTION_SIDE_THICKNESS: "section" "side_thickness", quantity(MM, 0.4, 8.0), Default { value: "1.2 mm" },
+        "Thickness of the sides of a box", "assumption: no published value read";
+    SECTION_SPOKE_BED_THICKNESS: "section" "spoke_bed_thickness", quantity(MM, 0.4, 10.0), Default { value: "2 mm" },
+        "Thickness of the spoke bed of a box", "assumption: no published value read";
+    SECTION_SPOKE_BED_WIDTH: "section" "spoke_bed_width", quantity(MM, 1.0, 60.0), Default { value: "8 mm" },
+        "Width of the spoke bed's flat, over which the spokes' forces are spread", "assumption: no published value read";
+    SECTION_MODULUS: "section" "modulus", quantity(GPA, 1.0, 500.0), Default { value: "69 GPa" },
+        "Young's modulus of the rim in its section", "aluminium 6061-T6: from memory; laminates across the hoop 20 to 50 GPa: from memory";
+    SECTION_HOOP_MODULUS: "section" "hoop_modulus", quantity(GPA, 1.0, 500.0),
+        Derived { rule: "modulus", example: "69 GPa" },
+        "Young's modulus in hoop direction", "the same in all directions: metal; carbon laminates 40 to 80 GPa: from memory";
+    SECTION_POISSON: "section" "poisson", quantity(ONE, 0.0, 0.49), Default { value: "0.33" },
+        "Poisson's ratio within the section", "aluminium 6061-T6: from memory";
+    SECTION_HOOP_POISSON: "section" "hoop_poisson", quantity(ONE, 0.0, 0.9), Derived { rule: "poisson", example: "0.33" },
+        "Contraction in the section under a stress in hoop direction", "the same in all directions: metal";
+    SECTION_DENSITY: "section" "density", quantity(KG_PER_M3, 500.0, 9000.0), Default { value: "2700 kg/m3" },
+        "Density of the rim", "aluminium (M. Ford, Reinventing the Wheel, 2018)";
+    SECTION_STRENGTH: "section" "strength", quantity(MPA, 1.0, 3000.0),
+        Optional { absent: "stresses are reported without a utilisation", example: "276 MPa" },
+        "Yield strength of a metal, or strength of a laminate within the section", "yield of aluminium 6061-T6: from memory";
+    SECTION_HOOP_STRENGTH: "section" "hoop_strength", quantity(MPA, 1.0, 3000.0),
+        Optional { absent: "the equivalent stress after von Mises is held against `strength`", example: "400 MPa" },
+        "Strength of a laminate in hoop direction; with it the largest stress in each direction counts", "invented";
+    SECTION_ELEMENT_SIZE: "section" "element_size", quantity(MM, 0.1, 3.0), Default { value: "0.6 mm" },
+        "Side of the section's finite elements", "a choice between speed and detail";
+
     SPOKES_COUNT: "spokes" "count", Count { min: 8, max: 72 }, Required { example: "28" },
         "Number of spokes", "invented";
     SPOKES_STIFFNESS: "spokes" "stiffness", quantity(KN, 50.0, 2000.0), OneOf { example: "522 kN", or: "diameter" },
@@ -79,6 +112,9 @@ inputs! {
         "Length of a spoke", "invented";
     SPOKES_PRETENSION: "spokes" "pretension", quantity(NEWTON, 50.0, 5000.0), Required { example: "1000 N" },
         "Mean spoke tension without the tyre", "invented; about 100 kgf is common practice, no source";
+
+    SPOKES_BRACING: "spokes" "bracing", quantity(DEG, 0.0, 30.0), Default { value: "5 deg" },
+        "Angle between a spoke and the wheel's plane", "from memory: 4 to 8 deg";
 
     BEAD_DIAMETER: "bead" "diameter", quantity(MM, 100.0, 1000.0), Required { example: "620.4 mm" },
         "Unstretched diameter at the bead base's middle", "invented";

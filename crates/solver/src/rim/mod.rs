@@ -1,0 +1,127 @@
+//! The rim as the tyre feels it: a smooth profile carried by a few modes, each on a spring of its own.
+//!
+//! A ring has one mode, the radial shift of the whole profile. A meshed section has the shift and the modes of lowest stiffness under
+//! any tractions on the profile; they go into the tyre's system of equations as unknowns, so that tyre and rim are solved together. The
+//! whole section is solved once more under the loads found, for its stresses and to show what the modes leave out.
+
+pub mod body;
+pub mod stress;
+
+use crate::case::Case;
+use crate::geometry::rim::{label, profile};
+use crate::geometry::{GeometryError, SectionError};
+use body::Body;
+use hoopwright_fem::contact::carrier::{Carrier, MAX_MODES};
+use hoopwright_fem::contact::profile::Profile;
+use std::f64::consts::PI;
+
+/// Share of the energy under tractions on the profile that the modes may leave out.
+const LEFT_OUT: f64 = 1e-7;
+
+/// What one unit of a mode does to the half rim.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mode {
+    /// Stiffness of the half rim and its spokes, N/mm over the circumference.
+    pub stiffness: f64,
+    /// Hoop force of the half section, N/mm.
+    pub hoop: f64,
+    /// Mean radial displacement of the spoke bed.
+    pub spoke_bed: f64,
+    /// Radial displacement of the seat's middle.
+    pub seat: f64,
+    /// Axial displacement of the wall under its crest.
+    pub wall: f64,
+}
+
+/// A rim ready to carry a tyre.
+pub struct RimModel {
+    /// Tyre side at rest, from the mid-plane outward.
+    pub profile: Profile,
+    /// Its modes.
+    pub modes: Vec<Mode>,
+    /// Share of the energy under tractions on the profile that the modes leave out.
+    pub left_out: f64,
+    /// The meshed section, if there is one.
+    pub body: Option<Body>,
+}
+
+impl RimModel {
+    /// The rim of a case.
+    ///
+    /// # Errors
+    /// [`GeometryError`] when the section does not fit together.
+    pub fn new(case: &Case) -> Result<Self, GeometryError> {
+        let profile = profile(&case.rim)?;
+        match &case.section {
+            None => Ok(Self { profile, modes: vec![ring(case)], left_out: 0.0, body: None }),
+            Some(section) => {
+                let (body, stiffness, left_out) = Body::new(case, section, &profile, MAX_MODES, LEFT_OUT)?;
+                let arc = |l: usize| profile.middle_of(l).ok_or(SectionError::NoSpokeBed);
+                // The wall's upper end is where its crest begins.
+                let (seat, wall) = (arc(label::SEAT)?, profile.end_of(label::WALL).ok_or(SectionError::NoSpokeBed)?);
+                let mode = |(k, stiffness): (usize, &f64)| Mode {
+                    stiffness: *stiffness,
+                    hoop: body.hoop_force(body.field(k)),
+                    spoke_bed: body.spoke_bed(body.field(k)),
+                    seat: body.displacement(body.field(k), seat)[0],
+                    wall: body.displacement(body.field(k), wall)[1],
+                };
+                let modes = stiffness.iter().enumerate().map(mode).collect();
+                Ok(Self { profile, modes, left_out, body: Some(body) })
+            }
+        }
+    }
+
+    /// The profile's motion, its amplitudes being the unknowns from `first_dof` on.
+    pub fn carrier(&self, first_dof: usize) -> Carrier {
+        let Some(body) = &self.body else { return Carrier::rigid(&self.profile, first_dof) };
+        let along: Vec<_> = (0..self.modes.len()).map(|k| move |arc: f64| body.displacement(body.field(k), arc)).collect();
+        let along: Vec<&dyn Fn(f64) -> [f64; 2]> = along.iter().map(|f| f as &dyn Fn(f64) -> [f64; 2]).collect();
+        Carrier::new(&self.profile, first_dof, &along)
+    }
+
+    /// Sum over the modes of amplitude, mm, times what `of` tells of a mode.
+    pub fn sum(&self, amplitudes: &[f64], of: impl Fn(&Mode) -> f64) -> f64 {
+        self.modes.iter().zip(amplitudes).map(|(mode, q)| q * of(mode)).sum()
+    }
+}
+
+/// Radial shift of a ring and its spokes: half the rim.
+fn ring(case: &Case) -> Mode {
+    Mode {
+        stiffness: 0.5 * rim_stiffness(case),
+        hoop: case.rim.hoop_stiffness / case.rim.centroid_diameter,
+        spoke_bed: 1.0,
+        seat: 1.0,
+        wall: 0.0,
+    }
+}
+
+/// Radial stiffness of the whole rim as a ring over its circumference, N/mm: the ring 2 pi E A / R and the spokes n E A / l.
+///
+/// Source: Pippard and Francis, Phil. Mag. 11 (1931) 233 on spokes as an elastic foundation (from memory); ring: any text on
+/// strength of materials.
+pub fn rim_stiffness(case: &Case) -> f64 {
+    4.0 * PI * case.rim.hoop_stiffness / case.rim.centroid_diameter + case.spokes.radial_stiffness()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::case;
+
+    #[test]
+    fn look() {
+        let case = case::read(&std::fs::read_to_string("/tmp/e1.toml").unwrap()).unwrap().0;
+        let t = std::time::Instant::now();
+        let rim = RimModel::new(&case).unwrap();
+        println!("{:?} EA {} cd {}", t.elapsed(), case.rim.hoop_stiffness, case.rim.centroid_diameter);
+        println!("left out {}", rim.left_out);
+        for m in &rim.modes {
+            println!("{m:?}");
+        }
+        let b = rim.body.as_ref().unwrap();
+        println!("nodes {} tri {} area {} ", b.mesh.nodes.len(), b.mesh.triangles.len(), b.area());
+    }
+}

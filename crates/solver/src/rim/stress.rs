@@ -1,0 +1,191 @@
+//! What a tyre does to a meshed rim section: forces, shrinkage, spread and stresses, from the air alone, from the bead alone, and both.
+//!
+//! The section is linear elastic, so that the parts add up. Air: gas on the bed and in the joint up to the seal. Bead: what the bead
+//! presses and rubs on the profile beyond that.
+
+use super::RimModel;
+use super::body::{Body, ProfileLoad};
+use crate::case::{Case, Section};
+use crate::geometry::rim::label;
+use crate::result::{PathPoint, RimLoads};
+use hoopwright_fem::contribution::elastic::{Stress, von_mises};
+use hoopwright_fem::error::SolveError;
+use std::f64::consts::PI;
+
+/// Where the largest stress of a part of the section is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Peak {
+    /// Equivalent stress after von Mises, MPa.
+    pub von_mises: f64,
+    /// Stress over strength: von Mises for a metal, the largest single stress over its own strength for a laminate.
+    pub utilisation: Option<f64>,
+    /// Place at rest (r, z), mm.
+    pub place: [f64; 2],
+}
+
+/// What one cause does, or all together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RimPart {
+    /// Hoop force of the whole rim, N.
+    pub hoop_force: f64,
+    /// Radial displacement of the seat's middle, mm.
+    pub seat_displacement: f64,
+    /// Mean spoke tension loss, N.
+    pub spoke_loss: f64,
+    /// Growth of the distance between the walls at their upper ends, mm.
+    pub flange_spread: f64,
+    /// In the fillet between seat and wall.
+    pub corner: Peak,
+    /// On the outer side of the wall level with the seat.
+    pub root: Peak,
+    /// Anywhere.
+    pub anywhere: Peak,
+}
+
+/// The section at one point of the path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RimState {
+    /// Gauge pressure, MPa.
+    pub pressure: f64,
+    /// From the air alone.
+    pub air: RimPart,
+    /// From the bead alone.
+    pub bead: RimPart,
+    /// Together.
+    pub both: RimPart,
+    /// Displacement (r, z) of every node, mm.
+    pub displacement: Vec<[f64; 2]>,
+    /// Stress at every node, MPa.
+    pub stress: Vec<Stress>,
+    /// Largest distance, mm, between the section's profile and the one that the modes carried.
+    pub modes_error: f64,
+    /// Hoop forces of rim and spokes against the loads, relative to the largest.
+    pub balance: f64,
+}
+
+impl RimModel {
+    /// The section at points of a path whose fields were kept; none for a ring.
+    ///
+    /// # Errors
+    /// [`SolveError`] of the linear solve.
+    pub fn states(&self, case: &Case, points: &[&PathPoint]) -> Result<Vec<RimState>, SolveError> {
+        let (Some(body), Some(section)) = (&self.body, &case.section) else { return Ok(Vec::new()) };
+        let with_loads = points.iter().filter_map(|p| p.fields.as_ref().map(|f| (*p, &f.rim_loads)));
+        with_loads.map(|(point, loads)| self.state(case, section, body, point, loads)).collect()
+    }
+
+    fn state(
+        &self,
+        case: &Case,
+        section: &Section,
+        body: &Body,
+        point: &PathPoint,
+        loads: &RimLoads,
+    ) -> Result<RimState, SolveError> {
+        let part = |of: fn(&crate::result::RimLoad) -> [f64; 2]| -> Vec<ProfileLoad> {
+            loads.points.iter().map(|l| ProfileLoad { arc: l.arc, force: of(l) }).collect()
+        };
+        let (gas, bead) = (part(|l| l.gas), part(|l| l.bead));
+        let solved = body.respond(&[(&gas, point.pressure, loads.bed_end), (&bead, 0.0, 0.0)])?;
+        let both: Vec<f64> = solved[0].iter().zip(&solved[1]).map(|(a, b)| a + b).collect();
+        let reader = Reader { case, section, rim: self, body };
+        Ok(RimState {
+            pressure: point.pressure,
+            air: reader.part(&solved[0]),
+            bead: reader.part(&solved[1]),
+            both: reader.part(&both),
+            displacement: both.chunks(2).map(|u| [u[0], u[1]]).collect(),
+            stress: body.nodal_stress(&both),
+            modes_error: self.modes_error(body, &both, &loads.amplitudes),
+            balance: reader.balance(&both, loads, point.pressure),
+        })
+    }
+
+    /// Largest distance between the profile as displaced by `u` and by the modes, where the tyre may touch it, mm.
+    fn modes_error(&self, body: &Body, u: &[f64], amplitudes: &[f64]) -> f64 {
+        let touched = body.profile_nodes().filter(|(_, arc)| self.profile.label_at(*arc) != label::BED);
+        let error = |(node, arc): (usize, f64)| {
+            let modes = amplitudes.iter().enumerate().fold([0.0; 2], |sum, (k, q)| {
+                let phi = body.displacement(body.field(k), arc);
+                [sum[0] + q * phi[0], sum[1] + q * phi[1]]
+            });
+            (u[2 * node] - modes[0]).hypot(u[2 * node + 1] - modes[1])
+        };
+        touched.map(error).fold(0.0, f64::max)
+    }
+}
+
+/// Reads results off displacements of the section.
+struct Reader<'a> {
+    case: &'a Case,
+    section: &'a Section,
+    rim: &'a RimModel,
+    body: &'a Body,
+}
+
+impl Reader<'_> {
+    fn part(&self, u: &[f64]) -> RimPart {
+        let stress = self.body.nodal_stress(u);
+        let at = |arc: Option<f64>| arc.map_or([0.0; 2], |arc| self.body.displacement(u, arc));
+        let profile = &self.rim.profile;
+        let in_corner = |node: &usize| self.corner_nodes().any(|n| n == *node);
+        RimPart {
+            hoop_force: 2.0 * self.body.hoop_force(u),
+            seat_displacement: at(profile.middle_of(label::SEAT))[0],
+            spoke_loss: self.case.spokes.loss(self.body.spoke_bed(u)),
+            flange_spread: 2.0 * at(profile.end_of(label::WALL))[1],
+            corner: self.peak(&stress, in_corner),
+            root: self.peak(&stress, |node| self.is_root(*node)),
+            anywhere: self.peak(&stress, |_| true),
+        }
+    }
+
+    fn corner_nodes(&self) -> impl Iterator<Item = usize> + '_ {
+        let corner = |arc: f64| self.rim.profile.label_at(arc) == label::CORNER;
+        self.body.profile_nodes().filter(move |(_, arc)| corner(*arc)).map(|(node, _)| node)
+    }
+
+    /// Whether a node lies on the wall's outer side within the wall's thickness of the seat's level.
+    fn is_root(&self, node: usize) -> bool {
+        let (rim, [r, z]) = (&self.case.rim, self.body.mesh.nodes[node]);
+        let outside = rim.wall() + rim.wall_thickness;
+        z > outside - 1e-6 && (r - rim.seat_radius(rim.wall())).abs() <= rim.wall_thickness
+    }
+
+    fn peak(&self, stress: &[Stress], wanted: impl Fn(&usize) -> bool) -> Peak {
+        let measure = |s: &Stress| self.utilisation(s).unwrap_or_else(|| von_mises(*s));
+        let highest = (0..stress.len()).filter(wanted).max_by(|a, b| measure(&stress[*a]).total_cmp(&measure(&stress[*b])));
+        match highest {
+            None => Peak { von_mises: 0.0, utilisation: None, place: [0.0; 2] },
+            Some(node) => Peak {
+                von_mises: von_mises(stress[node]),
+                utilisation: self.utilisation(&stress[node]),
+                place: self.body.mesh.nodes[node],
+            },
+        }
+    }
+
+    /// Stress over strength. Laminates by the criterion of the largest stress (Jones, Mechanics of Composite Materials, chapter 2, from
+    /// memory).
+    fn utilisation(&self, s: &Stress) -> Option<f64> {
+        let strength = self.section.strength?;
+        Some(match self.section.hoop_strength {
+            None => von_mises(*s) / strength,
+            Some(hoop) => {
+                let [rr, zz, tt, rz] = *s;
+                let in_section = 0.5 * (rr + zz).abs() + (0.25 * (rr - zz).powi(2) + rz * rz).sqrt();
+                (in_section / strength).max(tt.abs() / hoop)
+            }
+        })
+    }
+
+    /// Cut through the axle: hoop force of the half section and the spokes' share against the radial loads.
+    fn balance(&self, u: &[f64], loads: &RimLoads, pressure: f64) -> f64 {
+        let spokes = 0.5 * self.case.spokes.radial_stiffness() * self.body.spoke_bed(u) / (2.0 * PI);
+        let hoop = self.body.hoop_force(u);
+        let points: f64 = loads.points.iter().map(|l| l.gas[0] + l.bead[0]).sum();
+        let bed = pressure * self.rim.profile.moment(loads.bed_extent).0;
+        let outer = points / (2.0 * PI) - bed;
+        (hoop + spokes - outer) / hoop.abs().max(spokes.abs()).max(outer.abs()).max(1e-9)
+    }
+}
