@@ -7,7 +7,7 @@ use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMo
 use hoopwright_solver::rim::stress::RimPart;
 
 /// One number of a row.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Column {
     /// Name in files, in lower case with underscores.
     pub name: &'static str,
@@ -44,7 +44,7 @@ impl Number {
 }
 
 /// A limit of a number.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Limit {
     /// What it is called beside its line in a picture.
     pub name: &'static str,

@@ -67,12 +67,13 @@ pub fn solve<E>(
     finished: &mut dyn FnMut(usize, Row) -> Result<(), E>,
 ) -> Result<(), E> {
     let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let shared = (&next, &stop);
     thread::scope(|scope| {
         let (sender, rows) = channel();
         let workers: Vec<_> = (0..threads.clamp(1, numbers.len().max(1)))
             .map(|_| {
                 let sender = sender.clone();
-                scope.spawn(|| work(variants, numbers, (&next, &stop), sender))
+                scope.spawn(move || work(variants, numbers, shared, &sender))
             })
             .collect();
         drop(sender);
@@ -88,7 +89,7 @@ pub fn solve<E>(
     })
 }
 
-fn work(variants: &[Variant], numbers: &[usize], (next, stop): (&AtomicUsize, &AtomicBool), sender: Sender<(usize, Row)>) {
+fn work(variants: &[Variant], numbers: &[usize], (next, stop): (&AtomicUsize, &AtomicBool), sender: &Sender<(usize, Row)>) {
     while !stop.load(Ordering::Relaxed) {
         let Some(&number) = numbers.get(next.fetch_add(1, Ordering::Relaxed)) else { return };
         let Some(variant) = variants.get(number) else { continue };

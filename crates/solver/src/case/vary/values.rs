@@ -129,7 +129,7 @@ fn steps(entry: &Entry, input: &Input) -> Result<u32, Fault> {
 
 /// `n` numbers in equal steps, each also as it would be typed.
 fn between(input: &Input, (a, b): (f64, f64), n: u32) -> Result<Vec<(f64, Typed)>, String> {
-    if !(a < b || a > b) {
+    if (b - a).abs() <= f64::EPSILON * a.abs() {
         return Err("the range ends where it begins".to_owned());
     }
     let unit = input.unit().unwrap_or(ONE);
