@@ -122,6 +122,7 @@ impl<'a> Study<'a> {
             }
             self.lines[i] = Some(line);
             bar.inc(1);
+            show(&bar, UNDER_WAY);
             Ok(())
         });
         bar.finish_and_clear();
@@ -156,15 +157,23 @@ fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<Stri
     lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
 }
 
+/// Bar before and after the first variant of this run: nothing tells how long one takes until then.
+const BEGINNING: &str = "{bar:30} {pos} of {len} variants, {elapsed} gone";
+const UNDER_WAY: &str = "{bar:30} {pos} of {len} variants, {elapsed} gone, {eta} left";
+
+fn show(bar: &ProgressBar, template: &str) {
+    if let Ok(style) = ProgressStyle::with_template(template) {
+        bar.set_style(style);
+    }
+}
+
 /// A bar with the time left on standard error where that is a terminal and silence is not wanted.
 fn progress(talk: &Talk, all: usize, known: usize) -> ProgressBar {
     if talk.is_quiet() || talk.is_verbose() {
         return ProgressBar::hidden();
     }
     let bar = ProgressBar::new(all as u64).with_position(known as u64);
-    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos} of {len} variants, {elapsed} gone, {eta} left") {
-        bar.set_style(style);
-    }
+    show(&bar, BEGINNING);
     // Lines taken over say nothing of the time that the others take.
     bar.reset_eta();
     bar.enable_steady_tick(std::time::Duration::from_millis(500));
