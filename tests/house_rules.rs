@@ -71,12 +71,27 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 }
 
 /// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
-const CHAIN: [(&str, &[&str]); 6] = [
+const CHAIN: [(&str, &[&str]); 7] = [
     ("drawing", &["dxf", "spade", "thiserror"]),
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
-    ("report", &["hoopwright-fem", "hoopwright-solver", "serde", "serde_json", "thiserror", "vtkio", "maud", "sha2"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
+    ("study", &["hoopwright-fem", "hoopwright-solver"]),
+    (
+        "report",
+        &[
+            "csv",
+            "hoopwright-fem",
+            "hoopwright-solver",
+            "hoopwright-study",
+            "maud",
+            "serde",
+            "serde_json",
+            "sha2",
+            "thiserror",
+            "vtkio",
+        ],
+    ),
     (
         "cli",
         &[
@@ -86,6 +101,7 @@ const CHAIN: [(&str, &[&str]); 6] = [
             "hoopwright-fem",
             "hoopwright-report",
             "hoopwright-solver",
+            "hoopwright-study",
             "hoopwright-validation",
             "indicatif",
             "thiserror",
@@ -113,8 +129,11 @@ fn every_example_says_what_it_asks_and_answers() {
         let header: Vec<&str> = text.lines().take(4).collect();
         assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
-        assert_eq!(header[2], format!("# Run: hoopwright assess {}", path.display()));
+        let path = path.display();
+        let runs = [format!("# Run: hoopwright assess {path}"), format!("# Run: hoopwright vary {path} --out out")];
+        // A case with values to run it over is run over them.
+        assert_eq!(header[2], runs[usize::from(text.contains("\n[vary]\n"))]);
         let answer = header[3].strip_prefix("# Answer: ").unwrap();
-        assert!(answer.contains(" bar") && answer.ends_with('.'), "{}: an answer has a number: {answer}", path.display());
+        assert!(answer.contains(" bar") && answer.ends_with('.'), "{path}: an answer has a number: {answer}");
     }
 }

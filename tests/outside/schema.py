@@ -20,6 +20,10 @@ WRONG = [
     ("spokes", "count", 28.5),
     ("limits", "criterion", "never"),
     ("contact", "friction", "0.3 mm"),
+    ("vary", "rim.seat_diameter", "621.95 mm"),
+    ("vary", "rim.seat_diameter", ["621.95 bar"]),
+    ("vary", "rim.seat_diametre", ["621.95 mm"]),
+    ("vary", "rim.flange_height", {"from": "5 mm", "to": "6 mm"}),
 ]
 
 

@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, new, schema, validate};
+use crate::commands::{assess, check, completions, new, schema, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -36,6 +36,7 @@ pub(crate) enum Command {
     New(new::NewArgs),
     Check(check::CheckArgs),
     Assess(assess::AssessArgs),
+    Vary(vary::VaryArgs),
     Validate(validate::ValidateArgs),
     Schema(schema::SchemaArgs),
     Completions(completions::CompletionsArgs),
@@ -48,6 +49,7 @@ impl Command {
             Self::New(args) => new::run(args, talk),
             Self::Check(args) => check::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
+            Self::Vary(args) => vary::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Schema(_) => schema::run(),
             Self::Completions(args) => completions::run(args),

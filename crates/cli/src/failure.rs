@@ -4,6 +4,7 @@ use std::io;
 use std::path::PathBuf;
 
 use hoopwright_report::json::JsonError;
+use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
@@ -17,6 +18,9 @@ pub(crate) enum Failure {
     /// A file cannot be read.
     #[error("cannot read {}: {source}", path.display())]
     Read { path: PathBuf, source: io::Error },
+    /// A file of an earlier run cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadOutput { path: PathBuf, source: io::Error },
     /// A file cannot be written.
     #[error("cannot write {}: {source}", path.display())]
     Write { path: PathBuf, source: io::Error },
@@ -26,6 +30,12 @@ pub(crate) enum Failure {
     /// The case has faults; `text` is empty where the file is no text.
     #[error("{} cannot be used: {errors}", path.display())]
     Case { path: PathBuf, text: String, errors: CaseErrors },
+    /// The case names no values to run it over.
+    #[error("{} names no values to run the case over", path.display())]
+    NoVariants { path: PathBuf },
+    /// The output folder holds the file of another study.
+    #[error("{} is not the file of this study: {source}", path.display())]
+    OtherStudy { path: PathBuf, source: SheetError },
     /// The case's geometry does not fit together.
     #[error("{}: {source}", path.display())]
     Model { path: PathBuf, source: ModelError },
@@ -48,9 +58,12 @@ impl Failure {
     pub(crate) fn remedy(&self) -> &'static str {
         match self {
             Self::Read { .. } => "give the name of a case file; `hoopwright new FILE` writes one",
+            Self::ReadOutput { .. } => "give another folder by --out, or make that file readable",
             Self::Write { .. } => "give a file name in a folder that exists and can be written",
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::Case { .. } => "correct the faults above",
+            Self::NoVariants { .. } => "add a table [vary], as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]",
+            Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
             Self::Output(_) => "check the disk or the program that reads the output",
@@ -61,9 +74,12 @@ impl Failure {
     pub(crate) fn exit(&self) -> Exit {
         match self {
             Self::Read { .. }
+            | Self::ReadOutput { .. }
             | Self::Write { .. }
             | Self::Exists { .. }
             | Self::Case { .. }
+            | Self::NoVariants { .. }
+            | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
             // A result that is not a number is no answer.

@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Case, SIZE_LIMIT};
+use hoopwright_solver::case::{self, Case, CaseErrors, SIZE_LIMIT, Vary};
 
 use crate::failure::Failure;
 
@@ -22,17 +22,37 @@ pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
 /// # Errors
 /// As [`read_case`].
 pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, String), Failure> {
-    let bytes = read_limited(path).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
-    let failed = |text: &str, errors| Failure::Case { path: path.to_owned(), text: text.to_owned(), errors };
-    let text = case::decode(&bytes).map_err(|errors| failed("", errors))?;
-    let (case, notes) = case::read(text).map_err(|errors| failed(text, errors))?;
-    Ok((case, notes, text.to_owned()))
+    let text = read_text(path)?;
+    let (case, notes) = of_text(path, &text, case::read)?;
+    Ok((case, notes, text))
 }
 
-/// The bytes of a file, one more than a case may have at most.
-fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
+/// Reads and checks a case file with all its variants; none where it names no values to run the case over.
+///
+/// # Errors
+/// The file cannot be read, or the case or one of its variants has faults.
+pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
+    of_text(path, &read_text(path)?, case::variants)
+}
+
+fn read_text(path: &Path) -> Result<String, Failure> {
+    let bytes = read_limited(path, SIZE_LIMIT).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    let failed = |errors| Failure::Case { path: path.to_owned(), text: String::new(), errors };
+    case::decode(&bytes).map(str::to_owned).map_err(failed)
+}
+
+/// What a reader makes of a case's text, its faults with the file's name.
+fn of_text<T>(path: &Path, text: &str, read: impl Fn(&str) -> Result<T, CaseErrors>) -> Result<T, Failure> {
+    read(text).map_err(|errors| Failure::Case { path: path.to_owned(), text: text.to_owned(), errors })
+}
+
+/// The bytes of a file, one more than `limit` at most.
+///
+/// # Errors
+/// It cannot be read.
+pub(crate) fn read_limited(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    File::open(path)?.take(SIZE_LIMIT as u64 + 1).read_to_end(&mut bytes)?;
+    File::open(path)?.take(limit as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -5,6 +5,7 @@ pub mod json;
 mod json_rim;
 mod rim;
 pub mod schema;
+pub mod study;
 pub mod svg;
 pub mod text;
 pub mod vtk;

@@ -3,6 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need};
+use hoopwright_solver::case::{Combine, MOST_VARIANTS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -26,6 +27,7 @@ pub fn case() -> String {
         }
         properties.insert(section.to_owned(), table(&inputs));
     }
+    properties.insert("vary".to_owned(), vary());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -52,6 +54,36 @@ fn table(inputs: &[&Input]) -> Value {
         table["allOf"] = Value::Array(alternatives);
     }
     table
+}
+
+/// The table of values to run the case over: a list or a range for each input that is a number, by its path.
+fn vary() -> Value {
+    let combine = json!({
+        "enum": Combine::WORDS,
+        "description": "How the values of several inputs go together: every value with every other, or the n-th values; default grid.",
+    });
+    let values = INPUTS.iter().filter(|input| input.unit().is_some()).map(|input| {
+        // Of a word or a quantity only the quantity may be varied.
+        let value = match input.kind {
+            Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),
+            other => kind(other),
+        };
+        let list = json!({ "type": "array", "minItems": 1, "maxItems": MOST_VARIANTS, "items": value });
+        let range = json!({
+            "type": "object",
+            "properties": { "from": value, "to": value, "count": { "type": "integer", "minimum": 2, "maximum": MOST_VARIANTS } },
+            "required": ["from", "to", "count"],
+            "additionalProperties": false,
+        });
+        (input.path(), json!({ "anyOf": [list, range], "description": format!("{}{}.", input.meaning, self::range(input.kind)) }))
+    });
+    let properties: Map<String, Value> = std::iter::once(("combine".to_owned(), combine)).chain(values).collect();
+    json!({
+        "type": "object",
+        "description": "Values to run the case over by `hoopwright vary`.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
 }
 
 /// One input: its type, its meaning and where its default comes from.
@@ -127,6 +159,8 @@ mod tests {
             let properties = &schema["properties"];
             let place = if input.section.is_empty() { properties } else { &properties[input.section]["properties"] };
             assert!(place[input.key]["description"].as_str().unwrap().contains(input.meaning), "{}", input.path());
+            let varied = !schema["properties"]["vary"]["properties"][input.path()].is_null();
+            assert_eq!(varied, input.unit().is_some(), "{}", input.path());
         }
     }
 }

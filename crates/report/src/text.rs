@@ -1,6 +1,7 @@
 //! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
 use crate::{rim, words};
+use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, Check, Finding, PathPoint, Run};
 use std::fmt::Write;
@@ -147,6 +148,16 @@ pub fn estimate(e: &Estimate) -> String {
         ),
     );
     out
+}
+
+/// What a case is run over, in one line.
+pub fn variants(vary: &Vary) -> String {
+    let each = |varied: &Varied| match varied.values.len() {
+        1 => format!("{} with 1 value", varied.input.path()),
+        n => format!("{} with {n} values", varied.input.path()),
+    };
+    let inputs: Vec<String> = vary.inputs.iter().map(each).collect();
+    format!("Variants for `hoopwright vary`: {}, a {} of {}\n", vary.variants.len(), vary.combine.name(), inputs.join(", "))
 }
 
 fn runs(a: &Assessment) -> Vec<&Run> {

@@ -36,7 +36,8 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
         Ok(estimate) => text::estimate(&estimate),
         Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
     };
-    let sections = [inputs(&case, talk.is_verbose()), estimate, notes_of(&notes)];
+    let variants = files::read_variants(&args.case)?.map_or(String::new(), |vary| text::variants(&vary));
+    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, notes_of(&notes)];
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)

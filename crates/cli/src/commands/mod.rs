@@ -6,3 +6,4 @@ pub(crate) mod completions;
 pub(crate) mod new;
 pub(crate) mod schema;
 pub(crate) mod validate;
+pub(crate) mod vary;

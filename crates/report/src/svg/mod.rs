@@ -4,6 +4,7 @@
 //! marks by shape, and everything is labelled.
 
 mod bands;
+pub mod family;
 pub mod path;
 pub mod rim;
 pub mod section;

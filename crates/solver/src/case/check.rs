@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::curve::curve_of;
-use super::error::{CaseErrors, Problem};
+use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
 use super::reader::{Reader, quantity_of, text_of};
@@ -28,7 +28,15 @@ const LONGEST_TITLE: usize = 120;
 /// Every fault found, in the order of the text.
 pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
-    let mut reader = Reader { file: &file, errors: structural };
+    case_of(&file, structural)
+}
+
+/// The case of a file and its notes; `structural` are faults found in the file before.
+///
+/// # Errors
+/// Every fault found, in the order of the text.
+pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result<(Case, Vec<String>), CaseErrors> {
+    let mut reader = Reader { file, errors: structural };
     let (case, label) = build(&mut reader);
     rules::check(&case, &mut reader);
     if let Some(label) = label {

@@ -147,6 +147,30 @@ pub enum Problem {
         /// What is wrong with it.
         sentence: String,
     },
+    /// A path that is no input.
+    #[error("`{path}` is no input of a case")]
+    UnknownPath {
+        /// As typed.
+        path: String,
+        /// The path that may have been meant.
+        nearest: Option<String>,
+    },
+    /// A fault of the table of values to run the case over.
+    #[error("{sentence}")]
+    Vary {
+        /// What is wrong with it.
+        sentence: String,
+        /// What to do.
+        remedy: String,
+    },
+    /// A fault of the case with varied values in place.
+    #[error("with {values}: {problem}")]
+    Variant {
+        /// The varied values.
+        values: String,
+        /// What is then wrong.
+        problem: Box<Problem>,
+    },
     /// Inputs that are good alone but not together.
     #[error("{sentence}")]
     Inconsistent {
@@ -188,6 +212,12 @@ impl Problem {
             Self::Curve { .. } => {
                 "write rising [strain, force] pairs from zero, as in [[\"0 %\", \"0 N\"], [\"0.5 %\", \"1.1 kN\"]]".to_owned()
             }
+            Self::UnknownPath { nearest: Some(path), .. } => format!("did you mean \"{path}\"?"),
+            Self::UnknownPath { .. } => {
+                "write table and key in quotes, as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]".to_owned()
+            }
+            Self::Vary { remedy, .. } => remedy.clone(),
+            Self::Variant { problem, .. } => problem.remedy(),
             Self::Inconsistent { remedy, .. } => (*remedy).to_owned(),
         }
     }

@@ -30,8 +30,11 @@ pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
     })
 }
 
+/// Table of values to run a case over; it says nothing of the case itself.
+pub(super) const VARY: &str = "vary";
+
 /// A case file as typed. Only known tables and keys are kept.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct CaseFile<'a> {
     /// The whole text.
     pub text: &'a str,
@@ -39,6 +42,21 @@ pub struct CaseFile<'a> {
     headers: BTreeMap<&'static str, Range<usize>>,
     /// Entries by table and key.
     entries: BTreeMap<(&'static str, &'static str), Entry>,
+    /// Entries that stand in place of the typed ones: what makes a variant of the case.
+    replaced: BTreeMap<(&'static str, &'static str), Entry>,
+    /// The table of values to run the case over, unread: its header and its entries in the order of the text.
+    pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
+}
+
+/// An entry of a table with its key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Named {
+    /// The key.
+    pub name: String,
+    /// Bytes of the key in the text.
+    pub key: Range<usize>,
+    /// The value.
+    pub entry: Entry,
 }
 
 /// A typed value and its place.
@@ -63,6 +81,8 @@ pub enum Typed {
     Flag(bool),
     /// Array.
     List(Vec<Entry>),
+    /// Table, in the order of the text.
+    Table(Vec<Named>),
     /// Anything else, by its name with article.
     Other(&'static str),
 }
@@ -76,6 +96,7 @@ impl Typed {
             Self::Float(_) => "a number",
             Self::Flag(_) => "a true or false",
             Self::List(_) => "an array",
+            Self::Table(_) => "a table",
             Self::Other(name) => name,
         }
     }
@@ -94,16 +115,29 @@ impl<'a> CaseFile<'a> {
             let message = e.message().to_owned();
             whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
         })?;
-        let mut file = Self { text, headers: BTreeMap::new(), entries: BTreeMap::new() };
+        let mut file = Self { text, headers: BTreeMap::new(), entries: BTreeMap::new(), replaced: BTreeMap::new(), vary: None };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
         file.find_missing_tables(&mut errors);
         Ok((file, errors))
     }
 
+    /// The same file with other entries in place of typed or absent ones. Everything that reads the file then reads these, and what is
+    /// wrong with them is told at their own places in the text.
+    pub(super) fn with(&self, entries: impl IntoIterator<Item = (&'static Input, Entry)>) -> Self {
+        let replaced = entries.into_iter().map(|(input, entry)| ((input.section, input.key), entry)).collect();
+        Self { replaced, ..self.clone() }
+    }
+
+    /// Whether another entry stands in place of the typed one.
+    pub(super) fn is_replaced(&self, input: &Input) -> bool {
+        self.replaced.contains_key(&(input.section, input.key))
+    }
+
     /// The entry of an input, if given.
     pub fn get(&self, input: &Input) -> Option<&Entry> {
-        self.entries.get(&(input.section, input.key))
+        let place = (input.section, input.key);
+        self.replaced.get(&place).or_else(|| self.entries.get(&place))
     }
 
     /// Whether the table is present. The top level always is.
@@ -120,20 +154,22 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let section = SECTIONS.iter().find(|(section, _)| *section == name);
+            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY]);
+            let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
-                (Some((section, _)), DeValue::Table(table)) => {
+                (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
+                (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);
                 }
-                (Some((section, _)), other) => {
+                (Some(section), other) => {
                     self.headers.insert(section, span.clone());
                     let line = format!("[{section}] once, and its keys on the lines below");
                     let problem = Problem::WrongType { found: typed(other).type_name(), wanted: "a table", line };
                     errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
                 }
                 (None, DeValue::Table(_)) => {
-                    let nearest = nearest(name, SECTIONS.iter().map(|(section, _)| *section));
+                    let nearest = nearest(name, tables());
                     let problem = Problem::UnknownTable { name: name.to_owned(), nearest };
                     errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
                 }
@@ -191,6 +227,20 @@ impl<'a> CaseFile<'a> {
     }
 }
 
+/// The entries of a table in the order of the text; the parser sorts them by key.
+fn named(table: &DeTable<'_>) -> Vec<Named> {
+    let mut entries: Vec<Named> = table
+        .iter()
+        .map(|(key, value)| Named {
+            name: key.get_ref().to_string(),
+            key: key.span(),
+            entry: Entry { value: typed(value.get_ref()), span: value.span() },
+        })
+        .collect();
+    entries.sort_by_key(|named| named.key.start);
+    entries
+}
+
 fn whole_file(text: &str, span: Range<usize>, problem: Problem) -> CaseErrors {
     CaseErrors(vec![CaseError::at(text, String::new(), span, problem)])
 }
@@ -204,7 +254,7 @@ fn typed(value: &DeValue<'_>) -> Typed {
         DeValue::Float(f) => f.as_str().parse().map_or(Typed::Other("an unreadable number"), Typed::Float),
         DeValue::Boolean(flag) => Typed::Flag(*flag),
         DeValue::Datetime(_) => Typed::Other("a date"),
-        DeValue::Table(_) => Typed::Other("a table"),
+        DeValue::Table(table) => Typed::Table(named(table)),
         DeValue::Array(list) => {
             Typed::List(list.iter().map(|item| Entry { value: typed(item.get_ref()), span: item.span() }).collect())
         }

@@ -4,6 +4,8 @@
 //!
 //! [`read`] turns a text into a [`CaseFile`] (as typed) and that into a [`Case`] (checked), or into all the faults found.
 //! What may stand in a case is told by one table, [`inputs`].
+//!
+//! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place.
 
 mod check;
 mod curve;
@@ -18,14 +20,16 @@ mod size;
 mod starter;
 #[cfg(test)]
 mod tests;
+mod vary;
 
 pub use check::read;
 pub use error::{CaseError, CaseErrors, Problem};
-pub use file::{CaseFile, Entry, SIZE_LIMIT, Typed, decode};
+pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use resolved::{Row, resolved};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
+pub use vary::{Combine, MOST_VARIANTS, Variant, Varied, Vary, variants};
 
 /// A checked case.
 #[derive(Clone, Debug, PartialEq)]

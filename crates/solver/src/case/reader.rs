@@ -135,7 +135,7 @@ fn flag_of(input: &Input, value: &Typed) -> Result<bool, Problem> {
     }
 }
 
-fn count_of(input: &Input, value: &Typed) -> Result<usize, Problem> {
+pub(super) fn count_of(input: &Input, value: &Typed) -> Result<usize, Problem> {
     let (Typed::Integer(n), Kind::Count { min, max }) = (value, input.kind) else {
         return Err(wrong_type(input, value, "a whole number, without quotes,"));
     };

@@ -17,7 +17,7 @@ const LARGEST_MISMATCH: f64 = 0.03;
 
 /// One rule.
 struct Rule {
-    /// Inputs that it ties together; the first one given is pointed at.
+    /// Inputs that it ties together; the first one varied, or else the first one given, is pointed at.
     keys: &'static [&'static Input],
     /// Whether the case breaks it.
     broken: fn(&Case) -> bool,
@@ -30,8 +30,9 @@ struct Rule {
 /// Reports every broken rule.
 pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
     for rule in RULES.iter().filter(|rule| (rule.broken)(case)) {
+        let varied = rule.keys.iter().find(|key| reader.file.is_replaced(key));
         let given = rule.keys.iter().find(|key| reader.given(key));
-        if let Some(key) = given.or(rule.keys.first()) {
+        if let Some(key) = varied.or(given).or(rule.keys.first()) {
             let problem = Problem::Inconsistent { sentence: (rule.sentence)(case), remedy: rule.remedy };
             reader.report(key, problem);
         }

@@ -25,8 +25,18 @@ pub fn starter() -> String {
             describe(&mut text, input);
         }
     }
+    text.push_str(STUDY);
     text
 }
+
+/// What stands at the end of the starter case. Its lines are no defaults and no alternatives.
+const STUDY: &str = "
+# Values of inputs to run the case over by `hoopwright vary`; without this table there is one case.
+# Lists or ranges; every value with every other, or with combine = \"list\" the n-th values together:
+# [vary]
+# \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]
+# \"rim.flange_height\" = { from = \"5 mm\", to = \"6 mm\", count = 3 }
+";
 
 fn describe(text: &mut String, input: &Input) {
     let source = input.source;

@@ -142,6 +142,16 @@ impl Input {
         if bare { format!("{} = {value}", self.key) } else { format!("{} = \"{value}\"", self.key) }
     }
 
+    /// Unit of listings of an input that is a number (1 for a count); none for flags, texts, choices, hoop laws and sizes.
+    pub fn unit(&self) -> Option<Unit> {
+        match self.kind {
+            Kind::Quantity { unit, .. } | Kind::WordOr { unit, .. } => Some(unit),
+            Kind::Modulus { .. } => Some(crate::units::MPA),
+            Kind::Count { .. } => Some(crate::units::ONE),
+            Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => None,
+        }
+    }
+
     /// Range or set of admissible values, as a phrase; none for free text.
     pub fn range(&self) -> Option<String> {
         match self.kind {

@@ -1,0 +1,135 @@
+//! Pictures of a study: one for each number, over one varied input, the other inputs' values as a family of lines.
+
+mod frame;
+mod mark;
+mod series;
+
+use hoopwright_solver::case::Vary;
+use hoopwright_study::column::{COLUMNS, Column, Limit, Number};
+
+use self::frame::{Frame, HEIGHT, WIDTH};
+use self::mark::{Label, Look};
+use self::series::{Family, Series};
+use super::{Canvas, INK, MUTED, WARM};
+use crate::study::{Line, Outcome, Sheet};
+use hoopwright_solver::units::number;
+
+/// Beyond so many points a line has no marks.
+const MOST_MARKS: usize = 60;
+
+/// File name and picture of every number that some variant has.
+pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, String)> {
+    let family = Family::of(vary);
+    COLUMNS
+        .iter()
+        .enumerate()
+        .filter_map(|(k, column)| {
+            let numbers: Vec<Option<Number>> = lines.iter().map(|line| shown(sheet, line, k)).collect();
+            let any = numbers.iter().any(Option::is_some);
+            any.then(|| (format!("vary_{}.svg", column.name), picture(vary, &family, column, &numbers)))
+        })
+        .collect()
+}
+
+/// The number of a column; of a variant without an answer no pressure that a look might take for its release.
+fn shown(sheet: &Sheet, line: &Line, column: usize) -> Option<Number> {
+    let number = sheet.number(line, column);
+    number.filter(|_| !(COLUMNS[column].bounded && sheet.outcome(line) == Outcome::NoAnswer))
+}
+
+fn picture(vary: &Vary, family: &Family, column: &Column, numbers: &[Option<Number>]) -> String {
+    let mut canvas = Canvas::new(WIDTH, HEIGHT);
+    let title = vary.variants.first().map_or("", |variant| variant.case.title.as_str());
+    canvas.text([20.0, 26.0], "start", 16.0, title);
+    let limits = limit_lines(vary, family, column.limit.as_ref());
+    let values = numbers.iter().flatten().map(|n| n.value()).chain(limits.iter().flat_map(|l| l.iter().map(|p| p[1])));
+    let frame = Frame::around(family, values);
+    frame.axes(&mut canvas, family, &format!("{}, {}", column.meaning, column.unit));
+    let mut labels = Vec::new();
+    if let Some(limit) = &column.limit {
+        labels.extend(limits.iter().filter_map(|line| draw_limit(&mut canvas, &frame, limit, column.unit, line)));
+    }
+    for (i, series) in family.series.iter().enumerate() {
+        labels.extend(draw_series(&mut canvas, &frame, series, Look::of(i), numbers));
+    }
+    mark::place(&mut canvas, &frame, labels, &family.legend);
+    keys(&mut canvas, numbers);
+    let description = format!("{} over {}, one line for each value of the other inputs.", column.meaning, family.x_title);
+    canvas.finish(&format!("{}: {title}", column.meaning), &description)
+}
+
+/// Points (x, limit) of each line that a limit makes, each line once: one across the frame where it is the same for all variants.
+fn limit_lines(vary: &Vary, family: &Family, limit: Option<&Limit>) -> Vec<Vec<[f64; 2]>> {
+    let Some(limit) = limit else { return Vec::new() };
+    let value = |variant: usize| vary.variants.get(variant).and_then(|v| (limit.value)(&v.case));
+    let mut lines: Vec<Vec<[f64; 2]>> = Vec::new();
+    for series in &family.series {
+        let line: Vec<[f64; 2]> = series.points.iter().filter_map(|(x, variant)| Some([*x, value(*variant)?])).collect();
+        if !line.is_empty() && !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    let first = lines.first().and_then(|line| line.first()).map_or(0.0, |point| point[1]);
+    if lines.iter().flatten().all(|point| (point[1] - first).abs() <= 1e-9 * first.abs()) {
+        lines.truncate(1);
+    }
+    lines
+}
+
+fn draw_limit(canvas: &mut Canvas, frame: &Frame, limit: &Limit, unit: &str, line: &[[f64; 2]]) -> Option<Label> {
+    let (first, last) = (line.first()?, line.last()?);
+    let same = line.iter().all(|point| (point[1] - first[1]).abs() <= 1e-9 * first[1].abs());
+    let mut points: Vec<[f64; 2]> = line.iter().map(|p| frame.at(p[0], p[1])).collect();
+    if same {
+        points = vec![[frame.x[0], points[0][1]], [frame.x[1], points[0][1]]];
+    }
+    canvas.polyline(&points, &format!("stroke=\"{INK}\" stroke-dasharray=\"2 4\" stroke-width=\"1.6\""));
+    let text = if same { format!("{} {} {unit}", limit.name, number(last[1])) } else { limit.name.to_owned() };
+    Some(Label { from: *points.last()?, text, look: None })
+}
+
+fn draw_series(canvas: &mut Canvas, frame: &Frame, series: &Series, look: Look, numbers: &[Option<Number>]) -> Option<Label> {
+    let found = |variant: usize| numbers.get(variant).copied().flatten();
+    // A line ends where a number is missing and begins anew behind it.
+    let mut run: Vec<[f64; 2]> = Vec::new();
+    let mut last = None;
+    for (x, variant) in &series.points {
+        match found(*variant) {
+            Some(number) => run.push(frame.at(*x, number.value())),
+            None => {
+                canvas.polyline(&run, &look.line());
+                run.clear();
+                mark::missing(canvas, [frame.at(*x, 0.0)[0], frame.y[0]]);
+            }
+        }
+        last = run.last().copied().or(last);
+    }
+    canvas.polyline(&run, &look.line());
+    if series.points.len() <= MOST_MARKS {
+        for (x, variant) in &series.points {
+            match found(*variant) {
+                Some(Number::Found(value)) => look.mark(canvas, frame.at(*x, value), true),
+                Some(Number::Above(value)) => mark::above(canvas, look, frame.at(*x, value)),
+                None => {}
+            }
+        }
+    }
+    let text = series.label.clone();
+    (!text.is_empty()).then(|| Label { from: last.unwrap_or([frame.x[1], frame.y[0]]), text, look: Some(look) })
+}
+
+/// What the special marks mean, where there are any.
+fn keys(canvas: &mut Canvas, numbers: &[Option<Number>]) {
+    let mut said = Vec::new();
+    if numbers.iter().any(|number| matches!(number, Some(Number::Above(_)))) {
+        said.push("hollow with arrow: not reached up to there");
+    }
+    if numbers.iter().any(Option::is_none) {
+        said.push("cross: no answer, or no such number: see vary.csv");
+    }
+    canvas.raw(format_args!(
+        "<text x=\"20\" y=\"46\" font-size=\"12\" fill=\"{}\">{}</text>",
+        if said.is_empty() { MUTED } else { WARM },
+        said.join("; ")
+    ));
+}

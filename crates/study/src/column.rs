@@ -1,0 +1,174 @@
+//! The numbers of a study's row: one list of columns, each with its name, unit, meaning and limit.
+//!
+//! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
+
+use hoopwright_solver::case::Case;
+use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, Run};
+use hoopwright_solver::rim::stress::RimPart;
+
+/// One number of a row.
+#[derive(Clone, Copy, Debug)]
+pub struct Column {
+    /// Name in files, in lower case with underscores.
+    pub name: &'static str,
+    /// Unit of the number, as printed.
+    pub unit: &'static str,
+    /// What it is, as a phrase.
+    pub meaning: &'static str,
+    /// Its head in the short table, over two lines; none if it is left out there.
+    pub brief: Option<[&'static str; 2]>,
+    /// Whether the number may be a lower bound only.
+    pub bounded: bool,
+    /// Takes it out of an assessment, in `unit`; none where there is no such number.
+    pub value: fn(&Assessment) -> Option<Number>,
+    /// Limit that the case states for it.
+    pub limit: Option<Limit>,
+}
+
+/// A number found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Number {
+    /// As found.
+    Found(f64),
+    /// Not reached up to here.
+    Above(f64),
+}
+
+impl Number {
+    /// The number, or the bound.
+    pub fn value(self) -> f64 {
+        match self {
+            Self::Found(value) | Self::Above(value) => value,
+        }
+    }
+}
+
+/// A limit of a number.
+#[derive(Clone, Copy, Debug)]
+pub struct Limit {
+    /// What it is called beside its line in a picture.
+    pub name: &'static str,
+    /// Its value in the column's unit; none where the case states none.
+    pub value: fn(&Case) -> Option<f64>,
+}
+
+/// MPa in bar.
+const BAR: f64 = 10.0;
+
+const REQUIRED: Option<Limit> = Some(Limit { name: "required", value: |case| Some(BAR * case.required_pressure()) });
+
+type Heads = Option<[&'static str; 2]>;
+type Take = fn(&Assessment) -> Option<Number>;
+
+/// A retention pressure.
+const fn retention(name: &'static str, meaning: &'static str, brief: Heads, value: Take) -> Column {
+    Column { name, unit: "bar", meaning, brief, bounded: true, value, limit: REQUIRED }
+}
+
+/// A number of an equilibrium.
+const fn state(name: &'static str, unit: &'static str, meaning: &'static str, brief: Heads, value: Take) -> Column {
+    Column { name, unit, meaning, brief, bounded: false, value, limit: None }
+}
+
+const fn limited(column: Column, name: &'static str, value: fn(&Case) -> Option<f64>) -> Column {
+    Column { limit: Some(Limit { name, value }), ..column }
+}
+
+/// The columns in order.
+pub static COLUMNS: &[Column] = &[
+    retention("first_lift", "first lift at the given friction", None, |a| release(&a.given, |r| r.first_lift)),
+    retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
+        release(&a.given, |r| r.off_centre_release)
+    }),
+    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| release(&a.given, |r| r.uniform_blow_off)),
+    retention("first_lift_frictionless", "first lift without friction", None, |a| release(&a.frictionless, |r| r.first_lift)),
+    retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
+        release(&a.frictionless, |r| r.off_centre_release)
+    }),
+    retention("uniform_blow_off_frictionless", "uniform blow-off without friction", None, |a| {
+        release(&a.frictionless, |r| r.uniform_blow_off)
+    }),
+    state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
+    state("bead_tension_rated", "N", "bead tension at rated pressure", Some(["tension", "rated"]), |a| {
+        rated(a, |p| p.bead_tension)
+    }),
+    state("seat_load_fitted", "N/mm", "seat load, fitted", Some(["seat load", "fitted"]), |a| fitted(a, |p| p.seat_load)),
+    state("seat_load_rated", "N/mm", "seat load at rated pressure", None, |a| rated(a, |p| p.seat_load)),
+    state("rim_hoop_force", "N", "rim hoop force at rated pressure", None, |a| rated(a, |p| p.rim_hoop_force)),
+    state("rim_radial_displacement", "mm", "radial displacement of the rim at rated pressure", None, |a| {
+        rated(a, |p| p.rim_displacement)
+    }),
+    limited(
+        state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| rated(a, |p| p.spoke_loss)),
+        "limit",
+        |case| Some(case.limits.spoke_loss * case.spokes.pretension),
+    ),
+    limited(
+        state(
+            "spoke_tension_loss_share",
+            "%",
+            "mean spoke tension loss at rated pressure over the pretension",
+            Some(["spokes", "lose"]),
+            |a| rated(a, |p| p.spoke_loss).map(|loss| Number::Found(100.0 * loss.value() / a.case.spokes.pretension)),
+        ),
+        "limit",
+        |case| Some(100.0 * case.limits.spoke_loss),
+    ),
+    state("inflated_width", "mm", "width of the tyre at rated pressure", None, |a| rated(a, |p| p.width)),
+    limited(
+        state("mounting_force", "N", "hoop force to mount, limp strip", None, |a| {
+            a.estimate.as_ref().map(|e| Number::Found(e.mounting.limp_force))
+        }),
+        "limit",
+        |case| case.limits.mounting_force,
+    ),
+    // Only a rim whose section is given has these.
+    state("rim_mass", "g", "mass of the rim without spokes", None, |a| a.rim_section.as_ref().map(|s| Number::Found(s.mass))),
+    state("flange_spread", "mm", "growth of the distance between the walls at rated pressure", None, |a| {
+        section(a, |part| Some(part.flange_spread))
+    }),
+    state("rim_stress", "MPa", "largest stress in the rim after von Mises at rated pressure", None, |a| {
+        section(a, |part| Some(part.anywhere.von_mises))
+    }),
+    state("rim_stress_share", "%", "largest stress in the rim over its strength at rated pressure", None, |a| {
+        section(a, |part| part.anywhere.utilisation.map(|share| 100.0 * share))
+    }),
+];
+
+fn release(run: &Run, of: fn(&Retention) -> Release) -> Option<Number> {
+    Some(match of(&run.retention) {
+        Release::At(p) => Number::Found(BAR * p),
+        Release::Above(p) => Number::Above(BAR * p),
+    })
+}
+
+/// A number of the fitted bead at the given friction; none where the fit was not reached.
+fn fitted(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
+    a.given.path.get(a.given.fit).filter(|_| a.given.fit > 0).map(|p| Number::Found(of(p)))
+}
+
+/// A number at rated pressure and the given friction; none where that was not reached.
+fn rated(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
+    a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| Number::Found(of(p)))
+}
+
+/// A number of the rim's meshed section at rated pressure, air and bead together; none for a rim that is a ring.
+fn section(a: &Assessment, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
+    let states = &a.rim_section.as_ref()?.states;
+    let (_, rated) = states.iter().find(|(moment, _)| *moment == RimMoment::Rated)?;
+    of(&rated.both).map(Number::Found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_and_fit_for_files() {
+        for (i, column) in COLUMNS.iter().enumerate() {
+            assert!(column.name.chars().all(|c| c.is_ascii_lowercase() || c == '_'), "{}", column.name);
+            assert!(!column.unit.is_empty() && !column.meaning.is_empty(), "{}", column.name);
+            assert!(COLUMNS[..i].iter().all(|other| other.name != column.name), "{} stands twice", column.name);
+        }
+    }
+}
