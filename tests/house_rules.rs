@@ -98,6 +98,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
             "annotate-snippets",
             "clap",
             "clap_complete",
+            "clap_mangen",
             "hoopwright-fem",
             "hoopwright-report",
             "hoopwright-solver",

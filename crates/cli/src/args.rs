@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, new, schema, validate, vary};
+use crate::commands::{assess, check, completions, inputs, manual, new, schema, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -38,7 +38,9 @@ pub(crate) enum Command {
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
     Validate(validate::ValidateArgs),
+    Inputs(inputs::InputsArgs),
     Schema(schema::SchemaArgs),
+    Manual(manual::ManualArgs),
     Completions(completions::CompletionsArgs),
 }
 
@@ -51,7 +53,9 @@ impl Command {
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
+            Self::Inputs(args) => inputs::run(args),
             Self::Schema(_) => schema::run(),
+            Self::Manual(args) => manual::run(args, talk),
             Self::Completions(args) => completions::run(args),
         }
     }

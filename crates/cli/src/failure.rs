@@ -33,6 +33,9 @@ pub(crate) enum Failure {
     /// The case names no values to run it over.
     #[error("{} names no values to run the case over", path.display())]
     NoVariants { path: PathBuf },
+    /// No input of a case holds the word.
+    #[error("no input of a case holds \"{word}\" in its table and key")]
+    NoInput { word: String },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -63,6 +66,7 @@ impl Failure {
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::Case { .. } => "correct the faults above",
             Self::NoVariants { .. } => "add a table [vary], as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]",
+            Self::NoInput { .. } => "give another word; `hoopwright inputs` lists them all",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -79,6 +83,7 @@ impl Failure {
             | Self::Exists { .. }
             | Self::Case { .. }
             | Self::NoVariants { .. }
+            | Self::NoInput { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

@@ -1,6 +1,7 @@
 //! Results to bytes: the only crate that knows output formats. It writes no file.
 
 pub mod html;
+pub mod inputs;
 pub mod json;
 mod json_rim;
 mod rim;

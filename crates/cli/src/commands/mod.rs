@@ -3,6 +3,8 @@
 pub(crate) mod assess;
 pub(crate) mod check;
 pub(crate) mod completions;
+pub(crate) mod inputs;
+pub(crate) mod manual;
 pub(crate) mod new;
 pub(crate) mod schema;
 pub(crate) mod validate;
