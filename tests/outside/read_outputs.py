@@ -16,7 +16,7 @@ from defusedxml import ElementTree
 from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOXML import vtkXMLUnstructuredGridReader
 
-BIQUADRATIC_QUAD, LINE = 28, 3
+BIQUADRATIC_QUAD, LINE, QUADRATIC_TRIANGLE = 28, 3, 22
 ARRAYS = {
     "displacement_mm": 3,
     "rubber_pressure_mpa": 1,
@@ -31,6 +31,8 @@ ARRAYS = {
     "gap_mm": 1,
     "wetted_by_gas": 1,
 }
+RIM_ARRAYS = {"displacement_mm": 3, "von_mises_mpa": 1} | {f"cauchy_{part}_mpa": 1 for part in ["rr", "zz", "tt", "rz"]}
+RIM_FILES = {"rim_section_fit.vtu", "rim_section_rated.vtu", "rim_section_highest_pressure.vtu"}
 # Corners and mid-sides of the nine-node cell: mid-side k lies between corners SIDES[k].
 SIDES = [(0, 1), (1, 2), (2, 3), (3, 0)]
 
@@ -161,12 +163,59 @@ def check_rim(path):
     check(np.isfinite(points).all() and np.abs(points - mirrored).max() < 1e-12, f"{path.name}: not symmetric")
 
 
+def curved_area(triangles):
+    """Area of six-node triangles (n x 6 x 2: corners, then mid-sides), whose sides are parabolas: corners, and two thirds of each bulge."""
+    area = shoelace(triangles[:, :3])
+    for k in range(3):
+        a, b, m = triangles[:, k], triangles[:, (k + 1) % 3], triangles[:, 3 + k]
+        chord, bulge = b - a, m - (a + b) / 2
+        area += 2 / 3 * (bulge[:, 0] * chord[:, 1] - bulge[:, 1] * chord[:, 0])
+    return area
+
+
+def check_rim_section(path, area):
+    """The rim's meshed half section: six-node triangles, displacement and stresses. `area`: of the half, mm2, by result.json."""
+    grid = read_grid(path)
+    if grid is None:
+        return
+    points, cells, types, at_points, _ = grid
+    name = path.name
+    check(set(types) == {QUADRATIC_TRIANGLE}, f"{name}: cell types {set(types)}")
+    check(cells.shape[1] == 6, f"{name}: {cells.shape[1]} nodes a cell")
+    check(set(at_points) == set(RIM_ARRAYS), f"{name}: arrays {sorted(at_points)}")
+    for array, components in RIM_ARRAYS.items():
+        values = at_points.get(array)
+        if values is not None:
+            check(values.shape == ((len(points), components) if components > 1 else (len(points),)), f"{name}: shape of {array}")
+            check(np.isfinite(values).all(), f"{name}: {array} is not finite")
+    start = (points - at_points["displacement_mm"])[:, :2]
+    areas = curved_area(start[cells])
+    check((areas > 0).all(), f"{name}: cells are turned over")
+    check(abs(areas.sum() / area - 1) < 0.005, f"{name}: area {areas.sum()} mm2, result.json says {area} mm2")
+    rr, zz, tt, rz = (at_points[f"cauchy_{part}_mpa"] for part in ["rr", "zz", "tt", "rz"])
+    von_mises = np.sqrt(((rr - zz) ** 2 + (zz - tt) ** 2 + (tt - rr) ** 2) / 2 + 3 * rz**2)
+    off = np.abs(von_mises - at_points["von_mises_mpa"]).max()
+    check(off < 1e-9 * max(von_mises.max(), 1), f"{name}: von_mises_mpa is not that of the stresses, by {off} MPa")
+    mesh = meshio.read(path)
+    check([block.type for block in mesh.cells] == ["triangle6"], f"{name}: meshio sees {[b.type for b in mesh.cells]}")
+
+
+def check_rim_sections(folder, result):
+    """The three states of a rim whose section is meshed; none where it is a ring."""
+    section = result.get("rim_section")
+    there = {p.name for p in folder.glob("rim_section_*.vtu")}
+    check(there == (RIM_FILES if section else set()), f"rim sections {sorted(there)}")
+    for name in sorted(there):
+        check_rim_section(folder / name, section["area_mm2"] / 2)
+
+
 def check_series(folder, result):
     """The .pvd series and every file that it lists."""
     collection = ElementTree.parse(folder / "series.pvd").getroot().find("Collection")
     listed = [(float(item.get("timestep")), int(item.get("part")), item.get("file")) for item in collection]
     check(len(listed) > 20, f"series.pvd lists {len(listed)} files")
-    check({file for _, _, file in listed} == {p.name for p in folder.glob("*.vtu")}, "series.pvd does not list the files there are")
+    there = {p.name for p in folder.glob("*.vtu")} - RIM_FILES
+    check({file for _, _, file in listed} == there, "series.pvd does not list the files there are")
     check([time for time, _, _ in listed] == sorted(time for time, _, _ in listed), "series.pvd is not in order")
     reference = None
     for time, part, file in listed:
@@ -218,11 +267,13 @@ def main():
     folder, case = Path(sys.argv[1]), Path(sys.argv[2])
     result = check_result(folder / "result.json")
     pictures = sorted(folder.glob("*.svg"))
-    check(len(pictures) == 4, f"{len(pictures)} pictures")
+    expected = 7 if result.get("rim_section") else 4
+    check(len(pictures) == expected, f"{len(pictures)} pictures, not {expected}")
     for picture in pictures:
         check_picture(picture)
     check_report(folder / "report.html", case)
     check_series(folder / "vtk", result)
+    check_rim_sections(folder / "vtk", result)
     for breach in breaches:
         print(f"breach: {breach}", file=sys.stderr)
     print(f"outside readers: {checks - len(breaches)} passed, {len(breaches)} failed")

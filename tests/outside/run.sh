@@ -13,24 +13,33 @@ mkdir -p "$folder"
 
 command -v python3 >/dev/null || fail 'python3 is missing: install it (Debian: apt-get install python3 python3-venv)'
 python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' || fail 'python3 is older than 3.11: install a newer one'
-if ! cmp -s tests/outside/requirements.txt "$folder/venv/requirements.txt"; then
+wanted=$(cat tests/outside/requirements.txt examples/scripts/requirements.txt)
+if [ "$wanted" != "$(cat "$folder/venv/requirements.txt" 2>/dev/null)" ]; then
     rm -rf "$folder/venv"
     python3 -m venv "$folder/venv" ||
         fail 'python3 makes no virtual environment: install its venv module (Debian: apt-get install python3-venv)'
-    "$folder/venv/bin/python" -m pip install --quiet --disable-pip-version-check -r tests/outside/requirements.txt ||
-        fail 'pip could not install tests/outside/requirements.txt: connect this machine to PyPI or to a mirror of it'
+    "$folder/venv/bin/python" -m pip install --quiet --disable-pip-version-check \
+        -r tests/outside/requirements.txt -r examples/scripts/requirements.txt ||
+        fail 'pip could not install the requirements: connect this machine to PyPI or to a mirror of it'
     # Marks the environment as complete.
-    cp tests/outside/requirements.txt "$folder/venv/requirements.txt"
+    printf '%s\n' "$wanted" >"$folder/venv/requirements.txt"
 fi
 
 cargo build --release --quiet
-rm -rf "$folder/out"
-target/release/hoopwright assess examples/01_road_holds.toml --quiet --out "$folder/out" >"$folder/table.txt" ||
-    fail 'examples/01_road_holds.toml does not hold'
-"$folder/venv/bin/python" tests/outside/read_outputs.py "$folder/out" examples/01_road_holds.toml
-if chromium=$(command -v chromium || command -v chromium-browser); then
-    python3 tests/outside/page.py "$folder/out" "$chromium"
-else
-    printf 'tests/outside: no chromium here: report.html is not opened (Debian: apt-get install chromium)\n'
-fi
-"$folder/venv/bin/python" tests/outside/schema.py target/release/hoopwright "$folder" examples/*.toml
+rm -rf "$folder/out" "$folder/sweep"
+chromium=$(command -v chromium || command -v chromium-browser || true)
+[ -n "$chromium" ] || printf 'tests/outside: no chromium here: report.html is not opened (Debian: apt-get install chromium)\n'
+# One with a rim as a ring, one with a meshed rim section.
+for case in 01_road_holds 06_elastic_rim; do
+    target/release/hoopwright assess "examples/$case.toml" --quiet --out "$folder/out/$case" >"$folder/table.txt" ||
+        fail "examples/$case.toml does not hold"
+    "$folder/venv/bin/python" tests/outside/read_outputs.py "$folder/out/$case" "examples/$case.toml"
+    if [ -n "$chromium" ]; then
+        python3 tests/outside/page.py "$folder/out/$case" "$chromium"
+        "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$case" "$chromium"
+    fi
+done
+HOOPWRIGHT=target/release/hoopwright "$folder/venv/bin/python" examples/scripts/sweep.py "$folder/sweep" >"$folder/sweep.txt" ||
+    fail 'examples/scripts/sweep.py failed'
+"$folder/venv/bin/python" tests/outside/sweep.py "$folder/sweep" "$folder/sweep.txt"
+"$folder/venv/bin/python" tests/outside/schema.py target/release/hoopwright "$folder" examples/*.toml examples/tutorials/*.toml

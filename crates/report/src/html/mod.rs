@@ -129,7 +129,7 @@ fn frames(a: &Assessment) -> Markup {
         }
         div id="frames" {
             @for (i, (_, name, point)) in shown.iter().enumerate() {
-                figure data-state=(name) hidden[i != rated] {
+                figure.paper[i == rated] data-state=(name) hidden[i != rated] {
                     @if let Some(picture) = svg::section::picture(a, point) { (PreEscaped(picture)) }
                     figcaption { "At friction " (a.given.friction) ": " (name) ". To scale; right: one bead with contact pressure and what the gas wets." }
                 }
@@ -228,7 +228,7 @@ fn inputs(a: &Assessment, case_text: &str) -> Markup {
         pre tabindex="0" { (case_text) }
         h3 { "As resolved" }
         div.scroll {
-            table {
+            table.long {
                 thead { tr { th { "table" } th { "key" } th { "value" } } }
                 tbody { @for (section, key, value) in case::resolved(&a.case) { tr { td { (section) } td { (key) } td { (value) } } } }
             }
@@ -240,22 +240,24 @@ fn record(a: &Assessment, case_text: &str) -> Markup {
     let hash: String = Sha256::digest(case_text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
     let e = &a.given.effort;
     html! {
-        h2 { "Record" }
-        div.scroll {
-            table {
-                tbody {
-                    tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
-                    tr { td { "SHA-256 of the case file" } td style="overflow-wrap: anywhere" { (hash) } }
-                    tr { td { "mesh" } td { (a.mesh.quads.len()) " nine-node elements, " (a.mesh.nodes.len()) " nodes, refinement " (a.case.refinement) } }
-                    tr { td { "solution" } td { (e.dofs) " unknowns, " (e.steps) " steps, " (e.iterations) " Newton iterations at friction " (a.given.friction) } }
+        div.keep {
+            h2 { "Record" }
+            div.scroll {
+                table {
+                    tbody {
+                        tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
+                        tr { td { "SHA-256 of the case file" } td style="overflow-wrap: anywhere" { (hash) } }
+                        tr { td { "mesh" } td { (a.mesh.quads.len()) " nine-node elements, " (a.mesh.nodes.len()) " nodes, refinement " (a.case.refinement) } }
+                        tr { td { "solution" } td { (e.dofs) " unknowns, " (e.steps) " steps, " (e.iterations) " Newton iterations at friction " (a.given.friction) } }
+                    }
                 }
             }
-        }
-        p { "The balances among the states are relative: a cut of the whole wheel through its axle, and the axial balance of the half tyre." }
-        div.scroll {
-            table.sign {
-                thead { tr { th { "calculated by" } th { "date" } th { "checked by" } th { "date" } } }
-                tbody { tr { td {} td {} td {} td {} } }
+            p { "The balances among the states are relative: a cut of the whole wheel through its axle, and the axial balance of the half tyre." }
+            div.scroll {
+                table.sign {
+                    thead { tr { th { "calculated by" } th { "date" } th { "checked by" } th { "date" } } }
+                    tbody { tr { td {} td {} td {} td {} } }
+                }
             }
         }
     }
