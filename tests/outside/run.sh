@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Assesses the first example and reads every file it writes with outside libraries. Needs cargo, python3 with venv, and PyPI.
+# Assesses two examples and reads every file they write with outside libraries; runs the Python example. Needs cargo, python3 with venv, and PyPI.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 

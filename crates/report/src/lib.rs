@@ -1,4 +1,20 @@
 //! Results to bytes: the only crate that knows output formats. It writes no file.
+//!
+//! ```
+//! use hoopwright_report::{inputs, text};
+//! use hoopwright_solver::{case, estimate::estimate};
+//!
+//! let (case, _notes) = case::read(&case::starter())?;
+//! let table = text::estimate(&estimate(&case)?);
+//! assert!(table.lines().any(|line| line.starts_with("off-centre release, bar")), "every number with its unit\n{table}");
+//!
+//! // What may be typed, from the one table of inputs.
+//! assert!(inputs::text(&inputs::holding("bead.diameter")).contains("unit mm"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! Of an assessment ([`hoopwright_solver::assess::assess`]) come [`text::assessment`], [`json::assessment`], [`html::assessment`], the
+//! pictures in [`svg`] and the fields in [`vtk`].
 
 pub mod html;
 pub mod inputs;

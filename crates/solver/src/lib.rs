@@ -2,6 +2,37 @@
 //!
 //! Text becomes a case file as typed, then a [`case::Case`] (checked, in N, mm, MPa and radians). From a case come the closed-form
 //! estimate and the finite-element [`result::Assessment`]. This crate writes no file and knows no output format.
+//!
+//! # From text to a verdict
+//!
+//! ```
+//! use hoopwright_solver::assess::assess;
+//! use hoopwright_solver::case;
+//! use hoopwright_solver::estimate::estimate;
+//! use hoopwright_solver::result::Release;
+//!
+//! // The starter case: invented, commented, every default shown. A case file's text does as well.
+//! let text = case::starter().replace("#friction = 0.3", "friction = 0.2");
+//! let (case, notes) = case::read(&text)?;
+//! assert_eq!((case.friction, case.pressure.rated), (0.2, 0.5), "MPa inside");
+//!
+//! // The closed form at once.
+//! let closed_form = estimate(&case)?;
+//! // Fit, inflation and release by finite elements, at this friction and without any: some seconds.
+//! let answer = assess(&case, notes, &mut |_news| {})?;
+//! let [Release::At(with), Release::At(without)] =
+//!     [&answer.given, &answer.frictionless].map(|run| run.retention.off_centre_release)
+//! else {
+//!     return Err("not reached up to the cap".into());
+//! };
+//! println!("{:?}: {with:.3} MPa, {without:.3} MPa without friction", answer.verdict.findings);
+//! assert!(without < with && with < closed_form.given.off_centre_release);
+//!
+//! // A fault names its place and the remedy.
+//! let faults = case::read("[pressure]\nrated = 5").unwrap_err();
+//! assert!(faults.0.iter().any(|fault| fault.line == 2 && fault.remedy().contains("5 bar")));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 pub mod assess;
 pub mod case;
