@@ -48,7 +48,11 @@ def main(program, scratch, examples):
         case = copy.deepcopy(cases[0])
         del case[table]
         assert not validator.is_valid(case), f"a case without {table} passes"
-    print(f"schema: {len(cases)} cases pass, {len(WRONG) + 5} wrong ones do not")
+    # A ring must have its stiffness; that of a section follows from it.
+    ring = copy.deepcopy(next(case for case in cases if "section" not in case))
+    del ring["rim"]["hoop_stiffness"]
+    assert not validator.is_valid(ring), "a rim without stiffness and section passes"
+    print(f"schema: {len(cases)} cases pass, {len(WRONG) + 6} wrong ones do not")
 
 
 if __name__ == "__main__":

@@ -10,6 +10,9 @@ use serde_json::{Map, Value, json};
 /// A finite decimal number.
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
 
+/// Table of which one or the other must be given only where there is no table `section`, from which it follows otherwise.
+const RING: &str = "rim";
+
 /// The schema as text.
 pub fn case() -> String {
     let mut sections: Vec<&str> = INPUTS.iter().map(|i| i.section).collect();
@@ -28,6 +31,7 @@ pub fn case() -> String {
         properties.insert(section.to_owned(), table(&inputs));
     }
     properties.insert("vary".to_owned(), vary());
+    let rim: Vec<&Input> = INPUTS.iter().copied().filter(|i| i.section == RING).collect();
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -35,22 +39,27 @@ pub fn case() -> String {
         "properties": properties,
         "required": required,
         "additionalProperties": false,
+        "anyOf": [{ "required": ["section"] }, { "properties": { RING: { "allOf": alternatives(&rim) } } }],
     });
     format!("{schema:#}\n")
+}
+
+/// What a table must hold one or the other of.
+fn alternatives(inputs: &[&Input]) -> Vec<Value> {
+    let of = |i: &&Input| match i.need {
+        Need::OneOf { or, .. } => Some(json!({ "anyOf": [{ "required": [i.key] }, { "required": [or] }] })),
+        _ => None,
+    };
+    inputs.iter().filter_map(of).collect()
 }
 
 fn table(inputs: &[&Input]) -> Value {
     let properties: Map<String, Value> = inputs.iter().map(|i| (i.key.to_owned(), input(i))).collect();
     let required: Vec<&str> = inputs.iter().filter(|i| matches!(i.need, Need::Required { .. })).map(|i| i.key).collect();
-    let alternatives: Vec<Value> = inputs
-        .iter()
-        .filter_map(|i| match i.need {
-            Need::OneOf { or, .. } => Some(json!({ "anyOf": [{ "required": [i.key] }, { "required": [or] }] })),
-            _ => None,
-        })
-        .collect();
     let mut table = json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false });
-    if !alternatives.is_empty() {
+    let alternatives = alternatives(inputs);
+    let follows = inputs.iter().any(|i| i.section == RING);
+    if !alternatives.is_empty() && !follows {
         table["allOf"] = Value::Array(alternatives);
     }
     table
@@ -162,5 +171,13 @@ mod tests {
             let varied = !schema["properties"]["vary"]["properties"][input.path()].is_null();
             assert_eq!(varied, input.unit().is_some(), "{}", input.path());
         }
+    }
+
+    #[test]
+    fn the_hoop_stiffness_is_asked_for_where_no_section_gives_it() {
+        let schema: Value = serde_json::from_str(&case()).unwrap();
+        let either = json!([{ "anyOf": [{ "required": ["hoop_stiffness"] }, { "required": ["area"] }] }]);
+        assert_eq!(schema["anyOf"], json!([{ "required": ["section"] }, { "properties": { "rim": { "allOf": either } } }]));
+        assert!(schema["properties"]["rim"].get("allOf").is_none() && schema["properties"]["spokes"].get("allOf").is_some());
     }
 }
