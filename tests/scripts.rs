@@ -40,7 +40,8 @@ fn a_script_tells_the_exit_codes_apart() {
     assert_eq!(codes, [("0", "holds.toml"), ("1", "soft.toml"), ("2", "wrong.toml"), ("3", "limp.toml")], "{err}");
     assert_eq!(code, Some(3));
     assert!(rows[0][2].starts_with("kept") && rows[1][2].starts_with("NOT kept") && rows[3][2].starts_with("no answer"), "{out}");
-    assert!(err.contains("did you mean \"bar\"?"), "{err}");
+    let (_, said) = folder.expect(2, &["assess", "wrong.toml"]);
+    assert!(said.contains("did you mean \"bar\"?") && err.contains(&said), "what went wrong stays to be read\n{err}");
     let (code, out, err) = verdict(&folder, &[]);
     assert!(code == Some(2) && out.is_empty() && err.contains("usage"), "{err}");
 }

@@ -74,6 +74,8 @@ fn follow(name: &str) {
     let tutorials = project().join("examples/tutorials");
     fs::create_dir_all(folder.0.join("examples/tutorials")).unwrap();
     fs::copy(tutorials.join(format!("{name}.toml")), folder.0.join(format!("examples/tutorials/{name}.toml"))).unwrap();
+    let (checked, _) = folder.expect(0, &["check", &format!("examples/tutorials/{name}.toml")]);
+    assert!(!checked.contains("note:"), "{checked}");
     let text = fs::read_to_string(tutorials.join(format!("{name}.md"))).unwrap();
     assert!(text.lines().nth(2) == Some(CAUTION), "{name}.md does not begin with the caution:\n{CAUTION}");
     let (mut commands, mut printed) = (0, String::new());
