@@ -126,6 +126,39 @@ impl Profile {
         Ok(chain)
     }
 
+    /// A chain of lines and arcs given as (start, mm; tangent of a quarter of the angle turned through, positive counter-clockwise, 0 for
+    /// a line; label) up to `end`. Kinks between them stay.
+    ///
+    /// # Errors
+    /// [`ProfileError`] when there is no piece or one has no length.
+    pub fn of_pieces(pieces: &[([f64; 2], f64, usize)], end: [f64; 2]) -> Result<Self, ProfileError> {
+        if pieces.is_empty() {
+            return Err(ProfileError::TooShort);
+        }
+        let mut chain = Self { segments: Vec::new() };
+        for (i, (start, bulge, label)) in pieces.iter().enumerate() {
+            let (tangent, chord) = unit(*start, pieces.get(i + 1).map_or(end, |p| p.0));
+            if chord.is_nan() || chord < 1e-9 {
+                return Err(ProfileError::Degenerate(i));
+            }
+            let sweep = 4.0 * bulge.atan();
+            if sweep.abs() < 1e-9 {
+                chain.push(Shape::Line { start: *start, tangent }, chord, *label);
+                continue;
+            }
+            let radius = 0.5 * chord / (0.5 * sweep).sin().abs();
+            // From the middle of the chord the centre lies to the left by chord / 2 / tan(sweep / 2).
+            let aside = 0.5 * chord / (0.5 * sweep).tan();
+            let centre: [f64; 2] = [
+                start[0] + 0.5 * chord * tangent[0] - aside * tangent[1],
+                start[1] + 0.5 * chord * tangent[1] + aside * tangent[0],
+            ];
+            let from = (start[1] - centre[1]).atan2(start[0] - centre[0]);
+            chain.push(Shape::Arc { centre, radius, start: from, sense: sweep.signum() }, radius * sweep.abs(), *label);
+        }
+        Ok(chain)
+    }
+
     fn push(&mut self, shape: Shape, length: f64, label: usize) {
         if length > 1e-9 {
             let from = self.length();
@@ -411,6 +444,23 @@ mod tests {
         // Centre of the convex crest is (305.2, 10.8).
         check([305.2 + 1.0 * s, 10.8 - 1.0 * s], 0.2, [s, -s], 12);
         check([306.3, 11.5], 0.3, [1.0, 0.0], 2);
+    }
+
+    #[test]
+    fn a_chain_of_its_own_pieces_is_the_same_chain() {
+        let p = profile();
+        let pieces: Vec<_> = p.pieces().into_iter().zip(&p.segments).map(|((start, bulge), s)| (start, bulge, s.label)).collect();
+        let again = Profile::of_pieces(&pieces, p.point(p.length())).unwrap();
+        assert_relative_eq!(again.length(), p.length(), max_relative = 1e-12);
+        for k in 0..40 {
+            let arc = p.length() * f64::from(k) / 39.0;
+            for i in 0..2 {
+                assert_relative_eq!(again.point(arc)[i], p.point(arc)[i], max_relative = 1e-12);
+                assert_relative_eq!(again.tangent(arc)[i], p.tangent(arc)[i], epsilon = 1e-9);
+            }
+            assert_eq!(again.label_at(arc), p.label_at(arc));
+        }
+        assert_eq!(Profile::of_pieces(&[([1.0, 0.0], 0.0, 0)], [1.0, 0.0]), Err(ProfileError::Degenerate(0)));
     }
 
     #[test]
