@@ -118,3 +118,33 @@ fn a_section_that_does_not_fit_is_refused_with_its_line() {
     let (_, err) = folder.expect(2, &["check", "case.toml"]);
     assert!(err.contains("`depth`") && err.contains("`shape`"), "{err}");
 }
+
+#[test]
+fn a_drawing_stands_for_the_section() {
+    let folder = Folder::new("rim-drawn");
+    let case = project().join("examples/08_drawn_rim.toml");
+    let (out, _) = folder.expect(0, &["assess", "-q", "--json", case.to_str().unwrap()]);
+    let result: Value = serde_json::from_str(&out).unwrap();
+    for (path, expected, share) in [
+        ("rim_section.area_mm2", 141.306, 1e-4),
+        ("rim_section.states.1.both.flange_spread_mm", 0.108, 0.03),
+        ("rim.spoke_tension_loss_n", 143.1, 0.02),
+        ("retention.off_centre_release_mpa", 0.930, 0.02),
+    ] {
+        let found = number(&result, path);
+        assert!((found / expected - 1.0).abs() < share, "{path}: {found}, expected {expected}");
+    }
+}
+
+#[test]
+fn a_missing_or_broken_drawing_is_an_input_error_with_its_line() {
+    let folder = Folder::new("rim-missing");
+    let text = fs::read_to_string(project().join("examples/08_drawn_rim.toml")).unwrap();
+    folder.write("case.toml", text.replace("../meshes/box_half.dxf", "gone.dxf"));
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(err.contains("gone.dxf: cannot be read at gone.dxf") && err.contains("case.toml:10:11"), "{err}");
+    let drawing = fs::read_to_string(project().join("meshes/box_half.dxf")).unwrap();
+    folder.write("gone.dxf", &drawing[..drawing.len() / 2]);
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(err.contains("gone.dxf: ") && err.contains("case.toml:10:11"), "{err}");
+}

@@ -67,7 +67,8 @@ fn read(r: &mut Reader<'_>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
     };
     if features.rounded > 0 {
         notes.push(format!(
-            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} mm there.",
+            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} mm there; the stress \
+             in a sharp corner grows as the elements get smaller.",
             features.rounded,
             hoopwright_drawing::features::FILLET
         ));

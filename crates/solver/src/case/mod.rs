@@ -10,6 +10,8 @@
 mod check;
 mod curve;
 mod drawing;
+#[cfg(test)]
+mod drawing_tests;
 mod error;
 mod file;
 pub mod inputs;

@@ -12,6 +12,9 @@ use hoopwright_fem::contribution::elastic::{Stress, von_mises};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
 
+/// How far a sharp corner of a drawing lies from the fillet that the tyre meets there at most, mm.
+const SHARP: f64 = 0.1;
+
 /// Where the largest stress of a part of the section is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Peak {
@@ -135,7 +138,8 @@ impl Reader<'_> {
         let stress = self.body.nodal_stress(u);
         let at = |arc: Option<f64>| arc.map_or([0.0; 2], |arc| self.body.displacement(u, arc));
         let profile = &self.rim.profile;
-        let in_corner = |node: &usize| self.corner_nodes().any(|n| n == *node);
+        let corner = self.corner_nodes();
+        let in_corner = |node: &usize| corner.contains(node);
         RimPart {
             hoop_force: 2.0 * self.body.hoop_force(u),
             seat_displacement: at(profile.middle_of(label::SEAT))[0],
@@ -147,9 +151,13 @@ impl Reader<'_> {
         }
     }
 
-    fn corner_nodes(&self) -> impl Iterator<Item = usize> + '_ {
-        let corner = |arc: f64| self.rim.profile.label_at(arc) == label::CORNER;
-        self.body.profile_nodes().filter(move |(_, arc)| corner(*arc)).map(|(node, _)| node)
+    /// Nodes of the boundary in the fillet between seat and wall, or where a drawing has a sharp corner.
+    fn corner_nodes(&self) -> Vec<usize> {
+        let in_corner = |node: &usize| {
+            let foot = self.rim.profile.foot(self.body.mesh.nodes[*node]);
+            foot.label == label::CORNER && foot.gap.abs() < SHARP
+        };
+        self.body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect()
     }
 
     /// Whether a node lies on the wall's outer side within the wall's thickness of the seat's level.
