@@ -30,7 +30,7 @@ pub fn drawing_named(text: &str) -> Option<String> {
 }
 
 /// Reads the drawing that a case names; reports what is wrong with it. `notes` take what was left out or changed.
-pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Drawing> {
+pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Box<Drawing>> {
     if !r.given(&i::SECTION_DRAWING) {
         r.report(&i::SECTION_SHAPE, Problem::Alone { key: "shape", partner: i::SECTION_DRAWING.key });
         return None;
@@ -41,7 +41,7 @@ pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Dra
         Some(Err(reason)) => Err(reason.clone()),
         Some(Ok(bytes)) => read(r, &name, bytes, notes).map_err(|fault| fault.to_string()),
     };
-    read.map_err(|sentence| r.report(&i::SECTION_DRAWING, Problem::Drawing { name: name.clone(), sentence })).ok()
+    read.map_err(|sentence| r.report(&i::SECTION_DRAWING, Problem::Drawing { name: name.clone(), sentence })).ok().map(Box::new)
 }
 
 fn name_of(input: &Input, value: &Typed) -> Result<String, Problem> {

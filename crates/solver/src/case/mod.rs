@@ -157,7 +157,7 @@ pub enum SectionShape {
     /// The bed alone between solid flanges; the spokes pull at the well's underside.
     SingleWall,
     /// As drawn.
-    Drawing(Drawing),
+    Drawing(Box<Drawing>),
 }
 
 /// A drawn or meshed half section and what was read off it.

@@ -5,7 +5,7 @@
 
 use super::rim::{ease, label, tyre_side};
 use super::{GeometryError, SectionError};
-use crate::case::{Drawing, DrawnOutline, Rim, Section, SectionShape};
+use crate::case::{DrawnOutline, Rim, Section, SectionShape};
 use hoopwright_drawing::meshing::{BoundaryEdge, Triangles, triangulate};
 use hoopwright_drawing::msh::{SPOKES, SectionMesh};
 use hoopwright_drawing::section::{self as drawn, Loop, Piece};
@@ -23,11 +23,18 @@ const CAVITY: f64 = 1.0;
 /// # Errors
 /// [`GeometryError::Section`] or [`GeometryError::Rim`] saying what does not fit.
 pub fn mesh(rim: &Rim, section: &Section) -> Result<Triangles, GeometryError> {
-    if let SectionShape::Drawing(Drawing { outline: DrawnOutline::Mesh(mesh), .. }) = &section.shape {
+    if let Some(DrawnOutline::Mesh(mesh)) = drawn_outline(section) {
         let (nodes, triangles) = (mesh.nodes.clone(), mesh.triangles.clone());
         return Ok(Triangles { boundary: boundary(&triangles), nodes, triangles });
     }
     Ok(triangulate(&draw(rim, section)?, section.element_size).map_err(SectionError::from)?)
+}
+
+fn drawn_outline(section: &Section) -> Option<&DrawnOutline> {
+    match &section.shape {
+        SectionShape::Drawing(drawing) => Some(&drawing.outline),
+        _ => None,
+    }
 }
 
 /// Area, mm^2, and radius of the centroid, mm, of the half section.
@@ -35,7 +42,7 @@ pub fn mesh(rim: &Rim, section: &Section) -> Result<Triangles, GeometryError> {
 /// # Errors
 /// As [`mesh`].
 pub fn area_and_centroid(rim: &Rim, section: &Section) -> Result<(f64, f64), GeometryError> {
-    if let SectionShape::Drawing(Drawing { outline: DrawnOutline::Mesh(mesh), .. }) = &section.shape {
+    if let Some(DrawnOutline::Mesh(mesh)) = drawn_outline(section) {
         return Ok(meshed_area_and_centroid(mesh));
     }
     let drawn = draw(rim, section)?;
@@ -69,8 +76,8 @@ fn meshed_area_and_centroid(mesh: &SectionMesh) -> (f64, f64) {
 
 /// Half the width of the spoke bed, mm: all of it where a mesh names it.
 pub fn half_spoke_bed(section: &Section) -> f64 {
-    match &section.shape {
-        SectionShape::Drawing(Drawing { outline: DrawnOutline::Mesh(mesh), .. }) => {
+    match drawn_outline(section) {
+        Some(DrawnOutline::Mesh(mesh)) => {
             let nodes = mesh.group(SPOKES).unwrap_or_default().iter().flatten();
             nodes.map(|n| mesh.nodes[*n][1]).fold(0.0, f64::max)
         }
@@ -83,7 +90,7 @@ pub fn half_spoke_bed(section: &Section) -> f64 {
 /// # Errors
 /// [`GeometryError::Section`] or [`GeometryError::Rim`] saying what does not fit.
 pub fn draw(rim: &Rim, section: &Section) -> Result<drawn::Section, GeometryError> {
-    if let SectionShape::Drawing(Drawing { outline: DrawnOutline::Loops(drawn), .. }) = &section.shape {
+    if let Some(DrawnOutline::Loops(drawn)) = drawn_outline(section) {
         return Ok(drawn.clone());
     }
     let under = Underside::new(rim, section);
