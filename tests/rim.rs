@@ -140,7 +140,7 @@ fn a_drawing_stands_for_the_section() {
 fn a_missing_or_broken_drawing_is_an_input_error_with_its_line() {
     let folder = Folder::new("rim-missing");
     let text = fs::read_to_string(project().join("examples/08_drawn_rim.toml")).unwrap();
-    folder.write("case.toml", text.replace("../meshes/box_half.dxf", "gone.dxf"));
+    folder.write("case.toml", text.replace("../meshes/box_full.dxf", "gone.dxf"));
     let (_, err) = folder.expect(2, &["check", "case.toml"]);
     assert!(err.contains("gone.dxf: cannot be read at gone.dxf") && err.contains("case.toml:10:11"), "{err}");
     let drawing = fs::read_to_string(project().join("meshes/box_half.dxf")).unwrap();
