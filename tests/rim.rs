@@ -43,6 +43,7 @@ fn the_section_answers_the_designer() {
         ("states.1.both.flange_spread_mm", 0.1073, 0.01),
         ("states.1.both.seat_displacement_mm", -0.0667, 0.01),
         ("states.1.both.spoke_tension_loss_n", 154.7, 0.02),
+        ("states.1.both.spoke_tension_loss_all_n", 28.0 * 154.7, 0.02),
         ("states.1.both.hoop_force_n", -2073.0, 0.01),
         ("states.1.both.seat_corner.von_mises_mpa", 73.2, 0.03),
         ("states.1.both.anywhere.von_mises_mpa", 78.6, 0.03),
