@@ -32,6 +32,7 @@ struct RimPartBlock {
     hoop_force_n: f64,
     seat_displacement_mm: f64,
     spoke_tension_loss_n: f64,
+    spoke_tension_loss_all_n: f64,
     flange_spread_mm: f64,
     seat_corner: PeakBlock,
     flange_root: PeakBlock,
@@ -63,28 +64,29 @@ pub(crate) fn block(a: &Assessment) -> Option<RimSectionBlock> {
         mass_g: section.mass,
         triangles: section.mesh.triangles.len(),
         modes: section.modes,
-        states: section.states.iter().map(|(moment, s)| state(*moment, s)).collect(),
+        states: section.states.iter().map(|(moment, s)| state(*moment, s, a.case.spokes.count)).collect(),
         contact_at_rated: contact(a),
     })
 }
 
-fn state(moment: RimMoment, s: &RimState) -> RimStateBlock {
+fn state(moment: RimMoment, s: &RimState, spokes: usize) -> RimStateBlock {
     RimStateBlock {
         moment: crate::rim::moment(moment),
         pressure_mpa: s.pressure,
-        air: part(&s.air),
-        bead: part(&s.bead),
-        both: part(&s.both),
+        air: part(&s.air, spokes),
+        bead: part(&s.bead, spokes),
+        both: part(&s.both, spokes),
         modes_error_mm: s.modes_error,
         balance: s.balance,
     }
 }
 
-fn part(p: &RimPart) -> RimPartBlock {
+fn part(p: &RimPart, spokes: usize) -> RimPartBlock {
     RimPartBlock {
         hoop_force_n: p.hoop_force,
         seat_displacement_mm: p.seat_displacement,
         spoke_tension_loss_n: p.spoke_loss,
+        spoke_tension_loss_all_n: p.spoke_loss * spokes as f64,
         flange_spread_mm: p.flange_spread,
         seat_corner: peak(&p.corner),
         flange_root: peak(&p.root),

@@ -1,7 +1,7 @@
 //! Rows on the rim's meshed section, shared by the table for a terminal and the HTML report.
 
 use crate::text::number;
-use hoopwright_solver::result::{RimMoment, RimSection};
+use hoopwright_solver::result::{Assessment, RimMoment, RimSection};
 use hoopwright_solver::rim::stress::{Peak, RimPart, RimState};
 
 /// What the air does alone, what the bead does alone, both together.
@@ -41,10 +41,15 @@ const ROWS: [Row; 7] = [
 ];
 
 /// Every quantity of a state: name with unit; air, bead, both.
-pub(crate) fn rows(state: &RimState) -> Vec<(String, [String; 3])> {
+pub(crate) fn rows(a: &Assessment, state: &RimState) -> Vec<(String, [String; 3])> {
     let parts = [&state.air, &state.bead, &state.both];
+    let spokes = &a.case.spokes;
+    let all = |p: &RimPart| number(p.spoke_loss * spokes.count as f64);
+    let share = |p: &RimPart| number(100.0 * p.spoke_loss / spokes.pretension);
     let mut rows: Vec<(String, [String; 3])> =
         ROWS.iter().map(|(name, value)| ((*name).to_owned(), parts.map(|p| number(value(p))))).collect();
+    rows.insert(3, ("mean spoke tension loss, % of pretension".to_owned(), parts.map(share)));
+    rows.insert(4, ("tension loss of all spokes together, N".to_owned(), parts.map(all)));
     let utilisation = |p: &RimPart| p.anywhere.utilisation.map_or("-".to_owned(), |u| number(100.0 * u));
     if state.both.anywhere.utilisation.is_some() {
         rows.push(("largest stress over strength, %".to_owned(), parts.map(utilisation)));

@@ -235,7 +235,7 @@ fn rim_section(a: &Assessment, out: &mut String) {
     for (moment, state) in &section.states {
         let pressure = format!("Rim at {:.2} bar, {}", BAR * state.pressure, rim::moment(*moment));
         row(out, &pressure, &rim::PARTS);
-        for (name, cells) in rim::rows(state) {
+        for (name, cells) in rim::rows(a, state) {
             row(out, &name, &cells.each_ref().map(String::as_str));
         }
         paragraph("Places: ", &rim::places(state), out);

@@ -168,14 +168,14 @@ fn rim_section(a: &Assessment) -> Markup {
         @if let (Some(state), Some(point)) = (shown, point) {
             figure {
                 (PreEscaped(svg::rim::picture(a, section, state, point)))
-                figcaption { "Half section at " (rim::moment(state.0)) ". Air: gas on the bed and in the joint. Bead: what it presses and rubs beyond that. Stresses are those of a fresh, sound rim without residual stress." }
+                figcaption { "Half section at " (rim::moment(state.0)) ". Air: gas on the bed and in the joint. Bead: what it presses and rubs beyond that. Stresses are what air and bead add in a sound rim: those of its making and of the spokes' pretension are not in them." }
             }
         }
         @for (moment, state) in &section.states {
             div.scroll {
                 table {
                     thead { tr { th { (rim::moment(*moment)) ", " (format!("{:.2} bar", 10.0 * state.pressure)) } @for part in rim::PARTS { th.n { (part) } } } }
-                    tbody { @for (name, cells) in rim::rows(state) { tr { td { (name) } @for cell in cells { td.n { (cell) } } } } }
+                    tbody { @for (name, cells) in rim::rows(a, state) { tr { td { (name) } @for cell in cells { td.n { (cell) } } } } }
                 }
             }
             p { "Places of the largest stresses: " (rim::places(state)) "." }
