@@ -73,7 +73,7 @@ fn follow(name: &str) {
     let folder = Folder::new(&format!("tutorial_{name}"));
     let tutorials = project().join("examples/tutorials");
     fs::create_dir_all(folder.0.join("examples/tutorials")).unwrap();
-    fs::copy(tutorials.join(format!("{name}.toml")), folder.0.join(format!("examples/tutorials/{name}.toml"))).unwrap();
+    folder.write(&format!("examples/tutorials/{name}.toml"), fs::read(tutorials.join(format!("{name}.toml"))).unwrap());
     let (checked, _) = folder.expect(0, &["check", &format!("examples/tutorials/{name}.toml")]);
     assert!(!checked.contains("note:"), "{checked}");
     let text = fs::read_to_string(tutorials.join(format!("{name}.md"))).unwrap();

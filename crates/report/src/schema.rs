@@ -10,8 +10,8 @@ use serde_json::{Map, Value, json};
 /// A finite decimal number.
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
 
-/// Table of which one or the other must be given only where there is no table `section`, from which it follows otherwise.
-const RING: &str = "rim";
+/// Table that a drawing takes the place of, and whose hoop stiffness follows from a table `section`.
+const RIM: &str = "rim";
 
 /// The schema as text.
 pub fn case() -> String {
@@ -25,13 +25,12 @@ pub fn case() -> String {
             properties.extend(inputs.iter().map(|i| (i.key.to_owned(), input(i))));
             continue;
         }
-        if inputs.iter().any(|i| matches!(i.need, Need::Required { .. } | Need::OneOf { .. })) {
+        if section != RIM && inputs.iter().any(|i| matches!(i.need, Need::Required { .. } | Need::OneOf { .. })) {
             required.push(section);
         }
         properties.insert(section.to_owned(), table(&inputs));
     }
     properties.insert("vary".to_owned(), vary());
-    let rim: Vec<&Input> = INPUTS.iter().copied().filter(|i| i.section == RING).collect();
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -39,9 +38,25 @@ pub fn case() -> String {
         "properties": properties,
         "required": required,
         "additionalProperties": false,
-        "anyOf": [{ "required": ["section"] }, { "properties": { RING: { "allOf": alternatives(&rim) } } }],
+        "anyOf": rims(),
     });
     format!("{schema:#}\n")
+}
+
+/// The three ways to state a rim: drawn, by measures with a section, by measures with a hoop stiffness.
+fn rims() -> Value {
+    let inputs: Vec<&Input> = INPUTS.iter().copied().filter(|i| i.section == RIM).collect();
+    let measures = required(&inputs);
+    json!([
+        { "properties": { "section": { "properties": { "shape": { "const": "drawing" } }, "required": ["shape"] } }, "required": ["section"] },
+        { "properties": { RIM: { "required": measures } }, "required": [RIM, "section"] },
+        { "properties": { RIM: { "required": measures, "allOf": alternatives(&inputs) } }, "required": [RIM] },
+    ])
+}
+
+/// Keys that a table must hold.
+fn required(inputs: &[&Input]) -> Vec<&'static str> {
+    inputs.iter().filter(|i| matches!(i.need, Need::Required { .. })).map(|i| i.key).collect()
 }
 
 /// What a table must hold one or the other of.
@@ -55,11 +70,14 @@ fn alternatives(inputs: &[&Input]) -> Vec<Value> {
 
 fn table(inputs: &[&Input]) -> Value {
     let properties: Map<String, Value> = inputs.iter().map(|i| (i.key.to_owned(), input(i))).collect();
-    let required: Vec<&str> = inputs.iter().filter(|i| matches!(i.need, Need::Required { .. })).map(|i| i.key).collect();
-    let mut table = json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false });
+    let mut table = json!({ "type": "object", "properties": properties, "additionalProperties": false });
+    if inputs.iter().any(|i| i.section == RIM) {
+        // What it must hold depends on the table `section`.
+        return table;
+    }
+    table["required"] = json!(required(inputs));
     let alternatives = alternatives(inputs);
-    let follows = inputs.iter().any(|i| i.section == RING);
-    if !alternatives.is_empty() && !follows {
+    if !alternatives.is_empty() {
         table["allOf"] = Value::Array(alternatives);
     }
     table
@@ -174,10 +192,17 @@ mod tests {
     }
 
     #[test]
-    fn the_hoop_stiffness_is_asked_for_where_no_section_gives_it() {
+    fn a_rim_is_drawn_or_has_a_section_or_a_hoop_stiffness() {
         let schema: Value = serde_json::from_str(&case()).unwrap();
+        let [drawn, section, ring] = [0, 1, 2].map(|i| &schema["anyOf"][i]);
+        assert_eq!(
+            (&drawn["required"], &section["required"], &ring["required"]),
+            (&json!(["section"]), &json!(["rim", "section"]), &json!(["rim"]))
+        );
+        let measures = json!(["seat_diameter", "inner_width", "flange_height"]);
+        assert_eq!((&section["properties"]["rim"]["required"], &ring["properties"]["rim"]["required"]), (&measures, &measures));
         let either = json!([{ "anyOf": [{ "required": ["hoop_stiffness"] }, { "required": ["area"] }] }]);
-        assert_eq!(schema["anyOf"], json!([{ "required": ["section"] }, { "properties": { "rim": { "allOf": either } } }]));
-        assert!(schema["properties"]["rim"].get("allOf").is_none() && schema["properties"]["spokes"].get("allOf").is_some());
+        assert_eq!((&ring["properties"]["rim"]["allOf"], section["properties"]["rim"].get("allOf")), (&either, None));
+        assert!(schema["properties"]["rim"].get("required").is_none() && schema["properties"]["spokes"].get("allOf").is_some());
     }
 }
