@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, new, schema, validate, vary};
+use crate::commands::{assess, check, completions, map, new, schema, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -37,6 +37,7 @@ pub(crate) enum Command {
     Check(check::CheckArgs),
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
+    Map(map::MapArgs),
     Validate(validate::ValidateArgs),
     Schema(schema::SchemaArgs),
     Completions(completions::CompletionsArgs),
@@ -50,6 +51,7 @@ impl Command {
             Self::Check(args) => check::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
+            Self::Map(args) => map::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Schema(_) => schema::run(),
             Self::Completions(args) => completions::run(args),

@@ -33,6 +33,9 @@ pub(crate) enum Failure {
     /// The case names no values to run it over.
     #[error("{} names no values to run the case over", path.display())]
     NoVariants { path: PathBuf },
+    /// The case names no axes of a map.
+    #[error("{} names no axes of a map", path.display())]
+    NoMap { path: PathBuf },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -63,6 +66,7 @@ impl Failure {
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::Case { .. } => "correct the faults above",
             Self::NoVariants { .. } => "add a table [vary], as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]",
+            Self::NoMap { .. } => "add a table [map]; without keys it maps the bead stiffness and the mismatch about the case's own",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -79,6 +83,7 @@ impl Failure {
             | Self::Exists { .. }
             | Self::Case { .. }
             | Self::NoVariants { .. }
+            | Self::NoMap { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Case, CaseErrors, SIZE_LIMIT, Vary};
+use hoopwright_solver::case::{self, Case, CaseErrors, Map, SIZE_LIMIT, Vary};
 
 use crate::failure::Failure;
 
@@ -33,6 +33,14 @@ pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, Stri
 /// The file cannot be read, or the case or one of its variants has faults.
 pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
     of_text(path, &read_text(path)?, case::variants)
+}
+
+/// Reads and checks a case file with its map; none where it has no table of axes.
+///
+/// # Errors
+/// The file cannot be read, or the case or a point of the map has faults.
+pub(crate) fn read_map(path: &Path) -> Result<Option<Map>, Failure> {
+    of_text(path, &read_text(path)?, case::map)
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {

@@ -3,6 +3,7 @@
 pub(crate) mod assess;
 pub(crate) mod check;
 pub(crate) mod completions;
+pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod schema;
 pub(crate) mod validate;
