@@ -3,6 +3,7 @@
 pub mod html;
 pub mod json;
 mod json_rim;
+pub mod map;
 mod rim;
 pub mod schema;
 pub mod study;

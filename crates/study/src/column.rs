@@ -2,8 +2,8 @@
 //!
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
 
-use hoopwright_solver::case::Case;
 use hoopwright_solver::assess::Decision;
+use hoopwright_solver::case::Case;
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, RimSection, Run};
 use hoopwright_solver::rim::stress::RimPart;
@@ -112,7 +112,9 @@ pub static COLUMNS: &[Column] = &[
     retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
         release(Some(a.given), |r| r.off_centre_release)
     }),
-    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| release(Some(a.given), |r| r.uniform_blow_off)),
+    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| {
+        release(Some(a.given), |r| r.uniform_blow_off)
+    }),
     retention("first_lift_frictionless", "first lift without friction", None, |a| release(a.frictionless, |r| r.first_lift)),
     retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
         release(a.frictionless, |r| r.off_centre_release)

@@ -46,9 +46,7 @@ impl Row {
     pub fn solve(variant: &Variant, scope: Scope) -> Self {
         let case = &variant.case;
         let row = match scope {
-            Scope::Whole => {
-                assess(case, variant.notes.clone(), &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict))
-            }
+            Scope::Whole => assess(case, variant.notes.clone(), &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict)),
             Scope::Deciding => decide(case, &mut |_| ()).map(|d| Self::of(&Answer::decided(case, &d), &d.verdict)),
         };
         row.unwrap_or_else(|reason| Self::without_model(&reason))

@@ -11,7 +11,7 @@
 
 use std::collections::HashMap;
 
-use hoopwright_solver::case::{Case, Vary};
+use hoopwright_solver::case::{Case, Varied, Vary};
 use hoopwright_solver::units::number;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::vary::{Ends, Row, Scope};
@@ -68,10 +68,7 @@ impl Sheet {
     /// The layout for a study whose variants are solved to a scope.
     pub fn new(vary: &Vary, scope: Scope) -> Self {
         let mut head = vec!["variant".to_owned(), "case_hash".to_owned()];
-        head.extend(vary.inputs.iter().map(|varied| {
-            let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
-            format!("{} [{}]", varied.input.path(), if symbol.is_empty() { "-" } else { symbol })
-        }));
+        head.extend(vary.inputs.iter().map(head_of));
         for column in COLUMNS {
             head.push(format!("{} [{}]", column.name, column.unit));
             head.extend(column.bounded.then(|| format!("{}_reached", column.name)));
@@ -222,8 +219,14 @@ impl Line {
     }
 }
 
+/// Path and unit of a varied input, as the head of its column.
+pub(crate) fn head_of(varied: &Varied) -> String {
+    let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
+    format!("{} [{}]", varied.input.path(), if symbol.is_empty() { "-" } else { symbol })
+}
+
 /// A record of CSV (RFC 4180, lines ended by a line feed).
-fn record(cells: &[String]) -> Vec<u8> {
+pub(crate) fn record(cells: &[String]) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail.
     let _ = writer.write_record(cells);

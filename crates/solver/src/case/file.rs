@@ -119,7 +119,8 @@ impl<'a> CaseFile<'a> {
             let message = e.message().to_owned();
             whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
         })?;
-        let mut file = Self { text, headers: BTreeMap::new(), entries: BTreeMap::new(), replaced: BTreeMap::new(), vary: None, map: None };
+        let mut file =
+            Self { text, headers: BTreeMap::new(), entries: BTreeMap::new(), replaced: BTreeMap::new(), vary: None, map: None };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
         file.find_missing_tables(&mut errors);

@@ -86,7 +86,9 @@ fn default_axes(case: &Case, header: &Range<usize>) -> Vec<Named> {
 
 /// Two axes, each rising in equal steps.
 fn check_axes(block: &Block, axes: &[Named], header: &Range<usize>) -> Result<(), (Range<usize>, Problem)> {
-    let fault = |span: &Range<usize>, sentence: String, remedy: &str| Err((span.clone(), Problem::Vary { sentence, remedy: remedy.to_owned() }));
+    let fault = |span: &Range<usize>, sentence: String, remedy: &str| {
+        Err((span.clone(), Problem::Vary { sentence, remedy: remedy.to_owned() }))
+    };
     if block.inputs.len() != 2 {
         let sentence = format!("[{MAP}] names {} inputs where it needs two axes", block.inputs.len());
         return fault(header, sentence, "name two inputs, or none for bead.stiffness and mismatch");

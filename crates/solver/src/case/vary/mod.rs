@@ -186,7 +186,8 @@ impl Block {
         let (mut variants, mut faults) = (Vec::new(), Faults::default());
         for i in 0..self.number() {
             let values = self.of(i);
-            let placed: Vec<(&'static Input, &Value)> = self.inputs.iter().map(|(input, _)| *input).zip(values.iter().copied()).collect();
+            let placed: Vec<(&'static Input, &Value)> =
+                self.inputs.iter().map(|(input, _)| *input).zip(values.iter().copied()).collect();
             let entries = placed.iter().map(|(input, value)| mismatch::entry(input, value, &placed, seat));
             match case_of(&file.with(entries), Vec::new()) {
                 Ok((case, notes)) => variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes }),
