@@ -298,7 +298,13 @@ impl Scheme {
     }
 
     fn sharpness(&self, solved: Points<'_>) -> Vec<Option<f64>> {
-        let each: Vec<Vec<Option<f64>>> = self.leaves.iter().map(|leaf| self.line_errors(solved, leaf)).collect();
+        // A cell of which no held-out point tells has the largest error of those that have one.
+        let largest: Vec<Option<f64>> = (0..self.fields.len()).map(|field| self.largest_error(field)).collect();
+        let told = |leaf: &Leaf| {
+            let errors = leaf.errors.iter().zip(&largest).map(|(own, largest)| own.or(*largest)).collect();
+            self.line_errors(solved, &Leaf { cell: leaf.cell, errors })
+        };
+        let each: Vec<Vec<Option<f64>>> = self.leaves.iter().map(told).collect();
         (0..self.limits.len()).map(|k| each.iter().filter_map(|errors| errors[k]).max_by(f64::total_cmp)).collect()
     }
 }

@@ -139,7 +139,7 @@ fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field:
         return;
     }
     let function = sheet.facets.nodal(&values);
-    let levels = ticks(low, high, 6.0);
+    let levels = ticks(low, high, 8.0);
     for level in levels {
         for line in sheet.facets.lines(&function, level) {
             let places: Vec<[f64; 2]> = line.iter().map(|p| sheet.frame.at(p[0], p[1])).collect();
@@ -223,7 +223,8 @@ fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
         let value = map.limit_values.first().and_then(|values| values[k]);
         let sense = if limit.at_least { "under" } else { "over" };
         let range = value.map_or(String::new(), |value| format!("{sense} {} {}", number(value), column.unit));
-        let mut lines = vec![format!("{} first:", words::finding(limit.finding))];
+        let nowhere = map.points.iter().all(|point| point.margins[k].is_none_or(|margin| margin >= 0.0));
+        let mut lines = vec![format!("{}{}:", words::finding(limit.finding), if nowhere { " (nowhere here)" } else { " first" })];
         lines.extend(super::field::wrapped(&format!("{} {range}", column.meaning), 32));
         say(canvas, &|c, y| swatch(c, y, &format!("url(#{})", look(limit.finding).name), 0.6), &lines);
     }
