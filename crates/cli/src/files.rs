@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Case, CaseErrors, Map, SIZE_LIMIT, Vary};
+use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Vary};
 
 use crate::failure::Failure;
 
@@ -23,7 +23,7 @@ pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
 /// As [`read_case`].
 pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, String), Failure> {
     let text = read_text(path)?;
-    let (case, notes) = of_text(path, &text, case::read)?;
+    let (case, notes) = of_text(path, &text, |text| case::read_with(text, attached(path, text)))?;
     Ok((case, notes, text))
 }
 
@@ -32,7 +32,18 @@ pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, Stri
 /// # Errors
 /// The file cannot be read, or the case or one of its variants has faults.
 pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
-    of_text(path, &read_text(path)?, case::variants)
+    of_text(path, &read_text(path)?, |text| case::variants(text, attached(path, text)))
+}
+
+/// The drawing that a case names, looked for beside it.
+fn attached(path: &Path, text: &str) -> Attached {
+    let beside = |name: &str| path.parent().unwrap_or(Path::new("")).join(name);
+    let read = |name: String| {
+        let place = beside(&name);
+        let bytes = read_limited(&place, LARGEST_DRAWING).map_err(|e| format!("cannot be read at {}: {e}", place.display()));
+        (name, bytes)
+    };
+    case::drawing_named(text).map(read).into_iter().collect()
 }
 
 /// Reads and checks a case file with its map; none where it has no table of axes.
@@ -40,7 +51,7 @@ pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
 /// # Errors
 /// The file cannot be read, or the case or a point of the map has faults.
 pub(crate) fn read_map(path: &Path) -> Result<Option<Map>, Failure> {
-    of_text(path, &read_text(path)?, case::map)
+    of_text(path, &read_text(path)?, |text| case::map(text, attached(path, text)))
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {

@@ -10,7 +10,7 @@ use std::collections::HashMap;
 /// Smallest angle of a triangle, degrees.
 const SMALLEST_ANGLE: f64 = 25.0;
 /// Angle by which an arc turns at most along one side, rad.
-const LARGEST_TURN: f64 = 0.4;
+const LARGEST_TURN: f64 = 0.2;
 /// Most corners that refinement may add.
 const MOST_CORNERS: usize = 200_000;
 /// Most sides of the outlines.

@@ -94,8 +94,7 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
         return solve_part(args, part, &map.grid, talk);
     }
     let finished = solve(args, &map.grid, talk)?;
-    let path = map.tyres.as_ref().map_or_else(PathBuf::new, |name| beside(&args.case, name));
-    let placed = tyres::place(&measured, &map.grid, &finished).map_err(|source| Failure::Tyres { path, source })?;
+    let placed = tyres::place(&measured, &map.grid, &finished);
     write(args, &map.grid, &finished, &placed)?;
     talk.say(&format!("results written to {}", args.out.display()));
     let summary = Summary::of(&finished, &placed);
@@ -121,7 +120,7 @@ fn read_tyres(case: &Path, map: &Map) -> Result<Vec<tyres::Tyre>, Failure> {
     let path = beside(case, name);
     let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.clone(), source })?;
     let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
-    read.map_err(|source| Failure::Tyres { path, source })
+    read.and_then(|tyres| tyres::check_axes(&map.grid).map(|()| tyres)).map_err(|source| Failure::Tyres { path, source })
 }
 
 /// The points of one part, in a file of its own.

@@ -5,4 +5,5 @@ pub mod carrier;
 pub mod profile;
 mod residual;
 pub mod sealing;
+mod segment;
 pub mod unilateral;

@@ -3,7 +3,7 @@
 //! Walking along the chain, the free side lies to the right: with tangent t the normal towards the free side is n = (t_z, -t_r).
 //! An arc with positive sweep (counter-clockwise) is convex towards the free side, one with negative sweep is concave.
 
-use std::f64::consts::PI;
+use super::segment::{Segment, Shape};
 
 /// A corner of the control polygon: position, mm; fillet radius, mm; label of the line that follows.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,31 +16,6 @@ pub struct Corner {
     pub label: usize,
     /// Label of the fillet.
     pub fillet_label: usize,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Shape {
-    Line {
-        start: [f64; 2],
-        tangent: [f64; 2],
-    },
-    /// `radius` > 0; `sense` +1 convex (counter-clockwise), -1 concave; `start` is the angle of the first point about the centre.
-    Arc {
-        centre: [f64; 2],
-        radius: f64,
-        start: f64,
-        sense: f64,
-    },
-}
-
-/// One piece of the chain.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Segment {
-    shape: Shape,
-    /// Arc length at the start and length, mm.
-    from: f64,
-    length: f64,
-    label: usize,
 }
 
 /// The chain.
@@ -122,6 +97,39 @@ impl Profile {
                 }
             }
             used = cut;
+        }
+        Ok(chain)
+    }
+
+    /// A chain of lines and arcs given as (start, mm; tangent of a quarter of the angle turned through, positive counter-clockwise, 0 for
+    /// a line; label) up to `end`. Kinks between them stay.
+    ///
+    /// # Errors
+    /// [`ProfileError`] when there is no piece or one has no length.
+    pub fn of_pieces(pieces: &[([f64; 2], f64, usize)], end: [f64; 2]) -> Result<Self, ProfileError> {
+        if pieces.is_empty() {
+            return Err(ProfileError::TooShort);
+        }
+        let mut chain = Self { segments: Vec::new() };
+        for (i, (start, bulge, label)) in pieces.iter().enumerate() {
+            let (tangent, chord) = unit(*start, pieces.get(i + 1).map_or(end, |p| p.0));
+            if chord.is_nan() || chord < 1e-9 {
+                return Err(ProfileError::Degenerate(i));
+            }
+            let sweep = 4.0 * bulge.atan();
+            if sweep.abs() < 1e-9 {
+                chain.push(Shape::Line { start: *start, tangent }, chord, *label);
+                continue;
+            }
+            let radius = 0.5 * chord / (0.5 * sweep).sin().abs();
+            // From the middle of the chord the centre lies to the left by chord / 2 / tan(sweep / 2).
+            let aside = 0.5 * chord / (0.5 * sweep).tan();
+            let centre: [f64; 2] = [
+                start[0] + 0.5 * chord * tangent[0] - aside * tangent[1],
+                start[1] + 0.5 * chord * tangent[1] + aside * tangent[0],
+            ];
+            let from = (start[1] - centre[1]).atan2(start[0] - centre[0]);
+            chain.push(Shape::Arc { centre, radius, start: from, sense: sweep.signum() }, radius * sweep.abs(), *label);
         }
         Ok(chain)
     }
@@ -230,106 +238,6 @@ impl Profile {
     }
 }
 
-impl Segment {
-    fn point(&self, length: f64) -> [f64; 2] {
-        match self.shape {
-            Shape::Line { start, tangent } => [start[0] + tangent[0] * length, start[1] + tangent[1] * length],
-            Shape::Arc { centre, radius, start, sense } => {
-                let (sin, cos) = (start + sense * length / radius).sin_cos();
-                [centre[0] + radius * cos, centre[1] + radius * sin]
-            }
-        }
-    }
-
-    fn tangent(&self, length: f64) -> [f64; 2] {
-        match self.shape {
-            Shape::Line { tangent, .. } => tangent,
-            Shape::Arc { radius, start, sense, .. } => {
-                let (sin, cos) = (start + sense * length / radius).sin_cos();
-                [-sense * sin, sense * cos]
-            }
-        }
-    }
-
-    /// Distance to the nearest point and its foot, if under a bound; where the foot lies beyond an end, the distance counts to that end.
-    fn foot(&self, x: [f64; 2], bound: f64) -> Option<(f64, Foot)> {
-        match self.shape {
-            Shape::Line { start, tangent } => {
-                let d = [x[0] - start[0], x[1] - start[1]];
-                let along = d[0] * tangent[0] + d[1] * tangent[1];
-                let normal = [tangent[1], -tangent[0]];
-                let gap = d[0] * normal[0] + d[1] * normal[1];
-                let beyond = (along - along.clamp(0.0, self.length)).abs();
-                let reach = (gap * gap + beyond * beyond).sqrt();
-                let foot = Foot { gap, normal, arc: self.from + along, turn: 0.0, stretch: 1.0, label: self.label };
-                (reach < bound).then_some((reach, foot))
-            }
-            Shape::Arc { centre, radius, start, sense } => {
-                let d = [x[0] - centre[0], x[1] - centre[1]];
-                let distance = (d[0] * d[0] + d[1] * d[1]).sqrt().max(1e-12);
-                // The whole circle is no further than the arc: most arcs are left here, without the costly angle.
-                if (distance - radius).abs() >= bound {
-                    return None;
-                }
-                let turned = wrap(sense * (d[1].atan2(d[0]) - start) - 0.5 * self.length / radius) + 0.5 * self.length / radius;
-                let along = turned * radius;
-                let gap = sense * (distance - radius);
-                let normal = [sense * d[0] / distance, sense * d[1] / distance];
-                let clamped = along.clamp(0.0, self.length);
-                // Law of cosines for a foot beyond an end.
-                let beyond = (along - clamped) / radius;
-                let reach =
-                    if beyond == 0.0 { gap.abs() } else { (gap * gap + 2.0 * distance * radius * (1.0 - beyond.cos())).sqrt() };
-                let foot = Foot {
-                    gap,
-                    normal,
-                    arc: self.from + along,
-                    turn: sense / distance,
-                    stretch: radius / distance,
-                    label: self.label,
-                };
-                (reach < bound).then_some((reach, foot))
-            }
-        }
-    }
-
-    /// Length from the start at which z is first reached.
-    fn length_to_z(&self, z: f64) -> Option<f64> {
-        let (a, b) = (self.point(0.0), self.point(self.length));
-        match self.shape {
-            Shape::Line { .. } => {
-                let span = b[1] - a[1];
-                let t = if span.abs() < 1e-12 { f64::from(u8::from(z > a[1])) * 2.0 } else { (z - a[1]) / span };
-                (0.0..=1.0).contains(&t).then_some(t * self.length)
-            }
-            Shape::Arc { centre, radius, start, sense } => {
-                let sine = (z - centre[1]) / radius;
-                if sine.abs() > 1.0 {
-                    return None;
-                }
-                [sine.asin(), PI - sine.asin()]
-                    .into_iter()
-                    .map(|angle| (sense * (angle - start)).rem_euclid(2.0 * PI) * radius)
-                    .filter(|length| *length <= self.length)
-                    .reduce(f64::min)
-            }
-        }
-    }
-
-    /// Integral of r dz over the first `length`.
-    fn moment(&self, length: f64) -> f64 {
-        let (a, b) = (self.point(0.0), self.point(length));
-        match self.shape {
-            Shape::Line { .. } => 0.5 * (a[0] + b[0]) * (b[1] - a[1]),
-            Shape::Arc { centre, radius, start, sense } => {
-                // z' = radius cos(phi) dphi, r = centre + radius cos(phi)
-                let primitive = |phi: f64| centre[0] * radius * phi.sin() + 0.5 * radius * radius * (phi + phi.sin() * phi.cos());
-                primitive(start + sense * length / radius) - primitive(start)
-            }
-        }
-    }
-}
-
 /// A fillet: how much of the two lines it cuts off, the arc, its length, its end.
 #[derive(Clone, Copy)]
 struct Fillet {
@@ -368,16 +276,12 @@ fn unit(a: [f64; 2], b: [f64; 2]) -> ([f64; 2], f64) {
     ([d[0] / length, d[1] / length], length)
 }
 
-/// An angle brought into (-pi, pi].
-fn wrap(angle: f64) -> f64 {
-    angle - 2.0 * PI * (angle / (2.0 * PI)).round()
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use approx::assert_relative_eq;
+    use std::f64::consts::PI;
 
     /// A seat along z, a wall along r, a crest turning outward.
     fn profile() -> Profile {
@@ -411,6 +315,23 @@ mod tests {
         // Centre of the convex crest is (305.2, 10.8).
         check([305.2 + 1.0 * s, 10.8 - 1.0 * s], 0.2, [s, -s], 12);
         check([306.3, 11.5], 0.3, [1.0, 0.0], 2);
+    }
+
+    #[test]
+    fn a_chain_of_its_own_pieces_is_the_same_chain() {
+        let p = profile();
+        let pieces: Vec<_> = p.pieces().into_iter().zip(&p.segments).map(|((start, bulge), s)| (start, bulge, s.label)).collect();
+        let again = Profile::of_pieces(&pieces, p.point(p.length())).unwrap();
+        assert_relative_eq!(again.length(), p.length(), max_relative = 1e-12);
+        for k in 0..40 {
+            let arc = p.length() * f64::from(k) / 39.0;
+            for i in 0..2 {
+                assert_relative_eq!(again.point(arc)[i], p.point(arc)[i], max_relative = 1e-12);
+                assert_relative_eq!(again.tangent(arc)[i], p.tangent(arc)[i], epsilon = 1e-9);
+            }
+            assert_eq!(again.label_at(arc), p.label_at(arc));
+        }
+        assert_eq!(Profile::of_pieces(&[([1.0, 0.0], 0.0, 0)], [1.0, 0.0]), Err(ProfileError::Degenerate(0)));
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use super::curve::curve_of;
+use super::drawing::{self, Attached};
 use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
@@ -27,8 +28,16 @@ const LONGEST_TITLE: usize = 120;
 /// # Errors
 /// Every fault found, in the order of the text.
 pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
+    read_with(text, Attached::new())
+}
+
+/// As [`read`], with the files that the case names.
+///
+/// # Errors
+/// As [`read`]; a drawing that cannot be used among them.
+pub fn read_with(text: &str, attached: Attached) -> Result<(Case, Vec<String>), CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
-    case_of(&file, structural)
+    case_of(&file.with_attached(attached), structural)
 }
 
 /// The case of a file and its notes; `structural` are faults found in the file before.
@@ -37,15 +46,20 @@ pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
 /// Every fault found, in the order of the text.
 pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result<(Case, Vec<String>), CaseErrors> {
     let mut reader = Reader { file, errors: structural };
-    let (case, label) = build(&mut reader);
+    if file.get(&i::SECTION_DRAWING).is_some() {
+        // A drawing tells what the table of the rim would.
+        reader.errors.retain(|e| !matches!(e.problem, Problem::MissingTable { section: "rim", .. }));
+    }
+    let mut drawn = Vec::new();
+    let (case, label) = build(&mut reader, &mut drawn);
     rules::check(&case, &mut reader);
     if let Some(label) = label {
         check_against_rim(label, &case, &mut reader);
     }
     let mut errors = reader.errors;
     if errors.is_empty() {
-        let notes = notes::notes(&case, label);
-        Ok((case, notes))
+        drawn.extend(notes::notes(&case, label));
+        Ok((case, drawn))
     } else {
         let rank = |key: &str| i::INPUTS.iter().position(|input| input.path() == key);
         errors.sort_by_key(|error| (error.span.start, rank(&error.key)));
@@ -53,9 +67,16 @@ pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result
     }
 }
 
-fn build(r: &mut Reader<'_>) -> (Case, Option<SizeLabel>) {
-    let section = section(r);
-    let mut rim = rim(r, section.is_some());
+/// `notes` take what was found out on the way.
+fn build(r: &mut Reader<'_>, notes: &mut Vec<String>) -> (Case, Option<SizeLabel>) {
+    let section = section(r, notes);
+    let mut rim = match section.as_ref().map(|s| &s.shape) {
+        Some(SectionShape::Drawing(drawn)) => {
+            told_by_section(r);
+            drawing::rim(r, drawn)
+        }
+        _ => rim(r, r.given(&i::SECTION_SHAPE)),
+    };
     if let Some(section) = &section {
         follow_section(r, &mut rim, section);
     }
@@ -91,6 +112,8 @@ fn title_of(input: &Input, value: &Typed) -> Result<String, Problem> {
 
 /// Keys of the section that need its shape.
 static SECTION_KEYS: &[&Input] = &[
+    &i::SECTION_DRAWING,
+    &i::SECTION_DRAWING_UNIT,
     &i::SECTION_DEPTH,
     &i::SECTION_BED_THICKNESS,
     &i::SECTION_SIDE_THICKNESS,
@@ -106,7 +129,7 @@ static SECTION_KEYS: &[&Input] = &[
     &i::SECTION_ELEMENT_SIZE,
 ];
 
-fn section(r: &mut Reader<'_>) -> Option<Section> {
+fn section(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Section> {
     if !r.given(&i::SECTION_SHAPE) {
         for key in SECTION_KEYS {
             r.needs(key, &i::SECTION_SHAPE);
@@ -119,8 +142,16 @@ fn section(r: &mut Reader<'_>) -> Option<Section> {
             side_thickness: r.quantity(&i::SECTION_SIDE_THICKNESS),
             spoke_bed_thickness: r.quantity(&i::SECTION_SPOKE_BED_THICKNESS),
         },
-        _ => SectionShape::SingleWall,
+        1 => SectionShape::SingleWall,
+        _ => SectionShape::Drawing(drawing::drawing(r, notes)?),
     };
+    if !matches!(shape, SectionShape::Drawing(_)) && r.given(&i::SECTION_DRAWING) {
+        let sentence = "a drawing is named, and another shape given".to_owned();
+        r.report(
+            &i::SECTION_DRAWING,
+            Problem::Inconsistent { sentence, remedy: "give the shape \"drawing\", or remove this line" },
+        );
+    }
     r.needs(&i::SECTION_HOOP_STRENGTH, &i::SECTION_STRENGTH);
     let (modulus, poisson) = (r.quantity(&i::SECTION_MODULUS), r.quantity(&i::SECTION_POISSON));
     Some(Section {
@@ -144,10 +175,10 @@ fn follow_section(r: &mut Reader<'_>, rim: &mut Rim, section: &Section) {
         // What cannot be read is reported; a section drawn with it would only say so again.
         return;
     }
-    match geometry::section::draw(rim, section) {
-        Ok(drawn) => {
-            rim.hoop_stiffness = 2.0 * drawn.area() * section.hoop_modulus;
-            rim.centroid_diameter = 2.0 * drawn.centroid();
+    match geometry::section::area_and_centroid(rim, section) {
+        Ok((area, centroid)) => {
+            rim.hoop_stiffness = 2.0 * area * section.hoop_modulus;
+            rim.centroid_diameter = 2.0 * centroid;
         }
         Err(fault) => {
             let remedy = "change the section's thicknesses, its depth or the rim's measures so that they fit together";

@@ -171,6 +171,14 @@ pub enum Problem {
         /// What is then wrong.
         problem: Box<Problem>,
     },
+    /// A drawing that cannot be used.
+    #[error("{name}: {sentence}")]
+    Drawing {
+        /// File name.
+        name: String,
+        /// What is wrong with it, and where.
+        sentence: String,
+    },
     /// Inputs that are good alone but not together.
     #[error("{sentence}")]
     Inconsistent {
@@ -215,6 +223,9 @@ impl Problem {
             Self::UnknownPath { nearest: Some(path), .. } => format!("did you mean \"{path}\"?"),
             Self::UnknownPath { .. } => {
                 "write table and key in quotes, as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]".to_owned()
+            }
+            Self::Drawing { .. } => {
+                "mend the drawing, or name another file; its name is taken relative to the case file".to_owned()
             }
             Self::Vary { remedy, .. } => remedy.clone(),
             Self::Variant { problem, .. } => problem.remedy(),

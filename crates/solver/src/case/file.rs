@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use toml::de::{DeTable, DeValue};
 
+use super::drawing::Attached;
 use super::error::{CaseError, CaseErrors, Problem};
 use super::inputs::{INPUTS, Input, Need, SECTIONS};
 use crate::nearest::nearest;
@@ -46,6 +47,8 @@ pub struct CaseFile<'a> {
     entries: BTreeMap<(&'static str, &'static str), Entry>,
     /// Entries that stand in place of the typed ones: what makes a variant of the case.
     replaced: BTreeMap<(&'static str, &'static str), Entry>,
+    /// Files that the case names.
+    pub(super) attached: Attached,
     /// The table of values to run the case over, unread: its header and its entries in the order of the text.
     pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
     /// The table of a map's axes, likewise.
@@ -119,12 +122,24 @@ impl<'a> CaseFile<'a> {
             let message = e.message().to_owned();
             whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
         })?;
-        let mut file =
-            Self { text, headers: BTreeMap::new(), entries: BTreeMap::new(), replaced: BTreeMap::new(), vary: None, map: None };
+        let mut file = Self {
+            text,
+            headers: BTreeMap::new(),
+            entries: BTreeMap::new(),
+            replaced: BTreeMap::new(),
+            attached: Attached::new(),
+            vary: None,
+            map: None,
+        };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
         file.find_missing_tables(&mut errors);
         Ok((file, errors))
+    }
+
+    /// The same file with the files that it names at hand.
+    pub(super) fn with_attached(self, attached: Attached) -> Self {
+        Self { attached, ..self }
     }
 
     /// The same file with other entries in place of typed or absent ones. Everything that reads the file then reads these, and what is

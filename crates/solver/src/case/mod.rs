@@ -10,6 +10,9 @@
 
 mod check;
 mod curve;
+mod drawing;
+#[cfg(test)]
+mod drawing_tests;
 mod error;
 mod file;
 pub mod inputs;
@@ -23,7 +26,8 @@ mod starter;
 mod tests;
 mod vary;
 
-pub use check::read;
+pub use check::{read, read_with};
+pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use resolved::{Row, resolved};
@@ -31,6 +35,9 @@ pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{Combine, MISMATCH, MOST_VARIANTS, Map, Variant, Varied, Vary, map, variants};
+
+use hoopwright_drawing::features::Features;
+use hoopwright_drawing::msh::SectionMesh;
 
 /// A checked case.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,6 +157,28 @@ pub enum SectionShape {
     },
     /// The bed alone between solid flanges; the spokes pull at the well's underside.
     SingleWall,
+    /// As drawn.
+    Drawing(Box<Drawing>),
+}
+
+/// A drawn or meshed half section and what was read off it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// Name of the file, as the case gives it.
+    pub name: String,
+    /// The section.
+    pub outline: DrawnOutline,
+    /// The tyre side and its measures.
+    pub features: Features,
+}
+
+/// A section as it stands in its file.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DrawnOutline {
+    /// Closed loops.
+    Loops(hoopwright_drawing::section::Section),
+    /// A mesh.
+    Mesh(SectionMesh),
 }
 
 /// Hoop force law of one bead bundle.

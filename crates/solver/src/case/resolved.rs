@@ -62,21 +62,24 @@ fn rim(rim: &Rim) -> [Row; 12] {
 }
 
 fn section(section: &Section) -> Vec<Row> {
-    let (name, box_rows) = match section.shape {
+    let (name, shape_rows) = match &section.shape {
         SectionShape::SingleWall => ("single wall", Vec::new()),
+        SectionShape::Drawing(drawing) => ("drawing", vec![text(&i::SECTION_DRAWING, &drawing.name)]),
         SectionShape::Box { depth, side_thickness, spoke_bed_thickness } => (
             "box",
             vec![
-                value(&i::SECTION_DEPTH, depth),
-                value(&i::SECTION_SIDE_THICKNESS, side_thickness),
-                value(&i::SECTION_SPOKE_BED_THICKNESS, spoke_bed_thickness),
+                value(&i::SECTION_DEPTH, *depth),
+                value(&i::SECTION_SIDE_THICKNESS, *side_thickness),
+                value(&i::SECTION_SPOKE_BED_THICKNESS, *spoke_bed_thickness),
             ],
         ),
     };
     let mut rows = vec![text(&i::SECTION_SHAPE, name)];
-    rows.extend(box_rows);
+    rows.extend(shape_rows);
+    if !matches!(section.shape, SectionShape::Drawing(_)) {
+        rows.push(value(&i::SECTION_BED_THICKNESS, section.bed_thickness));
+    }
     rows.extend([
-        value(&i::SECTION_BED_THICKNESS, section.bed_thickness),
         value(&i::SECTION_SPOKE_BED_WIDTH, section.spoke_bed_width),
         value(&i::SECTION_MODULUS, section.modulus),
         value(&i::SECTION_HOOP_MODULUS, section.hoop_modulus),

@@ -10,6 +10,8 @@ use crate::units::{BAR, MM, MPA, PERCENT};
 
 /// Rubber around the bundle needs at least this thickness, mm, to be meshed.
 const COVER: f64 = 0.3;
+/// What reading a drawing leaves of a round number, mm.
+const ROUNDING: f64 = 1e-6;
 /// Width kept for the side of the well, mm.
 const WELL_SIDE: f64 = 0.1;
 /// Mismatch strain beyond which a diameter is probably mistyped. Bundles break at 2 to 4 %.
@@ -80,7 +82,7 @@ static RULES: &[Rule] = &[
     },
     Rule {
         keys: &[&i::BEAD_WIDTH, &i::RIM_SEAT_WIDTH],
-        broken: |c| c.bead.width > c.rim.seat_width,
+        broken: |c| c.bead.width > c.rim.seat_width + ROUNDING,
         sentence: |c| format!("the bead is {} wide, its seat only {}", MM.show(c.bead.width), MM.show(c.rim.seat_width)),
         remedy: "give a wider seat ([rim] seat_width) or a narrower bead ([bead] width)",
     },
@@ -114,7 +116,7 @@ static RULES: &[Rule] = &[
     },
     Rule {
         keys: &[&i::RIM_CREST_RADIUS, &i::RIM_WALL_THICKNESS],
-        broken: |c| c.rim.crest_radius > c.rim.wall_thickness / 2.0,
+        broken: |c| c.rim.crest_radius > c.rim.wall_thickness / 2.0 + ROUNDING,
         sentence: |c| {
             let (crest, wall) = (MM.show(c.rim.crest_radius), MM.show(c.rim.wall_thickness));
             format!("a crest radius of {crest} is more than half the wall thickness of {wall}")

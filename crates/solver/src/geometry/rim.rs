@@ -1,7 +1,8 @@
 //! The straight-wall section as a smooth profile of lines and arcs, from the mid-plane to the outer side of the wall.
 
 use super::GeometryError;
-use crate::case::Rim;
+use crate::case::{Rim, Section, SectionShape};
+use hoopwright_drawing::features::Part;
 use hoopwright_fem::contact::profile::{Corner, Profile};
 
 /// Labels of the profile's pieces.
@@ -40,11 +41,32 @@ impl Rim {
     }
 }
 
-/// Draws the profile of half the rim.
+/// The profile of half the rim: as drawn, where the section is, or else by its measures.
 ///
 /// # Errors
 /// [`GeometryError::Rim`] when lines and fillets do not fit.
-pub fn profile(rim: &Rim) -> Result<Profile, GeometryError> {
+pub fn profile(rim: &Rim, section: Option<&Section>) -> Result<Profile, GeometryError> {
+    match section.map(|s| &s.shape) {
+        Some(SectionShape::Drawing(drawing)) => {
+            let pieces = drawing.features.chain.iter().map(|(piece, part)| (piece.start, piece.bulge, label_of(*part)));
+            Ok(Profile::of_pieces(&pieces.collect::<Vec<_>>(), drawing.features.end)?)
+        }
+        _ => by_measures(rim),
+    }
+}
+
+fn label_of(part: Part) -> usize {
+    match part {
+        Part::Bed => label::BED,
+        Part::Hump => label::HUMP,
+        Part::Seat => label::SEAT,
+        Part::Corner => label::CORNER,
+        Part::Wall => label::WALL,
+        Part::Crest => label::CREST,
+    }
+}
+
+fn by_measures(rim: &Rim) -> Result<Profile, GeometryError> {
     let mut corners = tyre_side(rim);
     let outside = rim.wall() + rim.wall_thickness;
     corners.push(corner(rim.crest_radius_from_axis() - OUTER_SIDE, outside, 0.0, label::CREST, label::CREST));
@@ -121,7 +143,7 @@ mod tests {
 
     #[test]
     fn seat_wall_and_crest_lie_where_the_case_says() {
-        let (rim, profile) = (rim(), profile(&rim()).unwrap());
+        let (rim, profile) = (rim(), profile(&rim(), None).unwrap());
         let seat = profile.foot([311.5, 8.5]);
         assert_eq!(seat.label, label::SEAT);
         assert_relative_eq!(seat.gap, (311.5 - 310.975) * rim.seat_angle.cos(), max_relative = 1e-12);
@@ -134,6 +156,6 @@ mod tests {
     #[test]
     fn a_section_without_hump_is_smooth_too() {
         let rim = Rim { hump_height: 0.0, ..rim() };
-        assert!(profile(&rim).is_ok());
+        assert!(profile(&rim, None).is_ok());
     }
 }

@@ -5,9 +5,12 @@
 
 use super::rim::{ease, label, tyre_side};
 use super::{GeometryError, SectionError};
-use crate::case::{Rim, Section, SectionShape};
+use crate::case::{DrawnOutline, Rim, Section, SectionShape};
+use hoopwright_drawing::meshing::{BoundaryEdge, Triangles, triangulate};
+use hoopwright_drawing::msh::{SPOKES, SectionMesh};
 use hoopwright_drawing::section::{self as drawn, Loop, Piece};
 use hoopwright_fem::contact::profile::{Corner, Profile};
+use std::collections::HashMap;
 
 /// Largest fillets that the case does not state, inside the cavity and outside, mm.
 const INSIDE: f64 = 1.0;
@@ -15,17 +18,87 @@ const OUTSIDE: f64 = 2.0;
 /// Least height of a cavity, mm.
 const CAVITY: f64 = 1.0;
 
+/// Meshes the half section; a meshed one is taken as it is.
+///
+/// # Errors
+/// [`GeometryError::Section`] or [`GeometryError::Rim`] saying what does not fit.
+pub fn mesh(rim: &Rim, section: &Section) -> Result<Triangles, GeometryError> {
+    if let Some(DrawnOutline::Mesh(mesh)) = drawn_outline(section) {
+        let (nodes, triangles) = (mesh.nodes.clone(), mesh.triangles.clone());
+        return Ok(Triangles { boundary: boundary(&triangles), nodes, triangles });
+    }
+    Ok(triangulate(&draw(rim, section)?, section.element_size).map_err(SectionError::from)?)
+}
+
+fn drawn_outline(section: &Section) -> Option<&DrawnOutline> {
+    match &section.shape {
+        SectionShape::Drawing(drawing) => Some(&drawing.outline),
+        _ => None,
+    }
+}
+
+/// Area, mm^2, and radius of the centroid, mm, of the half section.
+///
+/// # Errors
+/// As [`mesh`].
+pub fn area_and_centroid(rim: &Rim, section: &Section) -> Result<(f64, f64), GeometryError> {
+    if let Some(DrawnOutline::Mesh(mesh)) = drawn_outline(section) {
+        return Ok(meshed_area_and_centroid(mesh));
+    }
+    let drawn = draw(rim, section)?;
+    Ok((drawn.area(), drawn.centroid()))
+}
+
+/// Sides that belong to one triangle only, material to their left.
+fn boundary(triangles: &[[usize; 6]]) -> Vec<BoundaryEdge> {
+    let sides = |t: &[usize; 6]| [[t[0], t[1], t[3]], [t[1], t[2], t[4]], [t[2], t[0], t[5]]];
+    let mut count: HashMap<usize, usize> = HashMap::new();
+    for side in triangles.iter().flat_map(sides) {
+        *count.entry(side[2]).or_default() += 1;
+    }
+    let outer = triangles.iter().flat_map(sides).filter(|side| count[&side[2]] == 1);
+    outer.map(|nodes| BoundaryEdge { nodes, piece: (0, 0) }).collect()
+}
+
+/// Each quadratic triangle as four straight ones.
+fn meshed_area_and_centroid(mesh: &SectionMesh) -> (f64, f64) {
+    let (mut area, mut moment) = (0.0, 0.0);
+    for t in &mesh.triangles {
+        for part in [[0, 3, 5], [3, 1, 4], [5, 4, 2], [3, 4, 5]] {
+            let [a, b, c] = part.map(|k| mesh.nodes[t[k]]);
+            let own = 0.5 * ((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]));
+            area += own;
+            moment += own * (a[0] + b[0] + c[0]) / 3.0;
+        }
+    }
+    (area, moment / area)
+}
+
+/// Half the width of the spoke bed, mm: all of it where a mesh names it.
+pub fn half_spoke_bed(section: &Section) -> f64 {
+    match drawn_outline(section) {
+        Some(DrawnOutline::Mesh(mesh)) => {
+            let nodes = mesh.group(SPOKES).unwrap_or_default().iter().flatten();
+            nodes.map(|n| mesh.nodes[*n][1]).fold(0.0, f64::max)
+        }
+        _ => 0.5 * section.spoke_bed_width,
+    }
+}
+
 /// Draws the half section.
 ///
 /// # Errors
 /// [`GeometryError::Section`] or [`GeometryError::Rim`] saying what does not fit.
 pub fn draw(rim: &Rim, section: &Section) -> Result<drawn::Section, GeometryError> {
+    if let Some(DrawnOutline::Loops(drawn)) = drawn_outline(section) {
+        return Ok(drawn.clone());
+    }
     let under = Underside::new(rim, section);
     let mut outside = tyre_side(rim);
     let shoulder = corner(under.seat, under.outside, OUTSIDE);
     outside.push(shoulder);
     match section.shape {
-        SectionShape::SingleWall => {
+        SectionShape::SingleWall | SectionShape::Drawing(_) => {
             outside.extend(under.corners().into_iter().rev());
             Ok(drawn::Section { outer: Loop { pieces: pieces(outside)? }, cavities: Vec::new() })
         }

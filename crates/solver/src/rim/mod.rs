@@ -11,7 +11,6 @@ use crate::case::{Case, Section};
 use crate::geometry::rim::{label, profile};
 use crate::geometry::{GeometryError, SectionError, section};
 use body::{Body, Make};
-use hoopwright_drawing::meshing::triangulate;
 use hoopwright_fem::contact::carrier::{Carrier, MAX_MODES};
 use hoopwright_fem::contact::profile::Profile;
 use hoopwright_fem::contribution::elastic::Moduli;
@@ -54,12 +53,11 @@ impl RimModel {
     /// # Errors
     /// [`GeometryError`] when the section does not fit together.
     pub fn new(case: &Case) -> Result<Self, GeometryError> {
-        let profile = profile(&case.rim)?;
+        let profile = profile(&case.rim, case.section.as_ref())?;
         match &case.section {
             None => Ok(Self { profile, modes: vec![ring(case)], left_out: 0.0, body: None }),
             Some(section) => {
-                let drawn = section::draw(&case.rim, section)?;
-                let mesh = triangulate(&drawn, section.element_size).map_err(SectionError::from)?;
+                let mesh = section::mesh(&case.rim, section)?;
                 let (body, Modes { stiffness, left_out, .. }) = Body::new(mesh, &profile, &make(case, section))?;
                 let arc = |l: usize| profile.middle_of(l).ok_or(SectionError::NoSpokeBed);
                 // The wall's upper end is where its crest begins.
@@ -100,7 +98,7 @@ fn make(case: &Case, section: &Section) -> Make {
             hoop_poisson: section.hoop_poisson,
         },
         spoke_stiffness: 0.5 * case.spokes.radial_stiffness(),
-        spoke_bed: 0.5 * section.spoke_bed_width,
+        spoke_bed: section::half_spoke_bed(section),
         most_modes: MAX_MODES,
         left_out: LEFT_OUT,
     }

@@ -12,6 +12,9 @@ use hoopwright_fem::contribution::elastic::{Stress, von_mises};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
 
+/// How far a sharp corner of a drawing lies from the fillet that the tyre meets there at most, mm.
+const SHARP: f64 = 0.1;
+
 /// Where the largest stress of a part of the section is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Peak {
@@ -135,7 +138,8 @@ impl Reader<'_> {
         let stress = self.body.nodal_stress(u);
         let at = |arc: Option<f64>| arc.map_or([0.0; 2], |arc| self.body.displacement(u, arc));
         let profile = &self.rim.profile;
-        let in_corner = |node: &usize| self.corner_nodes().any(|n| n == *node);
+        let corner = self.corner_nodes();
+        let in_corner = |node: &usize| corner.contains(node);
         RimPart {
             hoop_force: 2.0 * self.body.hoop_force(u),
             seat_displacement: at(profile.middle_of(label::SEAT))[0],
@@ -147,9 +151,13 @@ impl Reader<'_> {
         }
     }
 
-    fn corner_nodes(&self) -> impl Iterator<Item = usize> + '_ {
-        let corner = |arc: f64| self.rim.profile.label_at(arc) == label::CORNER;
-        self.body.profile_nodes().filter(move |(_, arc)| corner(*arc)).map(|(node, _)| node)
+    /// Nodes of the boundary in the fillet between seat and wall, or where a drawing has a sharp corner.
+    fn corner_nodes(&self) -> Vec<usize> {
+        let in_corner = |node: &usize| {
+            let foot = self.rim.profile.foot(self.body.mesh.nodes[*node]);
+            foot.label == label::CORNER && foot.gap.abs() < SHARP
+        };
+        self.body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect()
     }
 
     /// Whether a node lies on the wall's outer side within the wall's thickness of the seat's level.
@@ -172,18 +180,8 @@ impl Reader<'_> {
         }
     }
 
-    /// Stress over strength. Laminates by the criterion of the largest stress (Jones, Mechanics of Composite Materials, chapter 2, from
-    /// memory).
     fn utilisation(&self, s: &Stress) -> Option<f64> {
-        let strength = self.section.strength?;
-        Some(match self.section.hoop_strength {
-            None => von_mises(*s) / strength,
-            Some(hoop) => {
-                let [rr, zz, tt, rz] = *s;
-                let in_section = 0.5 * (rr + zz).abs() + (0.25 * (rr - zz).powi(2) + rz * rz).sqrt();
-                (in_section / strength).max(tt.abs() / hoop)
-            }
-        })
+        self.section.strength.map(|strength| utilisation(*s, strength, self.section.hoop_strength))
     }
 
     /// Cut through the axle: hoop force of the half section and the spokes' share against the radial loads.
@@ -194,5 +192,32 @@ impl Reader<'_> {
         let bed = pressure * self.rim.profile.moment(loads.bed_extent).0;
         let outer = points / (2.0 * PI) - bed;
         (hoop + spokes - outer) / hoop.abs().max(spokes.abs()).max(outer.abs()).max(1e-9)
+    }
+}
+
+/// Stress over strength, both MPa. Without a hoop strength the equivalent stress after von Mises counts; with one the largest stress in the
+/// section and that along the hoop, each over its own strength (Jones, Mechanics of Composite Materials, chapter 2: criterion of the
+/// largest stress, from memory).
+fn utilisation(stress: Stress, strength: f64, hoop_strength: Option<f64>) -> f64 {
+    let Some(hoop_strength) = hoop_strength else { return von_mises(stress) / strength };
+    let [rr, zz, tt, rz] = stress;
+    let in_section = 0.5 * (rr + zz).abs() + (0.25 * (rr - zz).powi(2) + rz * rz).sqrt();
+    (in_section / strength).max(tt.abs() / hoop_strength)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn a_laminate_is_as_used_as_its_weakest_direction() {
+        // In the section 60 and -20 MPa turned by 30 degrees: principal stresses stay.
+        let (sin, cos) = (2.0 * 30.0_f64.to_radians()).sin_cos();
+        let turned = |tt: f64| [20.0 + 40.0 * cos, 20.0 - 40.0 * cos, tt, 40.0 * sin];
+        assert_relative_eq!(utilisation(turned(50.0), 120.0, Some(400.0)), 0.5, max_relative = 1e-12);
+        assert_relative_eq!(utilisation(turned(-300.0), 120.0, Some(400.0)), 0.75, max_relative = 1e-12);
+        // Uniaxial, a metal.
+        assert_relative_eq!(utilisation([0.0, 0.0, -138.0, 0.0], 276.0, None), 0.5, max_relative = 1e-12);
     }
 }

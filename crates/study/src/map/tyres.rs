@@ -137,27 +137,36 @@ pub struct Placed {
     pub tested: Option<f64>,
 }
 
-/// Places tyres on a map. A tyre on an axis of mismatch is fitted to the seat of the case.
+/// What an axis says of a tyre on a seat of a diameter, mm; none where it says nothing.
+fn along(path: &str, tyre: &Tyre, seat: f64) -> Option<f64> {
+    if path == BEAD_STIFFNESS.path() {
+        Some(KN.value_of(tyre.stiffness))
+    } else if path == MISMATCH.path() {
+        Some(seat - tyre.diameter)
+    } else if path == BEAD_DIAMETER.path() {
+        Some(tyre.diameter)
+    } else {
+        None
+    }
+}
+
+/// Checks that the axes of a map are those of tyres.
 ///
 /// # Errors
-/// [`TyreError::Axes`] where the axes are not those of tyres.
-pub fn place(tyres: &[Tyre], vary: &Vary, map: &Finished) -> Result<Vec<Placed>, TyreError> {
+/// [`TyreError::Axes`] where they are not.
+pub fn check_axes(vary: &Vary) -> Result<(), TyreError> {
     let paths: Vec<String> = vary.inputs.iter().map(|varied| varied.input.path()).collect();
+    let known = [BEAD_STIFFNESS.path(), MISMATCH.path(), BEAD_DIAMETER.path()];
+    let fit = paths.iter().all(|path| known.contains(path)) && paths.contains(&known[0]);
+    if fit { Ok(()) } else { Err(TyreError::Axes(paths.join(" and "))) }
+}
+
+/// Places tyres on a map whose axes are those of tyres. On an axis of mismatch a tyre is fitted to the seat of the case.
+pub fn place(tyres: &[Tyre], vary: &Vary, map: &Finished) -> Vec<Placed> {
     let seat = vary.variants.first().map_or(0.0, |variant| variant.case.rim.seat_diameter);
-    let along = |path: &String, tyre: &Tyre| {
-        if *path == BEAD_STIFFNESS.path() {
-            Some(KN.value_of(tyre.stiffness))
-        } else if *path == MISMATCH.path() {
-            Some(seat - tyre.diameter)
-        } else if *path == BEAD_DIAMETER.path() {
-            Some(tyre.diameter)
-        } else {
-            None
-        }
-    };
-    let stiff = paths.contains(&BEAD_STIFFNESS.path());
+    let at = |axis: usize, tyre: &Tyre| along(&vary.inputs.get(axis)?.input.path(), tyre, seat);
     let one = |tyre: &Tyre| {
-        let place = [along(paths.first()?, tyre)?, along(paths.get(1)?, tyre)?];
+        let place = [at(0, tyre)?, at(1, tyre)?];
         Some(Placed {
             id: tyre.id.clone(),
             place,
@@ -166,8 +175,7 @@ pub fn place(tyres: &[Tyre], vary: &Vary, map: &Finished) -> Result<Vec<Placed>,
             tested: tyre.tested.map(|pressure| BAR.value_of(pressure)),
         })
     };
-    let placed: Option<Vec<Placed>> = tyres.iter().map(one).collect();
-    placed.filter(|_| stiff).ok_or_else(|| TyreError::Axes(paths.join(" and ")))
+    tyres.iter().filter_map(one).collect()
 }
 
 /// The grid point nearest to a place within the map.

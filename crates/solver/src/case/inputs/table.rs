@@ -66,9 +66,15 @@ inputs! {
         Derived { rule: "seat_diameter - 14 mm", example: "607.95 mm" },
         "Diameter of the rim section's centroid", "assumption: a rim of medium depth";
 
-    SECTION_SHAPE: "section" "shape", Choice(&["box", "single wall"]),
+    SECTION_SHAPE: "section" "shape", Choice(&["box", "single wall", "drawing"]),
         Optional { absent: "the rim is a ring of the stated hoop stiffness that keeps its section", example: "box" },
-        "Shape below the seats: a hollow box, or the bed alone between solid flanges", "two common kinds, from memory";
+        "Shape below the seats: a hollow box, or the bed alone between solid flanges, or all of the rim as drawn",
+        "two common kinds, from memory";
+    SECTION_DRAWING: "section" "drawing", Text, Optional { absent: "the rim is described by its measures", example: "rim.dxf" },
+        "Drawing (DXF) or mesh (MSH) of the half or whole section, beside the case file; its measures take the place of those of [rim]",
+        "a name";
+    SECTION_DRAWING_UNIT: "section" "drawing_unit", Choice(&["file", "mm", "cm", "m", "in"]), Default { value: "file" },
+        "Unit of a DXF drawing; goes before the one that the file states", "most files state theirs";
     SECTION_DEPTH: "section" "depth", quantity(MM, 5.0, 120.0), Default { value: "18 mm" },
         "Depth of a box from the bead seat to the spoke bed's inner side", "assumption: a rim of medium depth";
     SECTION_BED_THICKNESS: "section" "bed_thickness", quantity(MM, 0.4, 8.0), Default { value: "1.6 mm" },

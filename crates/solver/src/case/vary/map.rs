@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::{Block, MISMATCH, Vary, sound};
 use crate::case::Case;
 use crate::case::check::case_of;
+use crate::case::drawing::Attached;
 use crate::case::error::{CaseError, CaseErrors, Problem};
 use crate::case::file::{CaseFile, Entry, MAP, Named, Typed};
 use crate::case::inputs::BEAD_STIFFNESS;
@@ -30,12 +31,13 @@ pub struct Map {
 }
 
 /// Reads the map of a case from its text; none if the file has no table `[map]`. Axes that are not named are the bead stiffness and the
-/// mismatch about the case's own.
+/// mismatch about the case's own. `attached` are the files that the case names.
 ///
 /// # Errors
 /// Every fault found in the case and in the table; where there is none, every fault of the points, a fault that many share once.
-pub fn map(text: &str) -> Result<Option<Map>, CaseErrors> {
+pub fn map(text: &str, attached: Attached) -> Result<Option<Map>, CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
+    let file = file.with_attached(attached);
     let (case, mut errors) = match case_of(&file, structural) {
         Ok((case, _)) => (Some(case), Vec::new()),
         Err(errors) => (None, errors.0),

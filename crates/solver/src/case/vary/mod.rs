@@ -17,6 +17,7 @@ use std::ops::Range;
 use self::values::{Value, values_of};
 use super::Case;
 use super::check::case_of;
+use super::drawing::Attached;
 use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Entry, Named, Typed, VARY};
 use super::inputs::{INPUTS, Input};
@@ -84,8 +85,9 @@ pub struct Vary {
 /// # Errors
 /// Every fault found in the case and in the table; where there is none, every fault of the variants, a fault that many variants share
 /// once.
-pub fn variants(text: &str) -> Result<Option<Vary>, CaseErrors> {
+pub fn variants(text: &str, attached: Attached) -> Result<Option<Vary>, CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
+    let file = file.with_attached(attached);
     let mut errors = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
     let block = file.vary.as_ref().map(|(header, entries)| Block::read(text, (VARY, header.clone()), entries, &mut errors));
     sound(errors)?;

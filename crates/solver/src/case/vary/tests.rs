@@ -10,12 +10,12 @@ fn with(block: &str) -> String {
 }
 
 fn good(block: &str) -> Vary {
-    variants(&with(block)).unwrap().unwrap()
+    variants(&with(block), Attached::new()).unwrap().unwrap()
 }
 
 #[test]
 fn no_table_no_variants() {
-    assert!(variants(&starter()).unwrap().is_none());
+    assert!(variants(&starter(), Attached::new()).unwrap().is_none());
 }
 
 #[test]
@@ -107,7 +107,7 @@ const FAULTS: &[(&str, &str, &str, &str)] = &[
 fn each_fault_is_found_at_its_place_with_its_remedy() {
     for (block, points_at, sentence, remedy) in FAULTS {
         let text = with(block);
-        let CaseErrors(errors) = variants(&text).unwrap_err();
+        let CaseErrors(errors) = variants(&text, Attached::new()).unwrap_err();
         let about: Vec<&CaseError> = errors.iter().filter(|e| e.message().contains(sentence)).collect();
         let [error] = about.as_slice() else { panic!("{block}: {errors:?}") };
         assert_eq!(&text[error.span.clone()], *points_at, "{block}");
@@ -120,7 +120,7 @@ fn each_fault_is_found_at_its_place_with_its_remedy() {
 fn all_faults_at_once_those_of_the_case_among_them() {
     let text =
         with("\"rim.seat_diamter\" = [\"622 mm\"]\n\"spokes.count\" = [1, 28, 99]").replacen("rated = \"5 bar\"", "rated = 5", 1);
-    let CaseErrors(errors) = variants(&text).unwrap_err();
+    let CaseErrors(errors) = variants(&text, Attached::new()).unwrap_err();
     let places: Vec<&str> = errors.iter().map(|e| &text[e.span.clone()]).collect();
     assert_eq!(places, ["5", "\"rim.seat_diamter\"", "1", "99"]);
 }
@@ -128,7 +128,7 @@ fn all_faults_at_once_those_of_the_case_among_them() {
 #[test]
 fn a_fault_that_many_variants_share_is_told_once() {
     let block = "\"rim.flange_height\" = [\"1.3 mm\", \"5.5 mm\"]\n\"contact.friction\" = [0.1, 0.2, 0.3]";
-    let CaseErrors(errors) = variants(&with(block)).unwrap_err();
+    let CaseErrors(errors) = variants(&with(block), Attached::new()).unwrap_err();
     assert_eq!(errors.len(), 1, "{errors:?}");
     assert!(
         errors[0].message().starts_with("with rim.flange_height = 1.3 mm, contact.friction = 0.1: "),
