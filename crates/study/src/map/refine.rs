@@ -102,9 +102,10 @@ impl Scheme {
         }
     }
 
-    /// How many points at most are asked for.
+    /// How many points at most are asked for; on a small map twice the lattice, so that some can be held out.
     pub fn budget(&self) -> usize {
-        (self.grid.len() / BUDGET).max(lines(self.grid.x.len()).len() * lines(self.grid.y.len()).len())
+        let lattice = lines(self.grid.x.len()).len() * lines(self.grid.y.len()).len();
+        (self.grid.len() / BUDGET).max(2 * lattice).min(self.grid.len())
     }
 
     fn lattice(&mut self) -> Vec<usize> {

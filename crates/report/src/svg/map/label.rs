@@ -5,6 +5,8 @@ use crate::svg::{Canvas, INK, escape};
 /// Width of a letter and height of a line as shares of the letters' size.
 const LETTER: f64 = 0.56;
 const LINE: f64 = 1.3;
+/// Least distance of a label from the frame.
+const EDGE: f64 = 3.0;
 /// Largest number of places that are tried.
 const TRIED: usize = 400;
 
@@ -26,14 +28,22 @@ impl Labels {
         let half = [0.5 * LETTER * size * longest as f64, 0.5 * LINE * size * lines.len() as f64];
         let box_at = |p: &[f64; 2]| [p[0] - half[0], p[1] - half[1], p[0] + half[0], p[1] + half[1]];
         let stride = places.len().div_ceil(TRIED).max(1);
+        // A place on the border is moved in by as much as the text needs.
+        let [left, top, right, bottom] = self.bounds;
+        let inside = |low: f64, at: f64, high: f64| if low < high { at.clamp(low, high) } else { at };
+        let moved = |p: &[f64; 2]| {
+            let x = inside(left + half[0] + EDGE, p[0], right - half[0] - EDGE);
+            [x, inside(top + half[1] + EDGE, p[1], bottom - half[1] - EDGE)]
+        };
         let best = places
             .iter()
             .step_by(stride)
-            .map(|place| (place, self.room(&box_at(place))))
+            .map(moved)
+            .map(|place| (place, self.room(&box_at(&place))))
             .filter(|(_, room)| *room > 0.0)
             .reduce(|a, b| if b.1 > a.1 + 1e-6 { b } else { a });
         let Some((place, _)) = best else { return };
-        self.taken.push(box_at(place));
+        self.taken.push(box_at(&place));
         let top = place[1] - half[1];
         for (i, line) in lines.iter().enumerate() {
             canvas.raw(format_args!(
