@@ -212,7 +212,7 @@ fn measured_tyres_are_drawn_and_held_against_the_map() {
     assert!((tyres["bias_bar"].as_f64().unwrap() - bias).abs() < 1e-9 && tyres["rank_correlation"] == 1.0, "{tyres}");
     assert!(full().text.contains("tyres: 5 measured, 4 on the map, 3 of them tested"), "{}", full().text);
     let map = std::str::from_utf8(&full().files["map.svg"]).unwrap();
-    assert!(map.contains(">1 tyres lie outside the map<") && map.contains(">tested, came off below it<"));
+    assert!(map.contains(">measured tyres outside the map: 1<") && map.contains(">tested, came off below it<"));
     assert!(full().files.contains_key("map_tests.svg"));
 }
 

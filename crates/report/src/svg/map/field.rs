@@ -35,7 +35,7 @@ pub(super) fn picture(sheet: &Sheet<'_>, field: usize) -> Option<String> {
         for line in sheet.facets.lines(&function[0], *level) {
             let places: Vec<[f64; 2]> = line.iter().map(|p| sheet.frame.at(p[0], p[1])).collect();
             canvas.polyline(&places, "stroke=\"#ffffff\" stroke-width=\"1\"");
-            if places.len() > 6 {
+            if places.len() > 2 {
                 labels.put(&mut canvas, &places, 11.0, &[&number(*level)]);
             }
         }

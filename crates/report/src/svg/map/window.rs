@@ -144,7 +144,7 @@ fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field:
         for line in sheet.facets.lines(&function, level) {
             let places: Vec<[f64; 2]> = line.iter().map(|p| sheet.frame.at(p[0], p[1])).collect();
             canvas.polyline(&places, &format!("stroke=\"{INK}\" {style}"));
-            if places.len() > 6 {
+            if places.len() > 2 {
                 let text = format!("{} {}", number(level), sheet.map.fields[field].column.unit);
                 labels.put(canvas, &places, 11.0, &[&text]);
             }
@@ -260,6 +260,6 @@ fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
     }
     let outside = tyres.iter().filter(|tyre| tyre.state.is_none()).count();
     if outside > 0 {
-        say(canvas, &|_, _| (), &[format!("{outside} tyres lie outside the map")]);
+        say(canvas, &|_, _| (), &[format!("measured tyres outside the map: {outside}")]);
     }
 }
