@@ -55,15 +55,16 @@ impl Limit {
 
 type Take = fn(&Case, &Estimate) -> Option<f64>;
 
-/// Columns of every map but for the retention pressures, with the closed form's answers.
+/// Columns of every map but for the retention pressures, with the closed form's answers. At rated pressure the closed form has a kink
+/// where the bead begins to lift, and has it at another place than the finite elements: to carry it over would put it in twice.
 const STATES: &[(&str, Take)] = &[
     ("seat_load_fitted", |_, e| Some(e.fit_seat_load)),
     ("seat_load_rated", |_, _| None),
     ("bead_tension_fitted", |_, e| Some(e.fit_tension)),
-    ("bead_tension_rated", |_, e| Some(e.given.rated_tension)),
+    ("bead_tension_rated", |_, _| None),
     ("rim_hoop_force", |_, _| None),
     ("rim_radial_displacement", |_, _| None),
-    ("spoke_tension_loss_share", |c, e| Some(100.0 * e.given.rated_spoke_loss / c.spokes.pretension)),
+    ("spoke_tension_loss_share", |_, _| None),
     ("mounting_force", |_, e| Some(e.mounting.limp_force)),
 ];
 /// The retention pressures at the given friction, in the order of [`Criterion`], and without.
