@@ -76,7 +76,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    ("study", &["hoopwright-fem", "hoopwright-solver"]),
+    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "thiserror"]),
     (
         "report",
         &[
@@ -131,9 +131,13 @@ fn every_example_says_what_it_asks_and_answers() {
         assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
         let path = path.display();
-        let runs = [format!("# Run: hoopwright assess {path}"), format!("# Run: hoopwright vary {path} --out out")];
-        // A case with values to run it over is run over them.
-        assert_eq!(header[2], runs[usize::from(text.contains("\n[vary]\n"))]);
+        // A case with values to run it over is run over them, one with a map is mapped.
+        let run = match (text.contains("\n[vary]\n"), text.contains("\n[map]\n")) {
+            (true, _) => format!("# Run: hoopwright vary {path} --out out"),
+            (_, true) => format!("# Run: hoopwright map {path} --out out"),
+            _ => format!("# Run: hoopwright assess {path}"),
+        };
+        assert_eq!(header[2], run);
         let answer = header[3].strip_prefix("# Answer: ").unwrap();
         assert!(answer.contains(" bar") && answer.ends_with('.'), "{path}: an answer has a number: {answer}");
     }

@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, inputs, manual, new, schema, validate, vary};
+use crate::commands::{assess, check, completions, inputs, manual, map, new, schema, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -37,6 +37,7 @@ pub(crate) enum Command {
     Check(check::CheckArgs),
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
+    Map(map::MapArgs),
     Validate(validate::ValidateArgs),
     Inputs(inputs::InputsArgs),
     Schema(schema::SchemaArgs),
@@ -52,6 +53,7 @@ impl Command {
             Self::Check(args) => check::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
+            Self::Map(args) => map::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),
             Self::Schema(_) => schema::run(),

@@ -8,6 +8,7 @@ use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
+use hoopwright_study::map::tyres::TyreError;
 use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
@@ -36,6 +37,15 @@ pub(crate) enum Failure {
     /// No input of a case holds the word.
     #[error("no input of a case holds \"{word}\" in its table and key")]
     NoInput { word: String },
+    /// The case names no axes of a map.
+    #[error("{} names no axes of a map", path.display())]
+    NoMap { path: PathBuf },
+    /// The file of measured tyres cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadTyres { path: PathBuf, source: io::Error },
+    /// The file of measured tyres has a fault.
+    #[error("{} cannot be used: {source}", path.display())]
+    Tyres { path: PathBuf, source: TyreError },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -67,6 +77,11 @@ impl Failure {
             Self::Case { .. } => "correct the faults above",
             Self::NoVariants { .. } => "add a table [vary], as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]",
             Self::NoInput { .. } => "give another word; `hoopwright inputs` lists them all",
+            Self::NoMap { .. } => {
+                "add a table [map]; without keys it maps the bead stiffness and the mismatch about the case's own"
+            }
+            Self::ReadTyres { .. } => "name it in the table [map] relative to the case file, or drop the key `tyres`",
+            Self::Tyres { .. } => "correct that file, or drop the key `tyres` in the table [map]",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -84,6 +99,9 @@ impl Failure {
             | Self::Case { .. }
             | Self::NoVariants { .. }
             | Self::NoInput { .. }
+            | Self::NoMap { .. }
+            | Self::ReadTyres { .. }
+            | Self::Tyres { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

@@ -20,6 +20,7 @@ pub mod html;
 pub mod inputs;
 pub mod json;
 mod json_rim;
+pub mod map;
 mod rim;
 pub mod schema;
 pub mod study;

@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need};
-use hoopwright_solver::case::{Combine, MOST_VARIANTS};
+use hoopwright_solver::case::{Combine, MISMATCH, MOST_VARIANTS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -31,6 +31,7 @@ pub fn case() -> String {
         properties.insert(section.to_owned(), table(&inputs));
     }
     properties.insert("vary".to_owned(), vary());
+    properties.insert("map".to_owned(), map());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -89,7 +90,33 @@ fn vary() -> Value {
         "enum": Combine::WORDS,
         "description": "How the values of several inputs go together: every value with every other, or the n-th values; default grid.",
     });
-    let values = INPUTS.iter().filter(|input| input.unit().is_some()).map(|input| {
+    let properties: Map<String, Value> = std::iter::once(("combine".to_owned(), combine)).chain(values_of_inputs()).collect();
+    json!({
+        "type": "object",
+        "description": "Values to run the case over by `hoopwright vary`.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// The table of a map: two inputs as its axes, and the file of measured tyres.
+fn map() -> Value {
+    let tyres = json!({
+        "type": "string",
+        "description": "CSV with measured tyres, relative to the case file: id, diameter, stiffness, tested release pressure, units in its head.",
+    });
+    let properties: Map<String, Value> = std::iter::once(("tyres".to_owned(), tyres)).chain(values_of_inputs()).collect();
+    json!({
+        "type": "object",
+        "description": "The two axes of `hoopwright map`, each rising in equal steps; none for bead.stiffness and mismatch.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// A list or a range of values for each input that is a number, by its path.
+fn values_of_inputs() -> impl Iterator<Item = (String, Value)> {
+    INPUTS.iter().copied().chain([&MISMATCH]).filter(|input| input.unit().is_some()).map(|input| {
         // Of a word or a quantity only the quantity may be varied.
         let value = match input.kind {
             Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),
@@ -103,13 +130,6 @@ fn vary() -> Value {
             "additionalProperties": false,
         });
         (input.path(), json!({ "anyOf": [list, range], "description": format!("{}{}.", input.meaning, self::range(input.kind)) }))
-    });
-    let properties: Map<String, Value> = std::iter::once(("combine".to_owned(), combine)).chain(values).collect();
-    json!({
-        "type": "object",
-        "description": "Values to run the case over by `hoopwright vary`.",
-        "properties": properties,
-        "additionalProperties": false,
     })
 }
 

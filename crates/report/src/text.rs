@@ -160,6 +160,13 @@ pub fn variants(vary: &Vary) -> String {
     format!("Variants for `hoopwright vary`: {}, a {} of {}\n", vary.variants.len(), vary.combine.name(), inputs.join(", "))
 }
 
+/// How many points a case has on its map.
+pub fn map(map: &hoopwright_solver::case::Map) -> String {
+    let axes: Vec<String> =
+        map.grid.inputs.iter().map(|axis| format!("{} with {} values", axis.input.path(), axis.values.len())).collect();
+    format!("Map for `hoopwright map`: {} points, {}\n", map.grid.variants.len(), axes.join(" by "))
+}
+
 fn runs(a: &Assessment) -> Vec<&Run> {
     if a.given.friction == 0.0 { vec![&a.given] } else { vec![&a.given, &a.frictionless] }
 }

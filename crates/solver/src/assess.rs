@@ -1,9 +1,9 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
 use crate::case::Case;
-use crate::estimate::estimate;
+use crate::estimate::{Estimate, estimate};
 use crate::model::{Model, ModelError};
-use crate::result::{Assessment, End, Release, RimMoment, RimSection, Run, SectionMesh};
+use crate::result::{Assessment, End, Release, RimMoment, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
@@ -12,6 +12,37 @@ use std::sync::Arc;
 /// How far finite elements and closed form may differ without a note. The closed form knows neither the crest that the sidewall leans
 /// on nor the bead's rotation.
 const BAND: f64 = 0.35;
+
+/// What decides a case, without fields and without the path that does not decide.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// The path at the case's friction.
+    pub given: Run,
+    /// The path without friction where that decides.
+    pub frictionless: Option<Run>,
+    /// The closed-form answers, where the casing has a membrane shape.
+    pub estimate: Option<Estimate>,
+    /// Verdict.
+    pub verdict: Verdict,
+}
+
+/// Decides a case: the numbers and the verdict are those of [`assess`], at half its cost.
+///
+/// # Errors
+/// [`ModelError`] when the case's geometry does not fit together.
+pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelError> {
+    let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
+    let (given, _) = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?;
+    let frictionless = match (case.limits.without_friction, case.friction == 0.0) {
+        (false, _) => None,
+        (true, true) => Some(given.clone()),
+        (true, false) => Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.0),
+    };
+    let estimate = estimate(case).ok();
+    let mounting = estimate.as_ref().map(|e| e.mounting.limp_force);
+    let verdict = verdict(case, &given, frictionless.as_ref().unwrap_or(&given), mounting);
+    Ok(Decision { given, frictionless, estimate, verdict })
+}
 
 /// Assesses a case. `notes` are passed on to the result.
 ///

@@ -2,8 +2,10 @@
 //!
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
 
+use hoopwright_solver::assess::Decision;
 use hoopwright_solver::case::Case;
-use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, Run};
+use hoopwright_solver::estimate::Estimate;
+use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, RimSection, Run};
 use hoopwright_solver::rim::stress::RimPart;
 
 /// One number of a row.
@@ -19,10 +21,40 @@ pub struct Column {
     pub brief: Option<[&'static str; 2]>,
     /// Whether the number may be a lower bound only.
     pub bounded: bool,
-    /// Takes it out of an assessment, in `unit`; none where there is no such number.
-    pub value: fn(&Assessment) -> Option<Number>,
+    /// Takes it out of an answer, in `unit`; none where there is no such number.
+    pub value: fn(&Answer<'_>) -> Option<Number>,
     /// Limit that the case states for it.
     pub limit: Option<Limit>,
+}
+
+/// What numbers are taken out of.
+#[derive(Clone, Copy, Debug)]
+pub struct Answer<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// The path at the case's friction.
+    pub given: &'a Run,
+    /// The path without friction, where it was asked for.
+    pub frictionless: Option<&'a Run>,
+    /// The closed-form answers, if there are any.
+    pub estimate: Option<&'a Estimate>,
+    /// The rim's meshed section, where it was asked for.
+    pub rim_section: Option<&'a RimSection>,
+}
+
+impl<'a> From<&'a Assessment> for Answer<'a> {
+    fn from(a: &'a Assessment) -> Self {
+        let rim_section = a.rim_section.as_ref();
+        Self { case: &a.case, given: &a.given, frictionless: Some(&a.frictionless), estimate: a.estimate.as_ref(), rim_section }
+    }
+}
+
+impl<'a> Answer<'a> {
+    /// Of a decision of a case.
+    pub fn decided(case: &'a Case, d: &'a Decision) -> Self {
+        let (frictionless, estimate) = (d.frictionless.as_ref(), d.estimate.as_ref());
+        Self { case, given: &d.given, frictionless, estimate, rim_section: None }
+    }
 }
 
 /// A number found.
@@ -58,7 +90,7 @@ const BAR: f64 = 10.0;
 const REQUIRED: Option<Limit> = Some(Limit { name: "required", value: |case| Some(BAR * case.required_pressure()) });
 
 type Heads = Option<[&'static str; 2]>;
-type Take = fn(&Assessment) -> Option<Number>;
+type Take = fn(&Answer<'_>) -> Option<Number>;
 
 /// A retention pressure.
 const fn retention(name: &'static str, meaning: &'static str, brief: Heads, value: Take) -> Column {
@@ -76,17 +108,19 @@ const fn limited(column: Column, name: &'static str, value: fn(&Case) -> Option<
 
 /// The columns in order.
 pub static COLUMNS: &[Column] = &[
-    retention("first_lift", "first lift at the given friction", None, |a| release(&a.given, |r| r.first_lift)),
+    retention("first_lift", "first lift at the given friction", None, |a| release(Some(a.given), |r| r.first_lift)),
     retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
-        release(&a.given, |r| r.off_centre_release)
+        release(Some(a.given), |r| r.off_centre_release)
     }),
-    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| release(&a.given, |r| r.uniform_blow_off)),
-    retention("first_lift_frictionless", "first lift without friction", None, |a| release(&a.frictionless, |r| r.first_lift)),
+    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| {
+        release(Some(a.given), |r| r.uniform_blow_off)
+    }),
+    retention("first_lift_frictionless", "first lift without friction", None, |a| release(a.frictionless, |r| r.first_lift)),
     retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
-        release(&a.frictionless, |r| r.off_centre_release)
+        release(a.frictionless, |r| r.off_centre_release)
     }),
     retention("uniform_blow_off_frictionless", "uniform blow-off without friction", None, |a| {
-        release(&a.frictionless, |r| r.uniform_blow_off)
+        release(a.frictionless, |r| r.uniform_blow_off)
     }),
     state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
     state("bead_tension_rated", "N", "bead tension at rated pressure", Some(["tension", "rated"]), |a| {
@@ -117,13 +151,13 @@ pub static COLUMNS: &[Column] = &[
     state("inflated_width", "mm", "width of the tyre at rated pressure", None, |a| rated(a, |p| p.width)),
     limited(
         state("mounting_force", "N", "hoop force to mount, limp strip", None, |a| {
-            a.estimate.as_ref().map(|e| Number::Found(e.mounting.limp_force))
+            a.estimate.map(|e| Number::Found(e.mounting.limp_force))
         }),
         "limit",
         |case| case.limits.mounting_force,
     ),
     // Only a rim whose section is given has these.
-    state("rim_mass", "g", "mass of the rim without spokes", None, |a| a.rim_section.as_ref().map(|s| Number::Found(s.mass))),
+    state("rim_mass", "g", "mass of the rim without spokes", None, |a| a.rim_section.map(|s| Number::Found(s.mass))),
     state("flange_spread", "mm", "growth of the distance between the walls at rated pressure", None, |a| {
         section(a, |part| Some(part.flange_spread))
     }),
@@ -135,26 +169,26 @@ pub static COLUMNS: &[Column] = &[
     }),
 ];
 
-fn release(run: &Run, of: fn(&Retention) -> Release) -> Option<Number> {
-    Some(match of(&run.retention) {
+fn release(run: Option<&Run>, of: fn(&Retention) -> Release) -> Option<Number> {
+    Some(match of(&run?.retention) {
         Release::At(p) => Number::Found(BAR * p),
         Release::Above(p) => Number::Above(BAR * p),
     })
 }
 
 /// A number of the fitted bead at the given friction; none where the fit was not reached.
-fn fitted(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
+fn fitted(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
     a.given.path.get(a.given.fit).filter(|_| a.given.fit > 0).map(|p| Number::Found(of(p)))
 }
 
 /// A number at rated pressure and the given friction; none where that was not reached.
-fn rated(a: &Assessment, of: fn(&PathPoint) -> f64) -> Option<Number> {
+fn rated(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
     a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| Number::Found(of(p)))
 }
 
 /// A number of the rim's meshed section at rated pressure, air and bead together; none for a rim that is a ring.
-fn section(a: &Assessment, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
-    let states = &a.rim_section.as_ref()?.states;
+fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
+    let states = &a.rim_section?.states;
     let (_, rated) = states.iter().find(|(moment, _)| *moment == RimMoment::Rated)?;
     of(&rated.both).map(Number::Found)
 }

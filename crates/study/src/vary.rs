@@ -5,11 +5,12 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
-use hoopwright_solver::assess::assess;
-use hoopwright_solver::case::{Case, Variant};
-use hoopwright_solver::result::{Assessment, End, Finding};
+use hoopwright_solver::assess::{assess, decide};
+use hoopwright_solver::case::Variant;
+use hoopwright_solver::model::ModelError;
+use hoopwright_solver::result::{End, Finding, Verdict};
 
-use crate::column::{COLUMNS, Number};
+use crate::column::{Answer, COLUMNS, Number};
 
 /// What was found of one variant.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,32 +26,43 @@ pub struct Row {
 /// How a variant's paths ended.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ends {
-    /// At the given friction and without.
-    Paths(End, End),
+    /// At the given friction, and without where that was asked for.
+    Paths(End, Option<End>),
     /// The model cannot be built: the reason.
     NoModel(String),
 }
 
+/// How much of a variant is solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// Both paths, with and without friction.
+    Whole,
+    /// What decides.
+    Deciding,
+}
+
 impl Row {
     /// Solves one variant.
-    pub fn solve(case: &Case, notes: Vec<String>) -> Self {
-        match assess(case, notes, &mut |_| ()) {
-            Ok(assessment) => Self::of(&assessment),
-            Err(reason) => Self {
-                numbers: vec![None; COLUMNS.len()],
-                findings: vec![Finding::NoAnswer],
-                ends: Ends::NoModel(reason.to_string()),
-            },
-        }
+    pub fn solve(variant: &Variant, scope: Scope) -> Self {
+        let case = &variant.case;
+        let row = match scope {
+            Scope::Whole => assess(case, variant.notes.clone(), &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict)),
+            Scope::Deciding => decide(case, &mut |_| ()).map(|d| Self::of(&Answer::decided(case, &d), &d.verdict)),
+        };
+        row.unwrap_or_else(|reason| Self::without_model(&reason))
     }
 
-    /// The row of an assessment. A number that is not finite is none.
-    pub fn of(a: &Assessment) -> Self {
+    fn without_model(reason: &ModelError) -> Self {
+        Self { numbers: vec![None; COLUMNS.len()], findings: vec![Finding::NoAnswer], ends: Ends::NoModel(reason.to_string()) }
+    }
+
+    /// The row of an answer. A number that is not finite is none.
+    pub fn of(answer: &Answer<'_>, verdict: &Verdict) -> Self {
         let finite = |number: &Number| number.value().is_finite();
         Self {
-            numbers: COLUMNS.iter().map(|column| (column.value)(a).filter(finite)).collect(),
-            findings: a.verdict.findings.clone(),
-            ends: Ends::Paths(a.given.end.clone(), a.frictionless.end.clone()),
+            numbers: COLUMNS.iter().map(|column| (column.value)(answer).filter(finite)).collect(),
+            findings: verdict.findings.clone(),
+            ends: Ends::Paths(answer.given.end.clone(), answer.frictionless.map(|run| run.end.clone())),
         }
     }
 }
@@ -61,19 +73,19 @@ impl Row {
 /// # Errors
 /// The first error of `finished`; no further variant is begun then.
 pub fn solve<E>(
-    variants: &[Variant],
+    (variants, scope): (&[Variant], Scope),
     numbers: &[usize],
     threads: usize,
     finished: &mut dyn FnMut(usize, Row) -> Result<(), E>,
 ) -> Result<(), E> {
     let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let shared = (&next, &stop);
-    thread::scope(|scope| {
+    thread::scope(|threads_scope| {
         let (sender, rows) = channel();
         let workers: Vec<_> = (0..threads.clamp(1, numbers.len().max(1)))
             .map(|_| {
                 let sender = sender.clone();
-                scope.spawn(move || work(variants, numbers, shared, &sender))
+                threads_scope.spawn(move || work((variants, scope), numbers, shared, &sender))
             })
             .collect();
         drop(sender);
@@ -89,11 +101,16 @@ pub fn solve<E>(
     })
 }
 
-fn work(variants: &[Variant], numbers: &[usize], (next, stop): (&AtomicUsize, &AtomicBool), sender: &Sender<(usize, Row)>) {
+fn work(
+    (variants, scope): (&[Variant], Scope),
+    numbers: &[usize],
+    (next, stop): (&AtomicUsize, &AtomicBool),
+    sender: &Sender<(usize, Row)>,
+) {
     while !stop.load(Ordering::Relaxed) {
         let Some(&number) = numbers.get(next.fetch_add(1, Ordering::Relaxed)) else { return };
         let Some(variant) = variants.get(number) else { continue };
-        let row = Row::solve(&variant.case, variant.notes.clone());
+        let row = Row::solve(variant, scope);
         if sender.send((number, row)).is_err() {
             return;
         }

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod completions;
 pub(crate) mod inputs;
 pub(crate) mod manual;
+pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod schema;
 pub(crate) mod validate;

@@ -1,21 +1,17 @@
 //! `vary`: the main job over a list or grid of values.
 
-use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
-use std::io::{ErrorKind, Write};
 use std::num::NonZeroUsize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use hoopwright_report::study::{self, Line, Outcome, Sheet, SheetError};
+use hoopwright_report::study::{self, Line, Outcome, Sheet};
 use hoopwright_report::svg;
-use hoopwright_solver::case::Vary;
-use hoopwright_study::vary::solve;
-use indicatif::{ProgressBar, ProgressStyle};
+use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files;
 use crate::output::{self, Talk};
+use crate::study_file::{Study, threads};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -32,8 +28,6 @@ limit.";
 
 /// Name of the file in the output folder.
 const FILE: &str = "vary.csv";
-/// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
-const LARGEST: usize = 1 << 26;
 
 /// Assess a case over the list or grid of values in its table [vary]; a table on standard output, CSV and pictures in the folder.
 #[derive(Debug, clap::Args)]
@@ -57,9 +51,17 @@ pub(crate) struct VaryArgs {
 pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let vary = files::read_variants(&args.case)?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
     std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
-    let mut study = Study::open(&vary, &args.out.join(FILE))?;
-    let threads = args.threads.or_else(|| std::thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get);
-    study.solve(threads, talk)?;
+    let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[])?;
+    let threads = threads(args.threads);
+    let (open, all) = (study.open_numbers(), vary.variants.len());
+    talk.say(&match all - open.len() {
+        0 => format!("{all} variants, up to {threads} at a time"),
+        known => format!(
+            "{all} variants, {known} of them taken over from {}; up to {threads} at a time",
+            args.out.join(FILE).display()
+        ),
+    });
+    study.solve(&open, threads, "variant", talk)?;
     let lines = study.finish()?;
     for (name, picture) in svg::family::pictures(&vary, &study.sheet, &lines) {
         files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
@@ -82,100 +84,4 @@ fn exit(sheet: &Sheet, lines: &[Line]) -> Exit {
     } else {
         Exit::Done
     }
-}
-
-/// A study under way: the lines had so far, in the order of the variants, and its file.
-struct Study<'a> {
-    vary: &'a Vary,
-    sheet: Sheet,
-    hashes: Vec<String>,
-    lines: Vec<Option<Line>>,
-    path: PathBuf,
-}
-
-impl<'a> Study<'a> {
-    /// Takes over what an earlier run of the same study left in the file.
-    fn open(vary: &'a Vary, path: &Path) -> Result<Self, Failure> {
-        let sheet = Sheet::new(vary);
-        let hashes: Vec<String> = vary.variants.iter().map(|variant| sheet.hash(&variant.case)).collect();
-        let known = earlier(&sheet, &hashes, path)?;
-        let take = |(i, hash): (usize, &String)| known.get(hash).map(|line| line.clone().renumbered(i, &vary.variants[i].values));
-        let lines = hashes.iter().enumerate().map(take).collect();
-        Ok(Self { vary, sheet, hashes, lines, path: path.to_owned() })
-    }
-
-    /// Solves what is not yet there; each line is in the file as soon as it is finished.
-    fn solve(&mut self, threads: usize, talk: &Talk) -> Result<(), Failure> {
-        let open: Vec<usize> = (0..self.lines.len()).filter(|i| self.lines[*i].is_none()).collect();
-        let (all, known) = (self.lines.len(), self.lines.len() - open.len());
-        talk.say(&match known {
-            0 => format!("{all} variants, up to {threads} at a time"),
-            _ => format!("{all} variants, {known} of them taken over from {}; up to {threads} at a time", self.path.display()),
-        });
-        let bar = progress(talk, all, known);
-        let mut file = self.begin()?;
-        let result = solve(&self.vary.variants, &open, threads, &mut |i, row| {
-            let line = self.sheet.line(i, &self.hashes[i], &self.vary.variants[i].values, &row);
-            file.write_all(&line.bytes()).map_err(|source| Failure::Write { path: self.path.clone(), source })?;
-            if talk.is_verbose() {
-                talk.say(&format!("variant {} of {all} finished", i + 1));
-            }
-            self.lines[i] = Some(line);
-            bar.inc(1);
-            show(&bar, UNDER_WAY);
-            Ok(())
-        });
-        bar.finish_and_clear();
-        result
-    }
-
-    /// The file with the head and the lines taken over, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<File, Failure> {
-        let known: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.file(&known), true)?;
-        let opened = OpenOptions::new().append(true).open(&self.path);
-        opened.map_err(|source| Failure::Write { path: self.path.clone(), source })
-    }
-
-    /// The whole file in the order of the variants, and its lines.
-    fn finish(&self) -> Result<Vec<Line>, Failure> {
-        let lines: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.file(&lines), true)?;
-        Ok(lines)
-    }
-}
-
-/// Lines of an earlier run by the hashes of their cases.
-fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<String, Line>, Failure> {
-    let bytes = match files::read_limited(path, LARGEST) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(HashMap::new()),
-        Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
-    };
-    let text = String::from_utf8_lossy(&bytes);
-    let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { sheet.lines(&text, hashes) };
-    lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
-}
-
-/// Bar before and after the first variant of this run: nothing tells how long one takes until then.
-const BEGINNING: &str = "{bar:30} {pos} of {len} variants, {elapsed} gone";
-const UNDER_WAY: &str = "{bar:30} {pos} of {len} variants, {elapsed} gone, {eta} left";
-
-fn show(bar: &ProgressBar, template: &str) {
-    if let Ok(style) = ProgressStyle::with_template(template) {
-        bar.set_style(style);
-    }
-}
-
-/// A bar with the time left on standard error where that is a terminal and silence is not wanted.
-fn progress(talk: &Talk, all: usize, known: usize) -> ProgressBar {
-    if talk.is_quiet() || talk.is_verbose() {
-        return ProgressBar::hidden();
-    }
-    let bar = ProgressBar::new(all as u64).with_position(known as u64);
-    show(&bar, BEGINNING);
-    // Lines taken over say nothing of the time that the others take.
-    bar.reset_eta();
-    bar.enable_steady_tick(std::time::Duration::from_millis(500));
-    bar
 }

@@ -8,4 +8,5 @@ mod table;
 
 pub use json::document;
 pub use sheet::{Line, Outcome, Sheet, SheetError};
+pub(crate) use sheet::{head_of, record};
 pub use table::table;

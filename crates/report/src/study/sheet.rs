@@ -11,10 +11,10 @@
 
 use std::collections::HashMap;
 
-use hoopwright_solver::case::{Case, Vary};
+use hoopwright_solver::case::{Case, Varied, Vary};
 use hoopwright_solver::units::number;
 use hoopwright_study::column::{COLUMNS, Number};
-use hoopwright_study::vary::{Ends, Row};
+use hoopwright_study::vary::{Ends, Row, Scope};
 use sha2::{Digest, Sha256};
 
 use crate::words;
@@ -33,6 +33,7 @@ const REACHED: [&str; 2] = ["yes", "no"];
 pub struct Sheet {
     head: Vec<String>,
     inputs: usize,
+    scope: Scope,
 }
 
 /// One line of a study's file.
@@ -64,19 +65,16 @@ pub enum SheetError {
 }
 
 impl Sheet {
-    /// The layout for a study.
-    pub fn new(vary: &Vary) -> Self {
+    /// The layout for a study whose variants are solved to a scope.
+    pub fn new(vary: &Vary, scope: Scope) -> Self {
         let mut head = vec!["variant".to_owned(), "case_hash".to_owned()];
-        head.extend(vary.inputs.iter().map(|varied| {
-            let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
-            format!("{} [{}]", varied.input.path(), if symbol.is_empty() { "-" } else { symbol })
-        }));
+        head.extend(vary.inputs.iter().map(head_of));
         for column in COLUMNS {
             head.push(format!("{} [{}]", column.name, column.unit));
             head.extend(column.bounded.then(|| format!("{}_reached", column.name)));
         }
         head.extend(["verdict", "end", "end_frictionless"].map(str::to_owned));
-        Self { head, inputs: vary.inputs.len() }
+        Self { head, inputs: vary.inputs.len(), scope }
     }
 
     /// The first line of the file.
@@ -88,7 +86,9 @@ impl Sheet {
     pub fn hash(&self, case: &Case) -> String {
         let untitled = Case { title: String::new(), ..case.clone() };
         // The text for debugging holds every field, and every number to its last digit.
-        let text = format!("{} {} {untitled:?}", env!("CARGO_PKG_VERSION"), self.head.join(","));
+        // A line with less in it is no answer to a larger question.
+        let scope = if self.scope == Scope::Whole { "" } else { "deciding " };
+        let text = format!("{} {scope}{} {untitled:?}", env!("CARGO_PKG_VERSION"), self.head.join(","));
         let digest = Sha256::digest(text.as_bytes());
         digest
             .iter()
@@ -110,7 +110,7 @@ impl Sheet {
         let findings: Vec<&str> = row.findings.iter().map(|finding| words::finding(*finding)).collect();
         cells.push(findings.join(JOIN));
         cells.extend(match &row.ends {
-            Ends::Paths(given, frictionless) => [words::end(given), words::end(frictionless)],
+            Ends::Paths(given, frictionless) => [words::end(given), frictionless.as_ref().map_or(String::new(), words::end)],
             Ends::NoModel(reason) => [format!("no path: {reason}"), String::new()],
         });
         // One line of text a line of the file, so that a torn last line shows.
@@ -219,8 +219,14 @@ impl Line {
     }
 }
 
+/// Path and unit of a varied input, as the head of its column.
+pub(crate) fn head_of(varied: &Varied) -> String {
+    let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
+    format!("{} [{}]", varied.input.path(), if symbol.is_empty() { "-" } else { symbol })
+}
+
 /// A record of CSV (RFC 4180, lines ended by a line feed).
-fn record(cells: &[String]) -> Vec<u8> {
+pub(crate) fn record(cells: &[String]) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail.
     let _ = writer.write_record(cells);

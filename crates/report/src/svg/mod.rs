@@ -5,6 +5,8 @@
 
 mod bands;
 pub mod family;
+mod frame;
+pub mod map;
 pub mod path;
 pub mod rim;
 pub mod section;

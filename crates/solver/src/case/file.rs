@@ -33,6 +33,8 @@ pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
 
 /// Table of values to run a case over; it says nothing of the case itself.
 pub(super) const VARY: &str = "vary";
+/// Table of the two axes of a map; it says nothing of the case itself.
+pub(super) const MAP: &str = "map";
 
 /// A case file as typed. Only known tables and keys are kept.
 #[derive(Clone, Debug)]
@@ -49,6 +51,8 @@ pub struct CaseFile<'a> {
     pub(super) attached: Attached,
     /// The table of values to run the case over, unread: its header and its entries in the order of the text.
     pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
+    /// The table of a map's axes, likewise.
+    pub(super) map: Option<(Range<usize>, Vec<Named>)>,
 }
 
 /// An entry of a table with its key.
@@ -125,6 +129,7 @@ impl<'a> CaseFile<'a> {
             replaced: BTreeMap::new(),
             attached: Attached::new(),
             vary: None,
+            map: None,
         };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
@@ -169,10 +174,11 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY]);
+            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP]);
             let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
+                (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);

@@ -5,7 +5,8 @@
 //! [`read`] turns a text into a [`CaseFile`] (as typed) and that into a [`Case`] (checked), or into all the faults found.
 //! What may stand in a case is told by one table, [`inputs`].
 //!
-//! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place.
+//! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
+//! [`map()`] once for each point of a map.
 
 mod check;
 mod curve;
@@ -33,7 +34,7 @@ pub use resolved::{Row, resolved};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
-pub use vary::{Combine, MOST_VARIANTS, Variant, Varied, Vary, variants};
+pub use vary::{Combine, MISMATCH, MOST_VARIANTS, Map, Variant, Varied, Vary, map, variants};
 
 use hoopwright_drawing::features::Features;
 use hoopwright_drawing::msh::SectionMesh;

@@ -1,6 +1,6 @@
 //! Lines, marks and labels of a family: told apart by shape and label, and by colour only besides.
 
-use super::frame::Frame;
+use crate::svg::frame::Frame;
 use crate::svg::{Canvas, INK, MUTED, WARM};
 
 /// Colours of lines, dark enough on white, of different lightness, and apart for colour-blind eyes (after M. Okabe and K. Ito, Color

@@ -1,15 +1,16 @@
 //! Pictures of a study: one for each number, over one varied input, the other inputs' values as a family of lines.
 
-mod frame;
-mod mark;
-mod series;
+pub(super) mod mark;
+mod place;
+pub(super) mod series;
 
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::{COLUMNS, Column, Limit, Number};
 
-use self::frame::{Frame, HEIGHT, WIDTH};
 use self::mark::{Label, Look};
+use self::place::{HEIGHT, WIDTH};
 use self::series::{Family, Series};
+use super::frame::Frame;
 use super::{Canvas, INK, MUTED, WARM};
 use crate::study::{Line, Outcome, Sheet};
 use hoopwright_solver::units::number;
@@ -43,8 +44,9 @@ fn picture(vary: &Vary, family: &Family, column: &Column, numbers: &[Option<Numb
     canvas.text([20.0, 26.0], "start", 16.0, title);
     let limits = limit_lines(vary, family, column.limit.as_ref());
     let values = numbers.iter().flatten().map(|n| n.value()).chain(limits.iter().flat_map(|l| l.iter().map(|p| p[1])));
-    let frame = Frame::around(family, values);
-    frame.axes(&mut canvas, family, &format!("{}, {}", column.meaning, column.unit));
+    let frame = place::around(family, values);
+    let [columns, rows] = place::both_ticks(&frame, family);
+    frame.axes(&mut canvas, [&columns, &rows], [&family.x_title, &format!("{}, {}", column.meaning, column.unit)], true);
     let mut labels = Vec::new();
     if let Some(limit) = &column.limit {
         labels.extend(limits.iter().filter_map(|line| draw_limit(&mut canvas, &frame, limit, column.unit, line)));

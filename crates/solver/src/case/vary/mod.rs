@@ -3,9 +3,14 @@
 //! A variant is the same file with other entries in place of the typed ones ([`CaseFile::with`]), read by the same reader under the same
 //! rules. So whatever a case may not be, no variant may be either, and the fault points at the value that makes it so.
 
+mod map;
+mod mismatch;
 #[cfg(test)]
 mod tests;
 mod values;
+
+pub use map::{Map, map};
+pub use mismatch::MISMATCH;
 
 use std::ops::Range;
 
@@ -84,12 +89,14 @@ pub fn variants(text: &str, attached: Attached) -> Result<Option<Vary>, CaseErro
     let (file, structural) = CaseFile::parse(text)?;
     let file = file.with_attached(attached);
     let mut errors = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
-    let block = file.vary.as_ref().map(|(header, entries)| Block::read(text, header.clone(), entries, &mut errors));
-    if !errors.is_empty() {
-        errors.sort_by_key(|error| error.span.start);
-        return Err(CaseErrors(errors));
-    }
+    let block = file.vary.as_ref().map(|(header, entries)| Block::read(text, (VARY, header.clone()), entries, &mut errors));
+    sound(errors)?;
     block.map(|block| block.build(&file)).transpose()
+}
+
+fn sound(mut errors: Vec<CaseError>) -> Result<(), CaseErrors> {
+    errors.sort_by_key(|error| error.span.start);
+    if errors.is_empty() { Ok(()) } else { Err(CaseErrors(errors)) }
 }
 
 /// The table as read: inputs, and values as entries and as numbers.
@@ -99,14 +106,14 @@ struct Block {
 }
 
 impl Block {
-    fn read(text: &str, header: Range<usize>, entries: &[Named], errors: &mut Vec<CaseError>) -> Self {
+    fn read(text: &str, (table, header): (&str, Range<usize>), entries: &[Named], errors: &mut Vec<CaseError>) -> Self {
         let mut block = Self { combine: Combine::Grid, inputs: Vec::new() };
         let before = errors.len();
         for named in entries {
             let mut report = |(span, problem)| {
-                errors.push(CaseError::at(text, format!("{VARY}.{}", named.name), span, problem));
+                errors.push(CaseError::at(text, format!("{table}.{}", named.name), span, problem));
             };
-            if named.name == COMBINE {
+            if named.name == COMBINE && table == VARY {
                 match combine_of(&named.entry) {
                     Ok(combine) => block.combine = combine,
                     Err(problem) => report((named.entry.span.clone(), problem)),
@@ -120,9 +127,9 @@ impl Block {
         }
         // How many variants there are can be told only of a table that was read in full.
         if errors.len() == before
-            && let Err(problem) = block.check_number()
+            && let Err(problem) = block.check_number(table)
         {
-            errors.push(CaseError::at(text, VARY.to_owned(), header, problem));
+            errors.push(CaseError::at(text, table.to_owned(), header, problem));
         }
         block
     }
@@ -136,11 +143,11 @@ impl Block {
         }
     }
 
-    fn check_number(&self) -> Result<(), Problem> {
+    fn check_number(&self, table: &str) -> Result<(), Problem> {
         let fault = |sentence: String, remedy: &str| Err(Problem::Vary { sentence, remedy: remedy.to_owned() });
         let Some((first, rest)) = self.inputs.split_first() else {
             let remedy = "add one, as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"], or drop the table";
-            return fault(format!("[{VARY}] names no input"), remedy);
+            return fault(format!("[{table}] names no input"), remedy);
         };
         let other = rest.iter().find(|(_, values)| values.len() != first.1.len());
         if let (Combine::List, Some(other)) = (self.combine, other) {
@@ -149,8 +156,9 @@ impl Block {
                 format!("{a} has {} values and {b} has {}: a list goes through them together", first.1.len(), other.1.len());
             return fault(sentence, "give every input the same number of values, or write combine = \"grid\"");
         }
+        mismatch::check(&self.inputs)?;
         if self.number() > MOST_VARIANTS {
-            let sentence = format!("[{VARY}] makes more than {MOST_VARIANTS} variants");
+            let sentence = format!("[{table}] makes more than {MOST_VARIANTS} variants");
             return fault(sentence, "give fewer values, or divide them between several case files");
         }
         Ok(())
@@ -175,10 +183,14 @@ impl Block {
 
     /// Every variant as a case.
     fn build(self, file: &CaseFile<'_>) -> Result<Vary, CaseErrors> {
+        let (base, _) = case_of(file, Vec::new())?;
+        let seat = base.rim.seat_diameter;
         let (mut variants, mut faults) = (Vec::new(), Faults::default());
         for i in 0..self.number() {
             let values = self.of(i);
-            let entries = self.inputs.iter().zip(&values).map(|((input, _), value)| (*input, value.entry.clone()));
+            let placed: Vec<(&'static Input, &Value)> =
+                self.inputs.iter().map(|(input, _)| *input).zip(values.iter().copied()).collect();
+            let entries = placed.iter().map(|(input, value)| mismatch::entry(input, value, &placed, seat));
             match case_of(&file.with(entries), Vec::new()) {
                 Ok((case, notes)) => variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes }),
                 Err(errors) => errors.0.into_iter().for_each(|error| faults.add(error, || self.shown(&values))),
@@ -239,6 +251,9 @@ fn combine_of(entry: &Entry) -> Result<Combine, Problem> {
 
 /// The input of a path, if it is a number.
 fn input_of(path: &str) -> Result<&'static Input, Problem> {
+    if path == MISMATCH.key {
+        return Ok(&MISMATCH);
+    }
     let Some(input) = INPUTS.iter().copied().find(|input| input.path() == path) else {
         let paths: Vec<String> = INPUTS.iter().filter(|i| i.unit().is_some()).map(|i| i.path()).collect();
         // A table's name alone is a path without quotes, a key's name alone a path without its table.

@@ -63,7 +63,8 @@ fn number(input: &'static Input, value: &Typed) -> Result<f64, Problem> {
     }
 }
 
-fn tidy(value: f64) -> f64 {
+/// A number to twelve digits.
+pub(super) fn tidy(value: f64) -> f64 {
     format!("{value:.11e}").parse().unwrap_or(value)
 }
 

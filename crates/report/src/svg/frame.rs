@@ -1,31 +1,16 @@
-//! The frame of a picture: its place, its ranges, its axes.
+//! The frame of a picture over two axes: its place, its ranges, its axes.
 
-use super::series::Family;
-use crate::svg::{Canvas, GRID, INK, ticks};
-
-pub(super) const WIDTH: f64 = 760.0;
-pub(super) const HEIGHT: f64 = 470.0;
-/// Values along the axis are their own ticks up to so many, if they stand far enough apart.
-const MOST_OWN_TICKS: usize = 8;
-/// Least distance of two ticks along the axis as a share of its length.
-const APART: f64 = 0.1;
+use super::{Canvas, GRID, INK};
 
 /// Place on the canvas and ranges: the first of each pair belongs to the smaller value.
 pub(super) struct Frame {
     pub(super) x: [f64; 2],
     pub(super) y: [f64; 2],
-    x_range: [f64; 2],
-    y_range: [f64; 2],
+    pub(super) x_range: [f64; 2],
+    pub(super) y_range: [f64; 2],
 }
 
 impl Frame {
-    /// A frame round all points of a family and the given heights.
-    pub(super) fn around(family: &Family, values: impl Iterator<Item = f64>) -> Self {
-        let places = family.series.iter().flat_map(|series| series.points.iter().map(|point| point.0));
-        let right = if family.legend.is_empty() { 600.0 } else { 560.0 };
-        Self { x: [84.0, right], y: [410.0, 92.0], x_range: range(places, 0.04), y_range: range(values, 0.08) }
-    }
-
     /// Where a point lies on the canvas.
     pub(super) fn at(&self, x: f64, y: f64) -> [f64; 2] {
         let along =
@@ -33,42 +18,29 @@ impl Frame {
         [along(self.x, self.x_range, x), along(self.y, self.y_range, y)]
     }
 
-    /// Grid, axes, numbers and titles.
-    pub(super) fn axes(&self, canvas: &mut Canvas, family: &Family, y_title: &str) {
-        let (columns, rows) = (self.x_ticks(family), ticks(self.y_range[0], self.y_range[1], 6.0));
-        for (t, text) in columns.iter().zip(written(&columns)) {
-            let x = self.at(*t, 0.0)[0];
-            canvas.line([x, self.y[0]], [x, self.y[1]], &format!("stroke=\"{GRID}\""));
+    /// Grid, axes, numbers and titles. The grid may be left out where an area fills the frame.
+    pub(super) fn axes(&self, canvas: &mut Canvas, [columns, rows]: [&[f64]; 2], [x_title, y_title]: [&str; 2], grid: bool) {
+        for (t, text) in columns.iter().zip(written(columns)) {
+            let x = self.at(*t, self.y_range[0])[0];
+            let (end, style) = if grid { (self.y[1], GRID) } else { (self.y[0] + 4.0, INK) };
+            canvas.line([x, self.y[0]], [x, end], &format!("stroke=\"{style}\""));
             canvas.text([x, self.y[0] + 18.0], "middle", 12.0, &text);
         }
-        for (t, text) in rows.iter().zip(written(&rows)) {
-            let y = self.at(0.0, *t)[1];
-            canvas.line([self.x[0], y], [self.x[1], y], &format!("stroke=\"{GRID}\""));
+        for (t, text) in rows.iter().zip(written(rows)) {
+            let y = self.at(self.x_range[0], *t)[1];
+            let (end, style) = if grid { (self.x[1], GRID) } else { (self.x[0] - 4.0, INK) };
+            canvas.line([self.x[0], y], [end, y], &format!("stroke=\"{style}\""));
             canvas.text([self.x[0] - 8.0, y + 4.0], "end", 12.0, &text);
         }
         canvas.line([self.x[0], self.y[0]], [self.x[1], self.y[0]], &format!("stroke=\"{INK}\""));
         canvas.line([self.x[0], self.y[0]], [self.x[0], self.y[1]], &format!("stroke=\"{INK}\""));
-        canvas.text([0.5 * (self.x[0] + self.x[1]), self.y[0] + 42.0], "middle", 13.0, &family.x_title);
+        canvas.text([0.5 * (self.x[0] + self.x[1]), self.y[0] + 42.0], "middle", 13.0, x_title);
         canvas.text([20.0, self.y[1] - 20.0], "start", 13.0, y_title);
-    }
-
-    fn x_ticks(&self, family: &Family) -> Vec<f64> {
-        let mut own: Vec<f64> = family.series.iter().flat_map(|series| series.points.iter().map(|point| point.0)).collect();
-        own.sort_by(f64::total_cmp);
-        own.dedup();
-        let least = APART * (self.x_range[1] - self.x_range[0]);
-        if own.len() <= MOST_OWN_TICKS && own.windows(2).all(|pair| pair[1] - pair[0] >= least) {
-            return own;
-        }
-        let mut even = ticks(self.x_range[0], self.x_range[1], 7.0);
-        // There is no variant between two.
-        even.retain(|t| !family.by_number || (t.round() - t).abs() < 1e-9);
-        even
     }
 }
 
 /// The range of some values with room at both ends; some range where there are none or all are equal.
-fn range(values: impl Iterator<Item = f64>, room: f64) -> [f64; 2] {
+pub(super) fn range(values: impl Iterator<Item = f64>, room: f64) -> [f64; 2] {
     let [low, high] = values.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], v| [low.min(v), high.max(v)]);
     if low > high {
         return [0.0, 1.0];

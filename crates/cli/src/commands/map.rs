@@ -1,0 +1,212 @@
+//! `map`: the main job over two inputs.
+
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+use std::str::FromStr;
+use std::time::Instant;
+
+use hoopwright_report::map::{self as report, Summary};
+use hoopwright_report::svg;
+use hoopwright_solver::case::{Map, Vary};
+use hoopwright_study::map::field::{fields, limits};
+use hoopwright_study::map::interpolate::estimates;
+use hoopwright_study::map::refine::Scheme;
+use hoopwright_study::map::tyres::{self, Placed};
+use hoopwright_study::map::{Finished, Grid, Solved};
+use hoopwright_study::vary::Scope;
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+use crate::study_file::{Study, threads};
+
+const EXAMPLES: &str = "\
+In the case file:
+  [map]                         # without keys: the bead stiffness and the mismatch about the case's own
+  \"bead.stiffness\" = { from = \"150 kN\", to = \"550 kN\", count = 20 }
+  mismatch = { from = \"0.4 mm\", to = \"2.8 mm\", count = 20 }   # seat diameter - bead diameter
+  tyres = \"tyres.csv\"           # id,diameter [mm],stiffness [kN],tested release pressure [bar]
+
+Examples:
+  hoopwright map tyre.toml --out out               solves where the limits' lines run, interpolates elsewhere
+  hoopwright map tyre.toml --out out --full        solves every point
+  hoopwright map tyre.toml --out a --part 1/2      every other point; a/points_1_of_2.csv beside
+                                                   points_2_of_2.csv in one folder are joined by the same command
+                                                   without --part
+The same command goes on where an earlier run was stopped. Exit code 0 if some point keeps every limit, 1 if none does, 3 if no point
+has an answer.";
+
+/// Name of the file of solved points in the output folder.
+const POINTS: &str = "points.csv";
+/// Largest file of measured tyres, bytes.
+const LARGEST: usize = 1 << 24;
+
+/// Map a case over two inputs in its table [map]: the window in which every limit is kept, fields, measured tyres.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct MapArgs {
+    /// Case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Folder for the files and pictures; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Points that are solved at a time; as many as there are processors by default.
+    #[arg(long, value_name = "N")]
+    threads: Option<NonZeroUsize>,
+    /// Solve every point.
+    #[arg(long)]
+    full: bool,
+    /// Solve every N-th point only, from the K-th on, and write no map.
+    #[arg(long, value_name = "K/N")]
+    part: Option<Part>,
+    /// Print the summary as JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Which of so many parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Part {
+    k: usize,
+    n: usize,
+}
+
+impl FromStr for Part {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let numbers = text.split_once('/').and_then(|(k, n)| Some((k.parse().ok()?, n.parse().ok()?)));
+        match numbers {
+            Some((k, n)) if (1..=n).contains(&k) => Ok(Self { k, n }),
+            _ => Err("give K/N with K from 1 to N, as in 1/4".to_owned()),
+        }
+    }
+}
+
+/// Solves, prints and writes the map.
+pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let map = files::read_map(&args.case)?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
+    let measured = read_tyres(&args.case, &map)?;
+    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
+    if let Some(part) = args.part {
+        return solve_part(args, part, &map.grid, talk);
+    }
+    let finished = solve(args, &map.grid, talk)?;
+    let placed = tyres::place(&measured, &map.grid, &finished);
+    write(args, &map.grid, &finished, &placed)?;
+    talk.say(&format!("results written to {}", args.out.display()));
+    let summary = Summary::of(&finished, &placed);
+    output::print(&if args.json {
+        report::document(&map.grid, &finished, &placed)
+    } else {
+        report::text(&map.grid, &finished, &summary)
+    })?;
+    Ok(match summary {
+        Summary { unanswered, points: [all, _], .. } if unanswered == all => Exit::NoEquilibrium,
+        Summary { holding: 0, .. } => Exit::LimitNotKept,
+        _ => Exit::Done,
+    })
+}
+
+/// A file named in a case lies relative to the case.
+fn beside(case: &Path, name: &str) -> PathBuf {
+    case.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+}
+
+fn read_tyres(case: &Path, map: &Map) -> Result<Vec<tyres::Tyre>, Failure> {
+    let Some(name) = &map.tyres else { return Ok(Vec::new()) };
+    let path = beside(case, name);
+    let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.clone(), source })?;
+    let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
+    read.and_then(|tyres| tyres::check_axes(&map.grid).map(|()| tyres)).map_err(|source| Failure::Tyres { path, source })
+}
+
+/// The points of one part, in a file of its own.
+fn solve_part(args: &MapArgs, part: Part, grid: &Vary, talk: &Talk) -> Result<Exit, Failure> {
+    let path = args.out.join(format!("points_{}_of_{}.csv", part.k, part.n));
+    let mut study = Study::open((grid, Scope::Deciding), &path, &[])?;
+    let mut open = study.open_numbers();
+    open.retain(|number| number % part.n == part.k - 1);
+    solve_points(&mut study, &open, args, talk)?;
+    study.finish()?;
+    talk.say(&format!("part {} of {} written to {}", part.k, part.n, path.display()));
+    Ok(Exit::Done)
+}
+
+/// Solves what the map needs, round by round.
+fn solve(args: &MapArgs, grid: &Vary, talk: &Talk) -> Result<Finished, Failure> {
+    let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), &parts_in(&args.out)?)?;
+    let Some(base) = grid.variants.first() else { return Err(Failure::NoMap { path: args.case.clone() }) };
+    let fields = fields(&base.case);
+    let limits = limits(&base.case, &fields);
+    let of_case = |case| limits.iter().map(|limit| limit.value(case)).collect();
+    let limit_values = grid.variants.iter().map(|variant| of_case(&variant.case)).collect();
+    let mut scheme = Scheme::new(Grid::of(grid), (fields.clone(), limits.clone()), limit_values, estimates(grid, &fields));
+    let read = |study: &Study<'_>| -> Vec<Option<Solved>> {
+        study.lines.iter().map(|line| line.as_ref().map(|line| report::solved(&study.sheet, line, &fields))).collect()
+    };
+    let most = if args.full { grid.variants.len() } else { scheme.budget() };
+    let known = grid.variants.len() - study.open_numbers().len();
+    let taken = if known > 0 { format!(", {known} taken over from an earlier run") } else { String::new() };
+    talk.say(&format!(
+        "{} points, {most} at most to be solved{taken}; up to {} at a time",
+        grid.variants.len(),
+        threads(args.threads)
+    ));
+    if args.full {
+        let open = study.open_numbers();
+        solve_points(&mut study, &open, args, talk)?;
+    }
+    loop {
+        let mut wanted = scheme.next(&read(&study));
+        if wanted.is_empty() {
+            break;
+        }
+        wanted.retain(|number| study.lines[*number].is_none());
+        solve_points(&mut study, &wanted, args, talk)?;
+    }
+    study.finish()?;
+    Ok(scheme.finish(&read(&study)))
+}
+
+/// Solves some points and tells how fast that went.
+fn solve_points(study: &mut Study<'_>, numbers: &[usize], args: &MapArgs, talk: &Talk) -> Result<(), Failure> {
+    if numbers.is_empty() {
+        return Ok(());
+    }
+    let start = Instant::now();
+    study.solve(numbers, threads(args.threads), "point", talk)?;
+    let seconds = start.elapsed().as_secs_f64();
+    talk.say(&format!("{} points solved in {seconds:.1} s, {:.2} a second", numbers.len(), numbers.len() as f64 / seconds));
+    Ok(())
+}
+
+/// Files of parts in a folder, in the order of their names.
+fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let failed = |source| Failure::ReadOutput { path: folder.to_owned(), source };
+    let mut parts = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(failed)? {
+        let path = entry.map_err(failed)?.path();
+        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        if name.starts_with("points_") && name.contains("_of_") && name.ends_with(".csv") {
+            parts.push(path);
+        }
+    }
+    parts.sort();
+    Ok(parts)
+}
+
+/// Every file but that of the points.
+fn write(args: &MapArgs, grid: &Vary, map: &Finished, placed: &[Placed]) -> Result<(), Failure> {
+    let title = grid.variants.first().map_or("", |variant| variant.case.title.as_str());
+    let put = |name: &str, bytes: &[u8]| files::write_whole(&args.out.join(name), bytes, true);
+    put("map.csv", &report::file(grid, map))?;
+    put("map.json", report::document(grid, map, placed).as_bytes())?;
+    put("map.vti", &report::image(map, title)?)?;
+    for (name, picture) in svg::map::pictures(grid, map, placed) {
+        put(&name, picture.as_bytes())?;
+    }
+    Ok(())
+}

@@ -1,0 +1,149 @@
+//! A study under way: its lines are in its file as soon as they are solved, and those of an earlier run are taken over.
+
+use std::collections::HashMap;
+use std::fs::{File, OpenOptions};
+use std::io::{ErrorKind, Write};
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+
+use hoopwright_report::study::{Line, Sheet, SheetError};
+use hoopwright_solver::case::Vary;
+use hoopwright_study::vary::{Scope, solve};
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::failure::Failure;
+use crate::files;
+use crate::output::Talk;
+
+/// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
+const LARGEST: usize = 1 << 26;
+
+/// Solves at a time: as asked for, or as many as there are processors.
+pub(crate) fn threads(wanted: Option<NonZeroUsize>) -> usize {
+    wanted.or_else(|| std::thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get)
+}
+
+/// A study under way: the lines had so far, in the order of the variants, and its file.
+pub(crate) struct Study<'a> {
+    vary: &'a Vary,
+    scope: Scope,
+    /// Layout of the file.
+    pub(crate) sheet: Sheet,
+    hashes: Vec<String>,
+    /// The line of each variant, where it is known.
+    pub(crate) lines: Vec<Option<Line>>,
+    path: PathBuf,
+}
+
+impl<'a> Study<'a> {
+    /// Takes over what an earlier run of the same study left in the file, and what there is in `others`.
+    ///
+    /// # Errors
+    /// A file that cannot be read or is of another study.
+    pub(crate) fn open((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf]) -> Result<Self, Failure> {
+        let sheet = Sheet::new(vary, scope);
+        let hashes: Vec<String> = vary.variants.iter().map(|variant| sheet.hash(&variant.case)).collect();
+        let mut known = HashMap::new();
+        for file in others.iter().map(PathBuf::as_path).chain([path]) {
+            known.extend(earlier(&sheet, &hashes, file)?);
+        }
+        let take = |(i, hash): (usize, &String)| known.get(hash).map(|line| line.clone().renumbered(i, &vary.variants[i].values));
+        let lines = hashes.iter().enumerate().map(take).collect();
+        Ok(Self { vary, scope, sheet, hashes, lines, path: path.to_owned() })
+    }
+
+    /// The variants that have no line yet.
+    pub(crate) fn open_numbers(&self) -> Vec<usize> {
+        (0..self.lines.len()).filter(|i| self.lines[*i].is_none()).collect()
+    }
+
+    /// Solves some variants; each line is in the file as soon as it is finished. `noun` is what a variant is called.
+    ///
+    /// # Errors
+    /// The file cannot be written.
+    pub(crate) fn solve(&mut self, numbers: &[usize], threads: usize, noun: &str, talk: &Talk) -> Result<(), Failure> {
+        let all = self.lines.len();
+        let bar = Bar::new(talk, noun, numbers.len() + self.lines.iter().flatten().count(), self.lines.iter().flatten().count());
+        let mut file = self.begin()?;
+        let result = solve((&self.vary.variants, self.scope), numbers, threads, &mut |i, row| {
+            let line = self.sheet.line(i, &self.hashes[i], &self.vary.variants[i].values, &row);
+            file.write_all(&line.bytes()).map_err(|source| Failure::Write { path: self.path.clone(), source })?;
+            if talk.is_verbose() {
+                talk.say(&format!("{noun} {} of {all} finished", i + 1));
+            }
+            self.lines[i] = Some(line);
+            bar.advance();
+            Ok(())
+        });
+        bar.clear();
+        result
+    }
+
+    /// The file with the head and the lines taken over, open for more: a last line that was torn is gone.
+    fn begin(&self) -> Result<File, Failure> {
+        let known: Vec<Line> = self.lines.iter().flatten().cloned().collect();
+        files::write_whole(&self.path, &self.sheet.file(&known), true)?;
+        let opened = OpenOptions::new().append(true).open(&self.path);
+        opened.map_err(|source| Failure::Write { path: self.path.clone(), source })
+    }
+
+    /// The whole file in the order of the variants, and its lines.
+    ///
+    /// # Errors
+    /// The file cannot be written.
+    pub(crate) fn finish(&self) -> Result<Vec<Line>, Failure> {
+        let lines: Vec<Line> = self.lines.iter().flatten().cloned().collect();
+        files::write_whole(&self.path, &self.sheet.file(&lines), true)?;
+        Ok(lines)
+    }
+}
+
+/// Lines of an earlier run by the hashes of their cases.
+fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<String, Line>, Failure> {
+    let bytes = match files::read_limited(path, LARGEST) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(HashMap::new()),
+        Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
+    };
+    let text = String::from_utf8_lossy(&bytes);
+    let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { sheet.lines(&text, hashes) };
+    lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
+}
+
+/// A bar with the time left on standard error where that is a terminal and silence is not wanted.
+struct Bar {
+    bar: ProgressBar,
+    under_way: String,
+}
+
+impl Bar {
+    fn new(talk: &Talk, noun: &str, all: usize, known: usize) -> Self {
+        let before = format!("{{bar:30}} {{pos}} of {{len}} {noun}s, {{elapsed}} gone");
+        // Nothing tells how long one takes until the first of this run is finished.
+        let under_way = format!("{before}, {{eta}} left");
+        if talk.is_quiet() || talk.is_verbose() {
+            return Self { bar: ProgressBar::hidden(), under_way };
+        }
+        let bar = Self { bar: ProgressBar::new(all as u64).with_position(known as u64), under_way };
+        bar.show(&before);
+        // Lines taken over say nothing of the time that the others take.
+        bar.bar.reset_eta();
+        bar.bar.enable_steady_tick(std::time::Duration::from_millis(500));
+        bar
+    }
+
+    fn show(&self, template: &str) {
+        if let Ok(style) = ProgressStyle::with_template(template) {
+            self.bar.set_style(style);
+        }
+    }
+
+    fn advance(&self) {
+        self.bar.inc(1);
+        self.show(&self.under_way);
+    }
+
+    fn clear(&self) {
+        self.bar.finish_and_clear();
+    }
+}

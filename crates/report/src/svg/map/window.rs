@@ -1,0 +1,265 @@
+//! The main picture: where every limit is kept, which one fails first elsewhere, lines of equal release and of equal spoke loss.
+
+use hoopwright_solver::result::Finding;
+use hoopwright_solver::units::number;
+use hoopwright_study::map::tyres::Placed;
+use hoopwright_study::map::{Origin, State};
+
+use super::facets::{Corner, clip};
+use super::label::Labels;
+use super::{NOTHING, Sheet};
+use crate::svg::{Canvas, INK, ticks};
+use crate::words;
+
+/// Beyond so many points solved ones have no mark.
+const MOST_MARKS: usize = 2500;
+const WINDOW: &str = "#f6f4ea";
+
+/// How the area where a limit fails first looks: pattern, ground, ink, and the pattern's strokes.
+struct Look {
+    name: &'static str,
+    ground: &'static str,
+    ink: &'static str,
+    strokes: &'static str,
+}
+
+/// Grounds differ in lightness, patterns in direction.
+fn look(finding: Finding) -> Look {
+    match finding {
+        Finding::OverloadsRim => Look { name: "rim", ground: "#a9c1dc", ink: "#5d7fa6", strokes: "M0 5H10" },
+        Finding::HardToMount => Look { name: "mount", ground: "#c3d3bf", ink: "#7d9877", strokes: "M5 0V10" },
+        _ => Look { name: "release", ground: "#edc9a4", ink: "#c98f55", strokes: "M0 10L10 0M-2 2L2 -2M8 12L12 8" },
+    }
+}
+
+pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
+    let map = sheet.map;
+    let mut canvas = sheet.begin("Window in which every stated limit is kept, and which limit fails first outside it");
+    patterns(&mut canvas, sheet);
+    for (k, limit) in map.limits.iter().enumerate() {
+        let name = look(limit.finding).name;
+        sheet.areas(&mut canvas, &failing(sheet, k), &format!("url(#{name})"), look(limit.finding).ground);
+    }
+    sheet.areas(&mut canvas, &holding(sheet), WINDOW, WINDOW);
+    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y);
+    regions(&mut canvas, sheet, &mut labels);
+    iso_lines(&mut canvas, sheet, &mut labels, map.deciding(), "stroke-width=\"1.2\"");
+    if let Some(spokes) = map.field("spoke_tension_loss_share") {
+        iso_lines(&mut canvas, sheet, &mut labels, spokes, "stroke-width=\"1.2\" stroke-dasharray=\"6 4\"");
+    }
+    for (k, limit) in map.limits.iter().enumerate() {
+        let places = sheet.limit_line(&mut canvas, k, "stroke-width=\"3.2\"");
+        labels.put(&mut canvas, &places, 12.0, &[&format!("limit: {}", words::finding(limit.finding))]);
+    }
+    solved_marks(&mut canvas, sheet);
+    tyre_marks(&mut canvas, sheet, tyres);
+    sheet.axes(&mut canvas);
+    legend(&mut canvas, sheet, tyres);
+    let description = format!("Map over {} and {} with the window in which every limit is kept.", sheet.axes[0], sheet.axes[1]);
+    canvas.finish(&format!("Window: {}", sheet.title), &description)
+}
+
+fn patterns(canvas: &mut Canvas, sheet: &Sheet<'_>) {
+    for limit in &sheet.map.limits {
+        let Look { name, ground, ink, strokes } = look(limit.finding);
+        canvas.raw(format_args!(
+            "<defs><pattern id=\"{name}\" width=\"10\" height=\"10\" patternUnits=\"userSpaceOnUse\"><rect width=\"10\" height=\"10\" \
+             fill=\"{ground}\"/><path d=\"{strokes}\" stroke=\"{ink}\" stroke-width=\"1\"/></pattern></defs>"
+        ));
+    }
+}
+
+/// Where every limit is kept.
+fn holding(sheet: &Sheet<'_>) -> Vec<Vec<Corner>> {
+    if sheet.margins.is_empty() {
+        return Vec::new();
+    }
+    let kept = |triangle: Vec<Corner>| {
+        let all = triangle[0].1.len();
+        (0..all).fold(triangle, |polygon, k| clip(&polygon, |v| v[k]))
+    };
+    sheet.facets.with(&sheet.known(0)).map(kept).collect()
+}
+
+/// Where limit `k` fails and has the smallest margin.
+fn failing(sheet: &Sheet<'_>, k: usize) -> Vec<Vec<Corner>> {
+    let first = |triangle: Vec<Corner>| {
+        let all = triangle[0].1.len();
+        let failing = clip(&triangle, |v| -v[0]);
+        (1..all).fold(failing, |polygon, other| clip(&polygon, |v| v[other] - v[0]))
+    };
+    sheet.facets.with(&sheet.known(k)).map(first).collect()
+}
+
+/// A label in each area.
+fn regions(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels) {
+    let map = sheet.map;
+    let states = [State::Holds, State::NoAnswer].into_iter().chain((0..map.limits.len()).map(State::Fails));
+    for state in states {
+        let inside = inner_places(sheet, state);
+        match state {
+            State::Holds => labels.put(canvas, &inside, 15.0, &["holds", "every limit kept"]),
+            State::NoAnswer => labels.put(canvas, &inside, 12.0, &["no answer"]),
+            State::Fails(k) => {
+                let column = map.fields[map.limits[k].field].column;
+                let name = column.meaning.split(" at ").next().unwrap_or(column.meaning);
+                labels.put(canvas, &inside, 14.0, &[words::finding(map.limits[k].finding), &format!("({name})")]);
+            }
+        }
+    }
+}
+
+/// The places of a state that lie deepest inside it, on the canvas.
+fn inner_places(sheet: &Sheet<'_>, state: State) -> Vec<[f64; 2]> {
+    let grid = &sheet.map.grid;
+    let (columns, rows) = (grid.x.len(), grid.y.len());
+    let within = |i: usize, j: usize| sheet.map.points[grid.number(i, j)].state() == state;
+    // Layers are taken off until one more would leave nothing.
+    let mut layer: Vec<[usize; 2]> =
+        (0..columns).flat_map(|i| (0..rows).map(move |j| [i, j])).filter(|[i, j]| within(*i, *j)).collect();
+    loop {
+        let held: std::collections::HashSet<[usize; 2]> = layer.iter().copied().collect();
+        let deep = |[i, j]: &[usize; 2]| {
+            let around = [[i.wrapping_sub(1), *j], [i + 1, *j], [*i, j.wrapping_sub(1)], [*i, j + 1]];
+            around.iter().all(|near| held.contains(near))
+        };
+        let inner: Vec<[usize; 2]> = layer.iter().copied().filter(deep).collect();
+        if inner.is_empty() {
+            return layer.iter().map(|[i, j]| sheet.frame.at(grid.x[*i], grid.y[*j])).collect();
+        }
+        layer = inner;
+    }
+}
+
+fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field: usize, style: &str) {
+    let values = sheet.values(field);
+    let known = values.iter().flatten().copied();
+    let [low, high] = known.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], v| [l.min(v), h.max(v)]);
+    if low >= high {
+        return;
+    }
+    let function = sheet.facets.nodal(&values);
+    let levels = ticks(low, high, 8.0);
+    for level in levels {
+        for line in sheet.facets.lines(&function, level) {
+            let places: Vec<[f64; 2]> = line.iter().map(|p| sheet.frame.at(p[0], p[1])).collect();
+            canvas.polyline(&places, &format!("stroke=\"{INK}\" {style}"));
+            if places.len() > 2 {
+                let text = format!("{} {}", number(level), sheet.map.fields[field].column.unit);
+                labels.put(canvas, &places, 11.0, &[&text]);
+            }
+        }
+    }
+}
+
+/// A point on every solved place.
+fn solved_marks(canvas: &mut Canvas, sheet: &Sheet<'_>) {
+    let map = sheet.map;
+    if map.points.len() > MOST_MARKS || map.points.iter().all(|point| point.origin == Origin::Solved) {
+        return;
+    }
+    for (n, point) in map.points.iter().enumerate().filter(|(_, point)| point.origin == Origin::Solved) {
+        let (i, j) = (n / map.grid.y.len(), n % map.grid.y.len());
+        let [x, y] = sheet.frame.at(map.grid.x[i], map.grid.y[j]);
+        let fill = if point.answered { INK } else { "#ffffff" };
+        canvas.raw(format_args!(
+            "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"1.5\" fill=\"{fill}\" stroke=\"{INK}\" stroke-width=\"0.6\"/>"
+        ));
+    }
+}
+
+/// Measured tyres on the map: hollow where not tested, filled where the test reached the required pressure, a cross where it did not.
+fn tyre_marks(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
+    for tyre in tyres.iter().filter(|tyre| tyre.state.is_some()) {
+        tyre_mark(canvas, sheet.frame.at(tyre.place[0], tyre.place[1]), reached(sheet, tyre));
+    }
+}
+
+/// Whether its test reached the required pressure; none without a test.
+fn reached(sheet: &Sheet<'_>, tyre: &Placed) -> Option<bool> {
+    let required = sheet.map.limit_values.first().and_then(|values| *values.first()?)?;
+    tyre.tested.map(|tested| tested >= required)
+}
+
+fn tyre_mark(canvas: &mut Canvas, [x, y]: [f64; 2], reached: Option<bool>) {
+    match reached {
+        Some(false) => {
+            canvas.raw(format_args!(
+                "<path d=\"M{:.2} {:.2}l7 7m0 -7l-7 7\" stroke=\"#8a2c0d\" stroke-width=\"1.8\" fill=\"none\"/>",
+                x - 3.5,
+                y - 3.5
+            ));
+        }
+        other => {
+            let fill = if other.is_some() { "#23426b" } else { "#ffffff" };
+            canvas.raw(format_args!(
+                "<path d=\"M{x:.2} {:.2}l4 4l-4 4l-4 -4Z\" fill=\"{fill}\" fill-opacity=\"0.85\" stroke=\"#23426b\"/>",
+                y - 4.0
+            ));
+        }
+    }
+}
+
+fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
+    let map = sheet.map;
+    let left = sheet.frame.x[1] + 24.0;
+    let mut y = sheet.frame.y[1] + 8.0;
+    let swatch = |canvas: &mut Canvas, y: f64, fill: &str, edge: f64| {
+        canvas.raw(format_args!(
+            "<rect x=\"{left}\" y=\"{:.1}\" width=\"26\" height=\"16\" fill=\"{fill}\" stroke=\"{INK}\" stroke-width=\"{edge}\"/>",
+            y - 8.0
+        ));
+    };
+    let mut say = |canvas: &mut Canvas, draw: &dyn Fn(&mut Canvas, f64), lines: &[String]| {
+        draw(canvas, y);
+        for (i, line) in lines.iter().enumerate() {
+            canvas.text([left + 36.0, y + 4.0 + 15.0 * i as f64], "start", 12.0, line);
+        }
+        y += 15.0 * lines.len() as f64 + 12.0;
+    };
+    say(canvas, &|c, y| swatch(c, y, WINDOW, 2.4), &["every stated limit is kept".to_owned()]);
+    for (k, limit) in map.limits.iter().enumerate() {
+        let column = map.fields[limit.field].column;
+        let value = map.limit_values.first().and_then(|values| values[k]);
+        let sense = if limit.at_least { "under" } else { "over" };
+        let range = value.map_or(String::new(), |value| format!("{sense} {} {}", number(value), column.unit));
+        let nowhere = map.points.iter().all(|point| point.margins[k].is_none_or(|margin| margin >= 0.0));
+        let mut lines = vec![format!("{}{}:", words::finding(limit.finding), if nowhere { " (nowhere here)" } else { " first" })];
+        lines.extend(super::field::wrapped(&format!("{} {range}", column.meaning), 32));
+        say(canvas, &|c, y| swatch(c, y, &format!("url(#{})", look(limit.finding).name), 0.6), &lines);
+    }
+    if map.points.iter().any(|point| !point.answered) {
+        say(canvas, &|c, y| swatch(c, y, &format!("url(#{NOTHING})"), 0.6), &["no answer".to_owned()]);
+    }
+    let stroke =
+        |canvas: &mut Canvas, y: f64, style: &str| canvas.line([left, y], [left + 26.0, y], &format!("stroke=\"{INK}\" {style}"));
+    let deciding = map.fields[map.deciding()].column;
+    let lines = super::field::wrapped(&format!("{}, {}", deciding.meaning, deciding.unit), 32);
+    say(canvas, &|c, y| stroke(c, y, "stroke-width=\"1.2\""), &lines);
+    if map.field("spoke_tension_loss_share").is_some_and(|spokes| sheet.values(spokes).iter().any(Option::is_some)) {
+        let lines = ["mean spoke tension loss at".to_owned(), "rated pressure, % of pretension".to_owned()];
+        say(canvas, &|c, y| stroke(c, y, "stroke-width=\"1.2\" stroke-dasharray=\"6 4\""), &lines);
+    }
+    let solved = map.points.iter().filter(|point| point.origin == Origin::Solved).count();
+    let lines = [format!("{solved} of {} points solved;", map.points.len()), "between them interpolated".to_owned()];
+    if solved < map.points.len() {
+        say(
+            canvas,
+            &|c, y| c.raw(format_args!("<circle cx=\"{}\" cy=\"{y:.1}\" r=\"1.8\" fill=\"{INK}\"/>", left + 13.0)),
+            &lines,
+        );
+    }
+    for (kind, words) in [
+        (None, "measured tyre, not tested"),
+        (Some(true), "tested, required pressure reached"),
+        (Some(false), "tested, came off below it"),
+    ] {
+        if tyres.iter().any(|tyre| tyre.state.is_some() && reached(sheet, tyre) == kind) {
+            say(canvas, &|c, y| tyre_mark(c, [left + 13.0, y], kind), &[words.to_owned()]);
+        }
+    }
+    let outside = tyres.iter().filter(|tyre| tyre.state.is_none()).count();
+    if outside > 0 {
+        say(canvas, &|_, _| (), &[format!("measured tyres outside the map: {outside}")]);
+    }
+}

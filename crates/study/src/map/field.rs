@@ -1,0 +1,114 @@
+//! The fields of a map and the limits that bound its window.
+
+use hoopwright_solver::case::{Case, Criterion};
+use hoopwright_solver::estimate::{Estimate, Pressures};
+use hoopwright_solver::result::Finding;
+
+use crate::column::{COLUMNS, Column};
+
+/// MPa in bar.
+const BAR: f64 = 10.0;
+
+/// A number over the whole map.
+#[derive(Clone, Copy, Debug)]
+pub struct Field {
+    /// Its column.
+    pub column: &'static Column,
+    /// Number of the column among [`COLUMNS`].
+    pub index: usize,
+    /// The closed-form answer to it, in the column's unit.
+    estimate: fn(&Case, &Estimate) -> Option<f64>,
+}
+
+/// A limit stated by the case.
+#[derive(Clone, Copy, Debug)]
+pub struct Limit {
+    /// Number of the field among those of the map.
+    pub field: usize,
+    /// Verdict where it is not kept.
+    pub finding: Finding,
+    /// Whether the number must reach the limit; it must stay below it otherwise.
+    pub at_least: bool,
+    /// Its value in the field's unit; none where the case states none.
+    value: fn(&Case) -> Option<f64>,
+}
+
+impl Field {
+    /// The closed-form answer of a case, in the field's unit.
+    pub fn estimate(&self, case: &Case, estimate: &Estimate) -> Option<f64> {
+        (self.estimate)(case, estimate).filter(|value| value.is_finite())
+    }
+}
+
+impl Limit {
+    /// Its value for a case.
+    pub fn value(&self, case: &Case) -> Option<f64> {
+        (self.value)(case)
+    }
+
+    /// What is left to the limit as a share of it; negative where it is not kept.
+    pub fn margin(&self, number: f64, limit: f64) -> f64 {
+        let share = number / limit - 1.0;
+        if self.at_least { share } else { -share }
+    }
+}
+
+type Take = fn(&Case, &Estimate) -> Option<f64>;
+
+/// Columns of every map but for the retention pressures, with the closed form's answers. At rated pressure the closed form has a kink
+/// where the bead begins to lift, and has it at another place than the finite elements: to carry it over would put it in twice.
+const STATES: &[(&str, Take)] = &[
+    ("seat_load_fitted", |_, e| Some(e.fit_seat_load)),
+    ("seat_load_rated", |_, _| None),
+    ("bead_tension_fitted", |_, e| Some(e.fit_tension)),
+    ("bead_tension_rated", |_, _| None),
+    ("rim_hoop_force", |_, _| None),
+    ("rim_radial_displacement", |_, _| None),
+    ("spoke_tension_loss_share", |_, _| None),
+    ("mounting_force", |_, e| Some(e.mounting.limp_force)),
+];
+/// The retention pressures at the given friction, in the order of [`Criterion`], and without.
+const GIVEN: [(&str, Take); 3] = [
+    ("first_lift", |_, e| bar(&e.given, |p| p.first_lift)),
+    ("off_centre_release", |_, e| bar(&e.given, |p| p.off_centre_release)),
+    ("uniform_blow_off", |_, e| bar(&e.given, |p| p.uniform_blow_off)),
+];
+const FRICTIONLESS: [(&str, Take); 3] = [
+    ("first_lift_frictionless", |_, e| bar(&e.frictionless, |p| p.first_lift)),
+    ("off_centre_release_frictionless", |_, e| bar(&e.frictionless, |p| p.off_centre_release)),
+    ("uniform_blow_off_frictionless", |_, e| bar(&e.frictionless, |p| p.uniform_blow_off)),
+];
+
+fn bar(pressures: &Pressures, of: fn(&Pressures) -> f64) -> Option<f64> {
+    Some(BAR * of(pressures))
+}
+
+/// The fields of a case's map: the retention pressures of the path that decides first.
+pub fn fields(case: &Case) -> Vec<Field> {
+    let deciding = if case.limits.without_friction { &FRICTIONLESS } else { &GIVEN };
+    let named = deciding.iter().chain(STATES);
+    named
+        .filter_map(|(name, estimate)| {
+            let index = COLUMNS.iter().position(|column| column.name == *name)?;
+            Some(Field { column: &COLUMNS[index], index, estimate: *estimate })
+        })
+        .collect()
+}
+
+/// The limits on these fields: the required pressure first, then those that the case states.
+pub fn limits(case: &Case, fields: &[Field]) -> Vec<Limit> {
+    let deciding = match case.limits.criterion {
+        Criterion::FirstLift => 0,
+        Criterion::OffCentre => 1,
+        Criterion::Uniform => 2,
+    };
+    let limit = |field: usize, finding: Finding| {
+        let value = fields.get(field)?.column.limit?.value;
+        Some(Limit { field, finding, at_least: finding == Finding::MayRelease, value })
+    };
+    let named = |name: &str| fields.iter().position(|field| field.column.name == name);
+    let spokes = named("spoke_tension_loss_share").and_then(|field| limit(field, Finding::OverloadsRim));
+    let mounting = named("mounting_force").and_then(|field| limit(field, Finding::HardToMount));
+    let stated = mounting.filter(|limit| limit.value(case).is_some());
+    limit(deciding, Finding::MayRelease).into_iter().chain(spokes).chain(stated).collect()
+}

@@ -1,0 +1,218 @@
+//! Measured tyres on a map: read from CSV with units in the head, placed on the axes, their tests held against the map.
+
+use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
+use hoopwright_solver::case::{MISMATCH, Vary};
+use hoopwright_solver::units::{BAR, Dimension, KN, UnitError, parse};
+
+use super::statistics::{Comparison, compare};
+use super::{Finished, State};
+
+/// Largest number of tyres.
+pub const MOST_TYRES: usize = 100_000;
+/// Names of the columns in the head, with what they measure.
+const ID: &str = "id";
+const DIAMETER: (&str, Dimension) = ("diameter", Dimension::Length);
+const STIFFNESS: (&str, Dimension) = ("stiffness", Dimension::Force);
+const TESTED: (&str, Dimension) = ("tested release pressure", Dimension::Pressure);
+/// A head as it may be.
+const EXAMPLE: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]";
+
+/// A measured tyre.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tyre {
+    /// What it is called.
+    pub id: String,
+    /// Unstretched bead diameter, mm.
+    pub diameter: f64,
+    /// Hoop stiffness E A of the bead, N.
+    pub stiffness: f64,
+    /// Pressure at which it came off in a test, MPa.
+    pub tested: Option<f64>,
+}
+
+/// Why a file of tyres cannot be used.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum TyreError {
+    /// A column is missing.
+    #[error("its head has no column `{0}`; a head may be {EXAMPLE}")]
+    NoColumn(&'static str),
+    /// A column has no unit, or a wrong one.
+    #[error("the unit of column `{column}` in its head cannot be used: {reason}; a head may be {EXAMPLE}")]
+    Unit {
+        /// The column.
+        column: String,
+        /// What is wrong.
+        reason: String,
+    },
+    /// A line that is no record.
+    #[error("its line {0} cannot be read as CSV in UTF-8")]
+    Record(usize),
+    /// A cell that is no positive number.
+    #[error("its line {line} has \"{cell}\" for {column}, where a positive number is needed")]
+    Cell {
+        /// Line of the file from 1.
+        line: usize,
+        /// The column.
+        column: &'static str,
+        /// As typed.
+        cell: String,
+    },
+    /// Too many rows.
+    #[error("it has more than {MOST_TYRES} rows")]
+    TooMany,
+    /// The axes say nothing of a tyre.
+    #[error("measured tyres lie over bead.stiffness and mismatch (or bead.diameter), and the map's axes are {0}")]
+    Axes(String),
+}
+
+/// A column of the file: where it is, and its unit.
+struct Source {
+    name: &'static str,
+    at: usize,
+    factor: f64,
+}
+
+/// Reads tyres from a CSV file's bytes. An empty cell of the tested pressure says that there was no test; other columns are left alone.
+///
+/// # Errors
+/// The first fault found.
+pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
+    let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
+    let head: Vec<String> = reader.headers().map_err(|_| TyreError::Record(1))?.iter().map(str::to_owned).collect();
+    let id = head.iter().position(|name| name_of(name) == ID).ok_or(TyreError::NoColumn(ID))?;
+    let needed = |wanted| source(&head, wanted)?.ok_or(TyreError::NoColumn(wanted.0));
+    let (diameter, stiffness, tested) = (needed(DIAMETER)?, needed(STIFFNESS)?, source(&head, TESTED)?);
+    let mut tyres = Vec::new();
+    for (i, record) in reader.records().enumerate() {
+        let record = record.map_err(|_| TyreError::Record(i + 2))?;
+        let line = record.position().map_or(i + 2, |p| p.line() as usize);
+        let value = |source: &Source| number(&record, source, line);
+        let test = tested.as_ref().filter(|source| record.get(source.at).is_some_and(|cell| !cell.is_empty()));
+        tyres.push(Tyre {
+            id: record.get(id).unwrap_or("").to_owned(),
+            diameter: value(&diameter)?,
+            stiffness: value(&stiffness)?,
+            tested: test.map(value).transpose()?,
+        });
+        if tyres.len() > MOST_TYRES {
+            return Err(TyreError::TooMany);
+        }
+    }
+    Ok(tyres)
+}
+
+/// The name of a column without its unit, words parted by blanks.
+fn name_of(head: &str) -> String {
+    let name = head.trim_start_matches('\u{feff}').split('[').next().unwrap_or("");
+    name.trim().to_lowercase().replace('_', " ")
+}
+
+fn source(head: &[String], (name, dimension): (&'static str, Dimension)) -> Result<Option<Source>, TyreError> {
+    let Some(at) = head.iter().position(|h| name_of(h) == name) else { return Ok(None) };
+    let refused = |reason: String| TyreError::Unit { column: head[at].clone(), reason };
+    let unit = head[at].split_once('[').and_then(|(_, rest)| rest.trim_end().strip_suffix(']'));
+    let unit = unit.ok_or_else(|| refused("there is none in square brackets".to_owned()))?;
+    let factor = parse(&format!("1 {unit}"), dimension).map_err(|error: UnitError| refused(error.to_string()))?;
+    Ok(Some(Source { name, at, factor }))
+}
+
+fn number(record: &csv::StringRecord, source: &Source, line: usize) -> Result<f64, TyreError> {
+    let cell = record.get(source.at).unwrap_or("");
+    let value = cell.parse().ok().map(|value: f64| value * source.factor).filter(|v| v.is_finite() && *v > 0.0);
+    value.ok_or_else(|| TyreError::Cell { line, column: source.name, cell: cell.to_owned() })
+}
+
+/// A tyre on the map.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// What it is called.
+    pub id: String,
+    /// Place along both axes, in their units.
+    pub place: [f64; 2],
+    /// How the nearest point of the map stands to the limits; none outside the map.
+    pub state: Option<State>,
+    /// Deciding retention pressure by the map, bar; none outside it or where it has none.
+    pub predicted: Option<f64>,
+    /// Tested release pressure, bar.
+    pub tested: Option<f64>,
+}
+
+/// What an axis says of a tyre on a seat of a diameter, mm; none where it says nothing.
+fn along(path: &str, tyre: &Tyre, seat: f64) -> Option<f64> {
+    if path == BEAD_STIFFNESS.path() {
+        Some(KN.value_of(tyre.stiffness))
+    } else if path == MISMATCH.path() {
+        Some(seat - tyre.diameter)
+    } else if path == BEAD_DIAMETER.path() {
+        Some(tyre.diameter)
+    } else {
+        None
+    }
+}
+
+/// Checks that the axes of a map are those of tyres.
+///
+/// # Errors
+/// [`TyreError::Axes`] where they are not.
+pub fn check_axes(vary: &Vary) -> Result<(), TyreError> {
+    let paths: Vec<String> = vary.inputs.iter().map(|varied| varied.input.path()).collect();
+    let known = [BEAD_STIFFNESS.path(), MISMATCH.path(), BEAD_DIAMETER.path()];
+    let fit = paths.iter().all(|path| known.contains(path)) && paths.contains(&known[0]);
+    if fit { Ok(()) } else { Err(TyreError::Axes(paths.join(" and "))) }
+}
+
+/// Places tyres on a map whose axes are those of tyres. On an axis of mismatch a tyre is fitted to the seat of the case.
+pub fn place(tyres: &[Tyre], vary: &Vary, map: &Finished) -> Vec<Placed> {
+    let seat = vary.variants.first().map_or(0.0, |variant| variant.case.rim.seat_diameter);
+    let at = |axis: usize, tyre: &Tyre| along(&vary.inputs.get(axis)?.input.path(), tyre, seat);
+    let one = |tyre: &Tyre| {
+        let place = [at(0, tyre)?, at(1, tyre)?];
+        Some(Placed {
+            id: tyre.id.clone(),
+            place,
+            state: nearest(map, place).map(|number| map.points[number].state()),
+            predicted: map.at(map.deciding(), place[0], place[1]),
+            tested: tyre.tested.map(|pressure| BAR.value_of(pressure)),
+        })
+    };
+    tyres.iter().filter_map(one).collect()
+}
+
+/// The grid point nearest to a place within the map.
+fn nearest(map: &Finished, [x, y]: [f64; 2]) -> Option<usize> {
+    let ([i, j], [s, t]) = map.grid.locate(x, y)?;
+    Some(map.grid.number(i + usize::from(s > 0.5), j + usize::from(t > 0.5)))
+}
+
+/// Prediction against measurement for the tyres that have both; bar.
+pub fn against_tests(placed: &[Placed]) -> Option<Comparison> {
+    compare(&placed.iter().filter_map(|tyre| Some((tyre.predicted?, tyre.tested?))).collect::<Vec<_>>())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn tyres_are_read_in_any_unit_and_order() {
+        let text = "stiffness [kN],note,ID,tested_release_pressure [psi],diameter [in]\n300,good,a,72.5,24.43\n0.31e3,,b,,24.5\n";
+        let tyres = read(text.as_bytes()).unwrap();
+        assert_eq!((tyres[0].id.as_str(), tyres[1].id.as_str(), tyres[1].tested), ("a", "b", None));
+        assert!((tyres[0].diameter - 24.43 * 25.4).abs() < 1e-9 && (tyres[1].stiffness - 310e3).abs() < 1e-6);
+        assert!((tyres[0].tested.unwrap() - 0.499_87).abs() < 1e-5);
+    }
+
+    #[test]
+    fn faults_say_where_and_what() {
+        let fault = |text: &str| read(text.as_bytes()).unwrap_err().to_string();
+        assert!(fault("").contains("no column `id`"));
+        assert!(fault("id,diameter [mm]\n").contains("no column `stiffness`"));
+        assert!(fault("id,diameter,stiffness [kN]\n").contains("column `diameter` in its head cannot be used: there is none"));
+        assert!(fault("id,diameter [bar],stiffness [kN]\n").contains("column `diameter [bar]`"));
+        let head = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\na,620,300,8\n";
+        assert!(fault(&format!("{head}b,620,-3,\n")).contains("line 3 has \"-3\" for stiffness"));
+        assert!(fault(&format!("{head}b,NaN,3,\n")).contains("line 3 has \"NaN\" for diameter"));
+        assert!(fault(&format!("{head}b\n")).contains("line 3 has \"\" for diameter"));
+    }
+}
