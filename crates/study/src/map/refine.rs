@@ -341,3 +341,84 @@ fn inner(cell: &Cell) -> Vec<[usize; 2]> {
     }
     points
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::column::Number;
+    use crate::map::State;
+    use crate::map::field::{fields, limits};
+    use hoopwright_solver::case;
+
+    const N: usize = 20;
+
+    /// Release pressure, bar, like that of a map: the line of 7.5 bar is curved.
+    fn release(x: f64, y: f64) -> f64 {
+        0.02 * x * (0.75 + 0.2 * y) + 0.3 * y.powi(2) + 1.0
+    }
+
+    fn solved_at(fields: &[Field], deciding: usize, x: f64, y: f64) -> Solved {
+        let number = |k: usize| Some(Number::Found(if k == deciding { release(x, y) } else { 1.0 }));
+        Solved { numbers: (0..fields.len()).map(number).collect(), answered: true }
+    }
+
+    /// Runs the scheme to its end; what it asked for, in order, and the map.
+    fn run() -> (Vec<usize>, Finished) {
+        let axis = |from: f64, to: f64| (0..N).map(|k| from + (to - from) * k as f64 / (N - 1) as f64).collect::<Vec<_>>();
+        let grid = Grid { x: axis(150.0, 550.0), y: axis(0.4, 2.8) };
+        let case = case::read(&case::starter()).unwrap().0;
+        let fields = fields(&case);
+        let limits: Vec<Limit> = limits(&case, &fields).into_iter().take(1).collect();
+        let deciding = limits[0].field;
+        let none = vec![vec![None; fields.len()]; grid.len()];
+        let mut scheme = Scheme::new(grid.clone(), (fields.clone(), limits), vec![vec![Some(7.5)]; grid.len()], none);
+        let (mut solved, mut asked) = (vec![None; grid.len()], Vec::new());
+        loop {
+            let next = scheme.next(&solved);
+            if next.is_empty() {
+                return (asked, scheme.finish(&solved));
+            }
+            for number in next {
+                solved[number] = Some(solved_at(&fields, deciding, grid.x[number / N], grid.y[number % N]));
+                asked.push(number);
+            }
+        }
+    }
+
+    #[test]
+    fn the_line_is_sharp_at_a_quarter_of_the_solves() {
+        let (asked, map) = run();
+        let mut unique = asked.clone();
+        unique.sort_unstable();
+        unique.dedup();
+        assert_eq!(unique.len(), asked.len(), "no point is asked for twice");
+        assert!(asked.len() <= N * N / 4, "{}", asked.len());
+        assert!(map.sharpness[0].unwrap() <= SHARP, "{:?}", map.sharpness);
+        // Along each row the line lies where the function has it, to 1 % of the range.
+        for (j, y) in map.grid.y.iter().enumerate() {
+            let value = |i: usize| map.points[map.grid.number(i, j)].numbers[map.deciding()].unwrap().value();
+            let Some(i) = (1..N).find(|i| value(*i) >= 7.5 && value(i - 1) < 7.5) else { continue };
+            let share = (7.5 - value(i - 1)) / (value(i) - value(i - 1));
+            let found = map.grid.x[i - 1] + share * (map.grid.x[i] - map.grid.x[i - 1]);
+            let exact = (7.5 - 1.0 - 0.3 * y.powi(2)) / (0.02 * (0.75 + 0.2 * y));
+            assert!((found - exact).abs() <= 0.01 * 400.0, "{found} for {exact} at {y}");
+        }
+    }
+
+    #[test]
+    fn errors_of_interpolated_numbers_are_told_and_cover_them() {
+        let (_, map) = run();
+        let field = map.deciding();
+        let mut covered = (0, 0);
+        for (n, point) in map.points.iter().enumerate().filter(|(_, point)| point.origin == Origin::Interpolated) {
+            let error = (point.numbers[field].unwrap().value() - release(map.grid.x[n / N], map.grid.y[n % N])).abs();
+            covered.1 += 1;
+            covered.0 += usize::from(error <= point.errors[field].unwrap() + 1e-12);
+        }
+        assert!(covered.1 >= 300 && covered.0 * 100 >= 95 * covered.1, "{covered:?}");
+        assert!(map.held_out.iter().any(|held| held.field == field));
+        assert!(map.points.iter().any(|point| point.state() == State::Holds));
+        assert!(map.points.iter().any(|point| point.state() == State::Fails(0)));
+    }
+}
