@@ -76,8 +76,9 @@ mod tests {
         let c = compare(&[(2.0, 1.0), (7.0, 6.0), (11.0, 7.0)]).unwrap();
         assert_eq!((c.count, c.bias, c.scatter), (3, 2.0, Some(3.0_f64.sqrt())));
         assert_eq!(c.rank_correlation, Some(1.0));
-        let tied = compare(&[(2.0, 1.0), (7.0, 6.0), (7.0, 7.0)]).unwrap().rank_correlation.unwrap();
-        assert!((tied - 1.5 / 3.0_f64.sqrt()).abs() < 1e-12, "{tied}");
+        // Ranks (1, 2.5, 2.5, 4) and (1, 2, 3, 4): 4.5 / sqrt(4.5 x 5).
+        let tied = compare(&[(1.0, 1.0), (2.0, 2.0), (2.0, 3.0), (3.0, 4.0)]).unwrap().rank_correlation.unwrap();
+        assert!((tied - 0.9_f64.sqrt()).abs() < 1e-12, "{tied}");
         assert_eq!(compare(&[(3.0, 1.0), (2.0, 2.0)]).unwrap().rank_correlation, Some(-1.0));
     }
 
