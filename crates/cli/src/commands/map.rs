@@ -42,7 +42,7 @@ const POINTS: &str = "points.csv";
 /// Largest file of measured tyres, bytes.
 const LARGEST: usize = 1 << 24;
 
-/// Map a case over two inputs in its table [map]: the window in which every limit is kept, fields, measured tyres.
+/// Map a case over the two inputs of its table map: the window in which every limit is kept, fields, measured tyres.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct MapArgs {

@@ -29,7 +29,7 @@ limit.";
 /// Name of the file in the output folder.
 const FILE: &str = "vary.csv";
 
-/// Assess a case over the list or grid of values in its table [vary]; a table on standard output, CSV and pictures in the folder.
+/// Assess a case over the list or grid of values of its table vary; a table on standard output, CSV and pictures in the folder.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct VaryArgs {
