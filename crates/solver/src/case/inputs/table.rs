@@ -71,7 +71,7 @@ inputs! {
         "Shape below the seats: a hollow box, or the bed alone between solid flanges, or all of the rim as drawn",
         "two common kinds, from memory";
     SECTION_DRAWING: "section" "drawing", Text, Optional { absent: "the rim is described by its measures", example: "rim.dxf" },
-        "Drawing (DXF) or mesh (MSH) of the half or whole section, beside the case file; its measures take the place of those of [rim]",
+        "Drawing (DXF) or mesh (MSH) of the half or whole section, beside the case file; its measures take the place of those of the table rim",
         "a name";
     SECTION_DRAWING_UNIT: "section" "drawing_unit", Choice(&["file", "mm", "cm", "m", "in"]), Default { value: "file" },
         "Unit of a DXF drawing; goes before the one that the file states", "most files state theirs";
