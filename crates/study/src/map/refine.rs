@@ -186,7 +186,8 @@ impl Scheme {
         for [i, j] in at {
             let number = self.grid.number(*i, *j);
             for (field, error) in errors.iter_mut().enumerate() {
-                let found = solved[number].as_ref().and_then(|point| point.numbers[field]);
+                // A failed solve is no number to be missed by.
+                let found = solved[number].as_ref().filter(|point| point.answered).and_then(|point| point.numbers[field]);
                 let between = between(&self.grid, cell, (solved, &self.estimates), field, [*i, *j]);
                 let (Some(found), Some(between)) = (found, between) else { continue };
                 let (solved, interpolated) = (found.value(), between.value());
