@@ -37,7 +37,7 @@ const STUDY: &str = "
 # \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]
 # \"rim.flange_height\" = { from = \"5 mm\", to = \"6 mm\", count = 3 }
 #
-# Two axes that `hoopwright map` maps the case over; without keys the bead stiffness and the mismatch about the case's own:
+# Two axes of `hoopwright map`; without keys bead stiffness and mismatch about the case's own:
 # [map]
 # \"bead.stiffness\" = { from = \"150 kN\", to = \"550 kN\", count = 20 }
 # mismatch = { from = \"0.4 mm\", to = \"2.8 mm\", count = 20 }
