@@ -35,11 +35,15 @@ pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
     of_text(path, &read_text(path)?, |text| case::variants(text, attached(path, text)))
 }
 
+/// Where a file lies that a case names: relative to the case.
+pub(crate) fn beside(case: &Path, name: &str) -> PathBuf {
+    case.parent().unwrap_or(Path::new("")).join(name)
+}
+
 /// The drawing that a case names, looked for beside it.
 fn attached(path: &Path, text: &str) -> Attached {
-    let beside = |name: &str| path.parent().unwrap_or(Path::new("")).join(name);
     let read = |name: String| {
-        let place = beside(&name);
+        let place = beside(path, &name);
         let bytes = read_limited(&place, LARGEST_DRAWING).map_err(|e| format!("cannot be read at {}: {e}", place.display()));
         (name, bytes)
     };

@@ -53,13 +53,16 @@ impl Mesh {
     }
 }
 
-/// Reference quantities at (xi, eta) of an element with node positions `x`; `None` if the Jacobian is not positive.
-pub fn quad_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64) -> Option<QuadPoint> {
-    let n = quad9::shape(xi, eta);
-    let d = quad9::derivatives(xi, eta);
+/// Position, mm, determinant of the Jacobian, mm^2, and shape function gradients (d/dR, d/dZ), 1/mm, at a point of an element with node
+/// positions `x`, shape functions `n` and their derivatives `d` by the element's coordinates; `None` if the Jacobian is not positive.
+pub(crate) fn map_to_section<const N: usize>(
+    x: &[[f64; 2]; N],
+    n: &[f64; N],
+    d: &[[f64; 2]; N],
+) -> Option<([f64; 2], f64, [[f64; 2]; N])> {
     let mut jac = [[0.0; 2]; 2];
     let mut position = [0.0; 2];
-    for a in 0..9 {
+    for a in 0..N {
         for i in 0..2 {
             position[i] += n[a] * x[a][i];
             jac[i][0] += x[a][i] * d[a][0];
@@ -72,6 +75,13 @@ pub fn quad_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64) -> Option<Q
     }
     // grad N = J^-T dN/dxi
     let grad = d.map(|[dxi, deta]| [(jac[1][1] * dxi - jac[1][0] * deta) / det, (-jac[0][1] * dxi + jac[0][0] * deta) / det]);
+    Some((position, det, grad))
+}
+
+/// Reference quantities at (xi, eta) of an element with node positions `x`; `None` if the Jacobian is not positive.
+pub fn quad_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64) -> Option<QuadPoint> {
+    let n = quad9::shape(xi, eta);
+    let (position, det, grad) = map_to_section(x, &n, &quad9::derivatives(xi, eta))?;
     Some(QuadPoint { n, grad, position, volume: 2.0 * PI * position[0] * det * weight })
 }
 

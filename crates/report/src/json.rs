@@ -2,12 +2,12 @@
 //!
 //! | key | holds |
 //! |---|---|
-//! | `verdict`, `checks` | findings in order of danger; every limit with what was found |
+//! | `verdict`, `checks` | findings in order of danger; every limit with what was found; `lower_bound` where it was looked for up to there only |
 //! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
-//! | `fit` | the same blocks at the end of the fit, without pressure |
+//! | `fit` | the same blocks at the end of the fit, without pressure (null if the fit was not reached) |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
 //! | `effort` | unknowns, steps and Newton iterations of both paths together |
 //!
@@ -16,7 +16,7 @@
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Check, PathPoint, Release, Retention, Run};
+use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Retention, Run};
 use serde::Serialize;
 
 /// Why no JSON can be written.
@@ -60,6 +60,7 @@ struct Document {
 struct CheckBlock {
     what: String,
     value: f64,
+    lower_bound: bool,
     limit: f64,
     unit: &'static str,
     kept: bool,
@@ -196,8 +197,8 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         friction: a.case.friction,
         retention: retention(&a.given.retention, &a.given),
         retention_frictionless: retention(&a.frictionless.retention, &a.frictionless),
-        rated: a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| state(a, p)),
-        fit: a.given.path.get(a.given.fit).map(|p| state(a, p)),
+        rated: a.given.at(Moment::Rated).map(|p| state(a, p)),
+        fit: a.given.at(Moment::Fitted).map(|p| state(a, p)),
         rim_section: json_rim::block(a),
         estimate: a.estimate.as_ref().map(estimate),
         path: path(&a.given),
@@ -245,6 +246,7 @@ fn check(c: &Check) -> CheckBlock {
     CheckBlock {
         what: c.what.clone(),
         value: c.value,
+        lower_bound: c.lower_bound,
         limit: c.limit,
         unit: c.unit,
         kept: c.kept,

@@ -1,6 +1,6 @@
 //! The block `rim_section` of `result.json`: null for a rim that is a ring.
 
-use hoopwright_solver::result::{Assessment, RimMoment};
+use hoopwright_solver::result::{Assessment, Moment};
 use hoopwright_solver::rim::stress::{Peak, RimPart, RimState};
 use serde::Serialize;
 
@@ -69,7 +69,7 @@ pub(crate) fn block(a: &Assessment) -> Option<RimSectionBlock> {
     })
 }
 
-fn state(moment: RimMoment, s: &RimState, spokes: usize) -> RimStateBlock {
+fn state(moment: Moment, s: &RimState, spokes: usize) -> RimStateBlock {
     RimStateBlock {
         moment: crate::rim::moment(moment),
         pressure_mpa: s.pressure,
@@ -99,7 +99,7 @@ fn peak(p: &Peak) -> PeakBlock {
 }
 
 fn contact(a: &Assessment) -> Option<ContactBlock> {
-    let fields = a.given.path.get(a.given.rated?)?.fields.as_ref()?;
+    let fields = a.given.at(Moment::Rated)?.fields.as_ref()?;
     let touching = fields.foot.iter().zip(&fields.contact_pressure).filter(|(_, p)| **p > 0.0);
     let (arc_mm, pressure_mpa) = touching.map(|(arc, p)| (*arc, *p)).unzip();
     Some(ContactBlock { arc_mm, pressure_mpa })

@@ -1,18 +1,18 @@
 //! Rows on the rim's meshed section, shared by the table for a terminal and the HTML report.
 
 use crate::text::number;
-use hoopwright_solver::result::{Assessment, RimMoment, RimSection};
+use hoopwright_solver::result::{Assessment, Moment, RimSection};
 use hoopwright_solver::rim::stress::{Peak, RimPart, RimState};
 
 /// What the air does alone, what the bead does alone, both together.
 pub(crate) const PARTS: [&str; 3] = ["air alone", "bead alone", "both"];
 
 /// A moment in words.
-pub(crate) fn moment(moment: RimMoment) -> &'static str {
+pub(crate) fn moment(moment: Moment) -> &'static str {
     match moment {
-        RimMoment::Fitted => "fitted",
-        RimMoment::Rated => "rated pressure",
-        RimMoment::Highest => "highest pressure",
+        Moment::Fitted => "fitted",
+        Moment::Rated => "rated pressure",
+        Moment::Highest => "highest pressure",
     }
 }
 

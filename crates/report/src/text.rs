@@ -3,7 +3,7 @@
 use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Check, Finding, PathPoint, Run};
+use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Run};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -68,7 +68,8 @@ pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
             false if no_answer && check.finding == Finding::MayRelease => "unknown",
             false => "NOT KEPT",
         };
-        [format!("{}, {unit}", check.what), number(scale * check.value), number(scale * check.limit), kept.to_owned()]
+        let found = format!("{}{}", if check.lower_bound { "> " } else { "" }, number(scale * check.value));
+        [format!("{}, {unit}", check.what), found, number(scale * check.limit), kept.to_owned()]
     };
     a.verdict.checks.iter().map(row).collect()
 }
@@ -203,17 +204,11 @@ const ROWS: [Row; 19] = [
 
 /// The states fitted, rated and highest: what with its unit, and their numbers; rows without any number are left out.
 pub(crate) fn state_rows(a: &Assessment) -> Vec<(String, [String; 3])> {
-    let run = &a.given;
-    let highest = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let points = [run.path.get(run.fit), rated(run), highest];
+    let points = Moment::ALL.map(|moment| a.given.at(moment));
     ROWS.iter()
         .map(|(name, unit, value)| (format!("{name}, {unit}"), points.map(|p| p.map_or("-".into(), |p| number(value(a, p))))))
         .filter(|(_, cells)| cells.iter().any(|c| c != "-"))
         .collect()
-}
-
-fn rated(run: &Run) -> Option<&PathPoint> {
-    run.rated.and_then(|i| run.path.get(i))
 }
 
 /// Friction and end of each path, in words.
@@ -226,7 +221,7 @@ fn states(a: &Assessment, out: &mut String) {
     for (name, cells) in state_rows(a) {
         row(out, &name, &cells.each_ref().map(String::as_str));
     }
-    let rated = rated(&a.given);
+    let rated = a.given.at(Moment::Rated);
     if rated.is_none() {
         line(out, format_args!("The rated pressure was not reached."));
     }

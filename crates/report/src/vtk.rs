@@ -3,7 +3,7 @@
 //! Axes: x = axial z, y = radial r, so that the section stands upright; points are at their DEFORMED positions, and `displacement_mm`
 //! leads back to the reference shape (warp by -1). Units are suffixes of the array names.
 
-use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region, RimSection};
+use hoopwright_solver::result::{Assessment, Fields, Moment, Region, RimSection, Run};
 use hoopwright_solver::rim::stress::RimState;
 use std::fmt::Write;
 use vtkio::model::{
@@ -102,12 +102,13 @@ pub fn series(files: &[(String, f64, usize)]) -> String {
 }
 
 /// Which path points go into the series: at most about thirty, the fit, the rated one, the maximum and the last among them.
-pub fn stored(path: &[PathPoint], fit: usize, rated: Option<usize>) -> Vec<usize> {
-    let peak = path.iter().enumerate().max_by(|a, b| a.1.pressure.total_cmp(&b.1.pressure)).map(|(i, _)| i);
+pub fn stored(run: &Run) -> Vec<usize> {
+    let path = &run.path;
+    let marks = Moment::ALL.map(|moment| run.index(moment));
     let stride = path.len().div_ceil(26).max(1);
     (0..path.len())
         .filter(|i| {
-            let marked = *i == fit || Some(*i) == rated || Some(*i) == peak || *i + 1 == path.len();
+            let marked = marks.contains(&Some(*i)) || *i + 1 == path.len();
             path[*i].fields.is_some() && (marked || i % stride == 0)
         })
         .collect()

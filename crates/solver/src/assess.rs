@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::estimate::{Estimate, estimate};
 use crate::model::{Model, ModelError};
-use crate::result::{Assessment, End, Release, RimMoment, RimSection, Run, SectionMesh, Verdict};
+use crate::result::{Assessment, End, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
@@ -66,7 +66,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
         ),
     }
     notes.extend(lives_on_friction(case, &given, &frictionless));
-    if given.path.get(given.fit).is_some_and(|p| p.seat_load <= 0.0) {
+    if given.at(Moment::Fitted).is_some_and(|p| p.seat_load <= 0.0) {
         notes.push(
             "The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into(),
         );
@@ -87,37 +87,36 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
 
 fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSection>, ModelError> {
     let (Some(body), Some(section)) = (&rim.body, &case.section) else { return Ok(None) };
-    let highest = given.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let moments = [
-        (RimMoment::Fitted, given.path.get(given.fit)),
-        (RimMoment::Rated, given.rated.and_then(|i| given.path.get(i))),
-        (RimMoment::Highest, highest),
-    ];
-    let (names, points): (Vec<_>, Vec<_>) = moments.into_iter().filter_map(|(name, p)| p.map(|p| (name, p))).unzip();
-    let states = rim.states(case, &points)?;
+    let mut states = Vec::new();
+    for moment in Moment::ALL {
+        if let Some(state) = given.at(moment).map(|point| rim.state(case, point)).transpose()?.flatten() {
+            states.push((moment, state));
+        }
+    }
     Ok(Some(RimSection {
         mesh: body.mesh.clone(),
         area: 2.0 * body.area(),
         mass: 2.0 * body.volume() * section.density,
         modes: rim.modes.len(),
-        states: names.into_iter().zip(states).collect(),
+        states,
     }))
 }
 
 /// A note where the rim's stress passes its strength.
 fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
-    let (pressure, peak) = section
-        .states
-        .iter()
-        .filter(|(moment, _)| *moment != RimMoment::Highest)
-        .map(|(_, s)| (s.pressure, s.both.anywhere))
-        .find(|(_, peak)| peak.utilisation.is_some_and(|u| u > 1.0))?;
-    let strength = case.section.as_ref()?.strength?;
+    let in_use =
+        section.states.iter().filter(|(moment, _)| *moment != Moment::Highest).map(|(_, s)| (s.pressure, s.both.anywhere));
+    let (pressure, peak, share) =
+        in_use.filter_map(|(pressure, peak)| Some((pressure, peak, peak.utilisation?))).find(|(_, _, share)| *share > 1.0)?;
+    let consequence = match case.section.as_ref()?.hoop_strength {
+        None => "some of the deformation would stay",
+        Some(_) => "the laminate would fail",
+    };
     Some(format!(
-        "The rim's stress passes its strength of {strength:.0} MPa at {:.2} bar ({:.0} MPa after von Mises near r = {:.1} mm, z = {:.1} \
-         mm): some of the deformation would stay, or the laminate would fail. The model goes on as if it were elastic.",
+        "At {:.2} bar the rim's stress is {:.0} % of its strength near r = {:.1} mm, z = {:.1} mm: {consequence}. The model goes on as \
+         if it were elastic.",
         10.0 * pressure,
-        peak.von_mises,
+        100.0 * share,
         peak.place[0],
         peak.place[1]
     ))

@@ -43,18 +43,23 @@ pub struct RimSection {
     /// Number of modes that carry the profile.
     pub modes: usize,
     /// The section fitted, at rated pressure and at the highest pressure, as far as they were reached; in this order.
-    pub states: Vec<(RimMoment, RimState)>,
+    pub states: Vec<(Moment, RimState)>,
 }
 
-/// Which point of the path a state of the rim belongs to.
+/// The points of a path that results are quoted at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum RimMoment {
+pub enum Moment {
     /// End of the fit, no pressure.
     Fitted,
     /// Rated pressure.
     Rated,
     /// Highest pressure of the path.
     Highest,
+}
+
+impl Moment {
+    /// All of them in the order of loading.
+    pub const ALL: [Self; 3] = [Self::Fitted, Self::Rated, Self::Highest];
 }
 
 /// The meshed half section.
@@ -92,7 +97,7 @@ pub struct Run {
     pub friction: f64,
     /// Converged points in order.
     pub path: Vec<PathPoint>,
-    /// Index in `path` of the end of the fit stage (no pressure).
+    /// Index in `path` of the end of the fit stage (no pressure); 0, the state at rest, where the fit was not reached.
     pub fit: usize,
     /// Index in `path` of the rated pressure; none if the bead was released before.
     pub rated: Option<usize>,
@@ -102,6 +107,23 @@ pub struct Run {
     pub end: End,
     /// Solver effort.
     pub effort: Effort,
+}
+
+impl Run {
+    /// Index in `path` of a moment; none where it was not reached.
+    pub fn index(&self, moment: Moment) -> Option<usize> {
+        let highest = || (0..self.path.len()).max_by(|i, j| self.path[*i].pressure.total_cmp(&self.path[*j].pressure));
+        match moment {
+            Moment::Fitted => Some(self.fit).filter(|fit| *fit > 0),
+            Moment::Rated => self.rated,
+            Moment::Highest => highest(),
+        }
+    }
+
+    /// The point of a moment; none where it was not reached.
+    pub fn at(&self, moment: Moment) -> Option<&PathPoint> {
+        self.path.get(self.index(moment)?)
+    }
 }
 
 /// The stage that a path point belongs to.
@@ -298,6 +320,8 @@ pub struct Check {
     pub what: String,
     /// The number found (the best bound where it was not reached), in `unit`.
     pub value: f64,
+    /// Whether the number is only a lower bound.
+    pub lower_bound: bool,
     /// The limit, in `unit`.
     pub limit: f64,
     /// Unit of both.

@@ -13,14 +13,14 @@ pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
     case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
 }
 
-/// Retention pressures of a path whose point `fit` is the end of the fit.
+/// Retention pressures of a path whose point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them.
 pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let uniform = match end {
         End::LimitPoint | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => Release::At(highest),
         End::Cap | End::Failed(_) => Release::Above(highest),
     };
-    let Some(start) = path.get(fit) else {
+    let Some(start) = path.get(fit).filter(|_| fit > 0) else {
         return Retention { first_lift: Release::Above(0.0), off_centre_release: Release::Above(0.0), uniform_blow_off: uniform };
     };
     let after = &path[fit..];
@@ -56,4 +56,63 @@ fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f
         let (a, b) = (measure(&w[0]), measure(&w[1]));
         w[0].pressure + (w[1].pressure - w[0].pressure) * a / (a - b)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::case;
+    use crate::result::{Balance, Stage};
+
+    fn point(pressure: f64, lift: f64, seat_load: f64) -> PathPoint {
+        PathPoint {
+            stage: Stage::Fit,
+            pressure,
+            lift,
+            bead_tension: 0.0,
+            bead_strain: 0.0,
+            bundle_rotation: 0.0,
+            seat_load,
+            flange_load: 0.0,
+            radial_reaction: 0.0,
+            rim_hoop_force: 0.0,
+            rim_displacement: 0.0,
+            flange_spread: 0.0,
+            spoke_loss: 0.0,
+            seal_margin: None,
+            leaks: false,
+            width: 28.0,
+            crown_radius: 340.0,
+            cord_force: 0.0,
+            balance: Balance::default(),
+            fields: None,
+        }
+    }
+
+    #[test]
+    fn a_fit_that_was_not_reached_tells_nothing_of_the_release() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let path = [point(0.0, 0.0, 0.0), point(0.0, -0.3, 0.7)];
+        let found = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
+        let unknown = Release::Above(0.0);
+        assert_eq!(found, Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown });
+    }
+
+    #[test]
+    fn pressures_are_read_where_the_path_crosses() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let lift = case.rim.crest_radius_from_axis() - bundle_radius(&case);
+        // Seat load 2 N/mm at no pressure, none from 0.3 MPa on; half the clearance is reached half way from 0.5 to 0.9 MPa.
+        let path =
+            [point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), point(0.3, 0.0, 0.0), point(0.5, 0.0, 0.0), point(0.9, lift, 0.0)];
+        let found = retention(&case, &path, 1, &End::LimitPoint);
+        let at = |release| match release {
+            Release::At(p) => p,
+            Release::Above(_) => f64::NAN,
+        };
+        assert!((at(found.first_lift) - 0.95 * 0.3).abs() < 1e-12, "{found:?}");
+        assert!((at(found.off_centre_release) - 0.7).abs() < 1e-12, "{found:?}");
+        assert!((at(found.uniform_blow_off) - 0.9).abs() < 1e-12, "{found:?}");
+    }
 }

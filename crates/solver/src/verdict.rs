@@ -12,6 +12,7 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
         checks.push(Check {
             what: "hoop force to mount".into(),
             value: force,
+            lower_bound: false,
             limit,
             unit: "N",
             kept: force <= limit,
@@ -30,12 +31,14 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
 
 fn release_check(case: &Case, run: &Run) -> Check {
     let (name, release) = deciding_release(case.limits.criterion, &run.retention);
-    let value = match release {
-        Release::At(p) | Release::Above(p) => p,
+    let (value, lower_bound) = match release {
+        Release::At(p) => (p, false),
+        Release::Above(p) => (p, true),
     };
     let limit = case.required_pressure();
     let friction = if run.friction == 0.0 { "without friction".into() } else { format!("at friction {}", run.friction) };
-    Check { what: format!("{name} {friction}"), value, limit, unit: "MPa", kept: value >= limit, finding: Finding::MayRelease }
+    let what = format!("{name} {friction}");
+    Check { what, value, lower_bound, limit, unit: "MPa", kept: value >= limit, finding: Finding::MayRelease }
 }
 
 fn deciding_release(criterion: Criterion, retention: &Retention) -> (&'static str, Release) {
@@ -52,6 +55,7 @@ fn spoke_check(case: &Case, rated: &PathPoint) -> Check {
     Check {
         what: "mean spoke tension loss at rated pressure".into(),
         value,
+        lower_bound: false,
         limit,
         unit: "% of pretension",
         kept: value <= limit,

@@ -5,7 +5,7 @@
 use hoopwright_solver::assess::Decision;
 use hoopwright_solver::case::Case;
 use hoopwright_solver::estimate::Estimate;
-use hoopwright_solver::result::{Assessment, PathPoint, Release, Retention, RimMoment, RimSection, Run};
+use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run};
 use hoopwright_solver::rim::stress::RimPart;
 
 /// One number of a row.
@@ -178,18 +178,18 @@ fn release(run: Option<&Run>, of: fn(&Retention) -> Release) -> Option<Number> {
 
 /// A number of the fitted bead at the given friction; none where the fit was not reached.
 fn fitted(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
-    a.given.path.get(a.given.fit).filter(|_| a.given.fit > 0).map(|p| Number::Found(of(p)))
+    a.given.at(Moment::Fitted).map(|p| Number::Found(of(p)))
 }
 
 /// A number at rated pressure and the given friction; none where that was not reached.
 fn rated(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
-    a.given.rated.and_then(|i| a.given.path.get(i)).map(|p| Number::Found(of(p)))
+    a.given.at(Moment::Rated).map(|p| Number::Found(of(p)))
 }
 
 /// A number of the rim's meshed section at rated pressure, air and bead together; none for a rim that is a ring.
 fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
     let states = &a.rim_section?.states;
-    let (_, rated) = states.iter().find(|(moment, _)| *moment == RimMoment::Rated)?;
+    let (_, rated) = states.iter().find(|(moment, _)| *moment == Moment::Rated)?;
     of(&rated.both).map(Number::Found)
 }
 

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use hoopwright_report::{html, json, svg, text, vtk};
 use hoopwright_solver::assess::assess;
-use hoopwright_solver::result::{Assessment, Finding, PathPoint};
+use hoopwright_solver::result::{Assessment, Finding, Moment};
 use hoopwright_solver::stages::News;
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -134,14 +134,12 @@ fn prepare(folder: &Path) -> Result<(), Failure> {
 fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folder: &Path) -> Result<(), Failure> {
     write_vtk(assessment, &folder.join(VTK_FOLDER))?;
     let run = &assessment.given;
-    let peak = run.path.iter().max_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let points = [run.path.get(run.fit), run.rated.and_then(|i| run.path.get(i)), peak];
-    for (name, point) in SECTION_PICTURES.into_iter().zip(points) {
-        if let Some(picture) = point.and_then(|p| svg::section::picture(assessment, p)) {
+    for (name, moment) in SECTION_PICTURES.into_iter().zip(Moment::ALL) {
+        if let Some(picture) = run.at(moment).and_then(|p| svg::section::picture(assessment, p)) {
             files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
         }
     }
-    write_rim(assessment, points, folder)?;
+    write_rim(assessment, folder)?;
     files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
     files::write_whole(&folder.join(REPORT), html::assessment(assessment, case_text).as_bytes(), true)?;
     // Last, so that a result.json stands for a complete set of files.
@@ -149,16 +147,14 @@ fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folde
 }
 
 /// Writes the rim's section at the points fitted, rated and highest, where it is meshed: pictures and VTK files.
-fn write_rim(assessment: &Assessment, points: [Option<&PathPoint>; 3], folder: &Path) -> Result<(), Failure> {
+fn write_rim(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
     let Some(section) = &assessment.rim_section else { return Ok(()) };
     for state in &section.states {
-        let k = state.0 as usize;
-        let grid = vtk::rim_section(assessment, section, &state.1)?;
-        files::write_whole(&folder.join(VTK_FOLDER).join(RIM_GRIDS[k]), &grid, true)?;
-        if let Some(point) = points[k] {
-            let picture = svg::rim::picture(assessment, section, state, point);
-            files::write_whole(&folder.join(RIM_PICTURES[k]), picture.as_bytes(), true)?;
-        }
+        let names = RIM_GRIDS.into_iter().zip(RIM_PICTURES).zip(Moment::ALL).find(|(_, moment)| *moment == state.0);
+        let Some(((grid, picture), _)) = names else { continue };
+        let (grid, picture) = (folder.join(VTK_FOLDER).join(grid), folder.join(picture));
+        files::write_whole(&grid, &vtk::rim_section(assessment, section, &state.1)?, true)?;
+        files::write_whole(&picture, svg::rim::picture(assessment, section, state).as_bytes(), true)?;
     }
     Ok(())
 }
@@ -167,7 +163,7 @@ fn write_rim(assessment: &Assessment, points: [Option<&PathPoint>; 3], folder: &
 fn write_vtk(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
     let run = &assessment.given;
     let mut series = Vec::new();
-    for i in vtk::stored(&run.path, run.fit, run.rated) {
+    for i in vtk::stored(run) {
         let point = &run.path[i];
         let Some(fields) = &point.fields else { continue };
         for (part, (name, bytes)) in [

@@ -110,14 +110,9 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     })
 }
 
-/// A file named in a case lies relative to the case.
-fn beside(case: &Path, name: &str) -> PathBuf {
-    case.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
-}
-
 fn read_tyres(case: &Path, map: &Map) -> Result<Vec<tyres::Tyre>, Failure> {
     let Some(name) = &map.tyres else { return Ok(Vec::new()) };
-    let path = beside(case, name);
+    let path = files::beside(case, name);
     let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.clone(), source })?;
     let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
     read.and_then(|tyres| tyres::check_axes(&map.grid).map(|()| tyres)).map_err(|source| Failure::Tyres { path, source })

@@ -6,7 +6,7 @@
 use super::{Contribution, LocalSystem};
 use crate::element::tri6;
 use crate::error::SolveError;
-use crate::mesh::Mesh;
+use crate::mesh::{Mesh, map_to_section};
 use crate::quadrature::TRIANGLE_6;
 use crate::state::{Load, State};
 use nalgebra::{Matrix3, Matrix4, Vector4};
@@ -64,21 +64,8 @@ struct Point {
 impl Point {
     /// `None` if the element is inverted there.
     fn new(x: &[[f64; 2]; 6], xi: f64, eta: f64, weight: f64) -> Option<Self> {
-        let (n, d) = (tri6::shape(xi, eta), tri6::derivatives(xi, eta));
-        let mut jac = [[0.0; 2]; 2];
-        let mut radius = 0.0;
-        for a in 0..6 {
-            radius += n[a] * x[a][0];
-            for i in 0..2 {
-                jac[i][0] += x[a][i] * d[a][0];
-                jac[i][1] += x[a][i] * d[a][1];
-            }
-        }
-        let det = jac[0][0] * jac[1][1] - jac[0][1] * jac[1][0];
-        if det <= 0.0 || !det.is_finite() {
-            return None;
-        }
-        let grad = d.map(|[dxi, deta]| [(jac[1][1] * dxi - jac[1][0] * deta) / det, (-jac[0][1] * dxi + jac[0][0] * deta) / det]);
+        let n = tri6::shape(xi, eta);
+        let ([radius, _], det, grad) = map_to_section(x, &n, &tri6::derivatives(xi, eta))?;
         Some(Self { n, grad, radius, volume: 2.0 * PI * radius * det * weight })
     }
 

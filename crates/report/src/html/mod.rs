@@ -4,7 +4,7 @@ mod scale;
 
 use crate::{rim, svg, text, words};
 use hoopwright_solver::case;
-use hoopwright_solver::result::{Assessment, Finding, PathPoint, RimMoment};
+use hoopwright_solver::result::{Assessment, Finding, Moment, PathPoint};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
@@ -93,20 +93,16 @@ fn retention(a: &Assessment) -> Markup {
 /// Points of the path whose pictures are shown, in order: index, name, point.
 fn shown(a: &Assessment) -> Vec<(usize, String, &PathPoint)> {
     let run = &a.given;
-    let highest = (0..run.path.len()).max_by(|i, j| run.path[*i].pressure.total_cmp(&run.path[*j].pressure));
     let last = run.path.len().saturating_sub(1);
-    let mut indices = vec![run.fit, last];
-    indices.extend(run.rated);
-    indices.extend(highest);
+    let mut indices = vec![last];
+    indices.extend(Moment::ALL.into_iter().filter_map(|moment| run.index(moment)));
     let rest = FRAMES - 4;
     indices.extend((1..=rest).map(|k| run.fit + (last - run.fit.min(last)) * k / (rest + 1)));
     indices.sort_unstable();
     indices.dedup();
-    let name = |i: usize| match i {
-        i if i == run.fit => "fitted, ",
-        i if Some(i) == run.rated => "rated pressure, ",
-        i if Some(i) == highest => "highest pressure, ",
-        _ => "",
+    let name = |i: usize| {
+        let known = Moment::ALL.into_iter().find(|moment| run.index(*moment) == Some(i));
+        known.map_or(String::new(), |moment| format!("{}, ", rim::moment(moment)))
     };
     indices
         .into_iter()
@@ -160,14 +156,13 @@ fn states(a: &Assessment) -> Markup {
 
 fn rim_section(a: &Assessment) -> Markup {
     let Some(section) = &a.rim_section else { return html! {} };
-    let shown = section.states.iter().rfind(|s| s.0 == RimMoment::Rated).or(section.states.last());
-    let point = shown.and_then(|s| a.given.path.iter().find(|p| p.pressure.to_bits() == s.1.pressure.to_bits()));
+    let shown = section.states.iter().rfind(|s| s.0 == Moment::Rated).or(section.states.last());
     html! {
         h2 { "Rim section" }
         p { (rim::summary(section)) "." }
-        @if let (Some(state), Some(point)) = (shown, point) {
+        @if let Some(state) = shown {
             figure {
-                (PreEscaped(svg::rim::picture(a, section, state, point)))
+                (PreEscaped(svg::rim::picture(a, section, state)))
                 figcaption { "Half section at " (rim::moment(state.0)) ". Air: gas on the bed and in the joint. Bead: what it presses and rubs beyond that. Stresses are what air and bead add in a sound rim: those of its making and of the spokes' pretension are not in them." }
             }
         }

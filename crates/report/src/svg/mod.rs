@@ -21,6 +21,22 @@ pub(crate) const DEEP: &str = "#23426b";
 pub(crate) const WARM: &str = "#b5541c";
 pub(crate) const METAL: &str = "#c9ced4";
 
+/// Maps a section's (r, z) to the canvas.
+pub(crate) struct View {
+    /// Canvas position of z = 0, r = 0.
+    pub(crate) origin: [f64; 2],
+    /// Canvas units for a mm.
+    pub(crate) scale: f64,
+    /// -1 draws the other half.
+    pub(crate) side: f64,
+}
+
+impl View {
+    pub(crate) fn at(&self, r: f64, z: f64) -> [f64; 2] {
+        [self.origin[0] + self.side * self.scale * z, self.origin[1] - self.scale * r]
+    }
+}
+
 /// A drawing under construction.
 pub(crate) struct Canvas {
     body: String,

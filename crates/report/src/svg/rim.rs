@@ -1,9 +1,9 @@
 //! The rim's half section under a tyre: stress after von Mises on the deformed shape, enlarged displacements, contact pressure.
 
 use super::bands::{Bands, Corner, RAMP};
-use super::{Canvas, DEEP, INK, MUTED, ticks};
+use super::{Canvas, DEEP, INK, MUTED, View, ticks};
 use crate::rim::moment;
-use hoopwright_solver::result::{Assessment, Fields, PathPoint, RimMoment, RimSection};
+use hoopwright_solver::result::{Assessment, Fields, Moment, RimSection};
 use hoopwright_solver::rim::stress::{Peak, RimState};
 
 const WIDTH: f64 = 900.0;
@@ -13,25 +13,24 @@ const DRAWN: f64 = 0.8;
 /// Length of the longest bar of contact pressure, canvas units.
 const LONGEST: f64 = 60.0;
 
-/// Maps a place (r, z) to the canvas, and a displacement, enlarged.
-struct View {
-    origin: [f64; 2],
-    scale: f64,
-    enlarged: f64,
+/// A view in which displacements are enlarged.
+struct Enlarged {
+    view: View,
+    by: f64,
 }
 
-impl View {
+impl Enlarged {
     fn at(&self, [r, z]: [f64; 2]) -> [f64; 2] {
-        [self.origin[0] + self.scale * z, self.origin[1] - self.scale * r]
+        self.view.at(r, z)
     }
 
     fn moved(&self, [r, z]: [f64; 2], u: [f64; 2]) -> [f64; 2] {
-        self.at([r + self.enlarged * u[0], z + self.enlarged * u[1]])
+        self.view.at(r + self.by * u[0], z + self.by * u[1])
     }
 }
 
-/// The picture of one state; `point` is the point of the path that it belongs to.
-pub fn picture(a: &Assessment, section: &RimSection, (when, state): &(RimMoment, RimState), point: &PathPoint) -> String {
+/// The picture of one state.
+pub fn picture(a: &Assessment, section: &RimSection, (when, state): &(Moment, RimState)) -> String {
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     let view = view(section, state);
     canvas.text([20.0, 28.0], "start", 16.0, &a.case.title);
@@ -42,31 +41,31 @@ pub fn picture(a: &Assessment, section: &RimSection, (when, state): &(RimMoment,
     let bands = stress(section, state, &view, top);
     canvas.raw(format_args!("{}", bands.markup()));
     outlines(section, state, &view, &mut canvas);
-    if let Some(fields) = &point.fields {
+    if let Some(fields) = a.given.at(*when).and_then(|point| point.fields.as_deref()) {
         pressures(a, section, state, fields, &view, &mut canvas);
     }
     legend(&bands, top, &mut canvas);
     marks(state, &view, &mut canvas);
     let note =
-        format!("Displacements drawn {:.0} times as large; dashes: unloaded. Bars: contact pressure of the bead.", view.enlarged);
+        format!("Displacements drawn {:.0} times as large; dashes: unloaded. Bars: contact pressure of the bead.", view.by);
     canvas.text([20.0, HEIGHT - 16.0], "start", 12.0, &note);
     canvas.finish(&format!("Rim section: {}", a.case.title), &what)
 }
 
-fn view(section: &RimSection, state: &RimState) -> View {
+fn view(section: &RimSection, state: &RimState) -> Enlarged {
     let range = |i: usize| {
         let values = section.mesh.nodes.iter().map(|x| x[i]);
         (values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max))
     };
     let ((low, high), (_, wide)) = (range(0), range(1));
     let largest = state.displacement.iter().map(|u| u[0].hypot(u[1])).fold(1e-12, f64::max);
-    let enlarged = ticks(0.0, DRAWN / largest, 2.0).last().copied().unwrap_or(1.0).max(1.0);
+    let by = ticks(0.0, DRAWN / largest, 2.0).last().copied().unwrap_or(1.0).max(1.0);
     let scale = (500.0 / (high - low + 2.0)).min(430.0 / (wide + 1.0));
-    View { origin: [70.0, 590.0 + scale * (low - 0.5)], scale, enlarged }
+    Enlarged { view: View { origin: [70.0, 590.0 + scale * (low - 0.5)], scale, side: 1.0 }, by }
 }
 
 /// Each quadratic triangle as four small straight ones.
-fn stress(section: &RimSection, state: &RimState, view: &View, top: f64) -> Bands {
+fn stress(section: &RimSection, state: &RimState, view: &Enlarged, top: f64) -> Bands {
     let mut bands = Bands::new(top);
     let corner = |n: usize| -> Corner { (view.moved(section.mesh.nodes[n], state.displacement[n]), state.von_mises(n)) };
     for t in &section.mesh.triangles {
@@ -78,7 +77,7 @@ fn stress(section: &RimSection, state: &RimState, view: &View, top: f64) -> Band
 }
 
 /// The boundary at rest, dashed, and as loaded; the mid-plane is not drawn.
-fn outlines(section: &RimSection, state: &RimState, view: &View, canvas: &mut Canvas) {
+fn outlines(section: &RimSection, state: &RimState, view: &Enlarged, canvas: &mut Canvas) {
     for edge in &section.mesh.boundary {
         let [first, last, middle] = edge.nodes;
         let at_middle = section.mesh.nodes[middle];
@@ -94,7 +93,7 @@ fn outlines(section: &RimSection, state: &RimState, view: &View, canvas: &mut Ca
 }
 
 /// Bars of contact pressure standing on the tyre side.
-fn pressures(a: &Assessment, section: &RimSection, state: &RimState, fields: &Fields, view: &View, canvas: &mut Canvas) {
+fn pressures(a: &Assessment, section: &RimSection, state: &RimState, fields: &Fields, view: &Enlarged, canvas: &mut Canvas) {
     let peak = fields.contact_pressure.iter().copied().fold(0.0, f64::max);
     if peak <= 0.0 {
         return;
@@ -138,7 +137,7 @@ fn legend(bands: &Bands, top: f64, canvas: &mut Canvas) {
 }
 
 /// The largest stresses: numbered marks, and what they are.
-fn marks(state: &RimState, view: &View, canvas: &mut Canvas) {
+fn marks(state: &RimState, view: &Enlarged, canvas: &mut Canvas) {
     let peaks: [(&str, &Peak); 3] =
         [("seat corner", &state.both.corner), ("flange root", &state.both.root), ("largest", &state.both.anywhere)];
     for (k, (name, peak)) in peaks.into_iter().enumerate() {

@@ -1,27 +1,12 @@
 //! The deformed tyre on the rim to scale, and one bead enlarged with contact pressure and gas.
 
-use super::{Canvas, DEEP, INK, METAL, MUTED, WARM};
+use super::{Canvas, DEEP, INK, METAL, MUTED, View, WARM};
 use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region};
 
 const WIDTH: f64 = 1000.0;
 const HEIGHT: f64 = 620.0;
 /// Radial depth of rim drawn below the bed, mm.
 const BODY: f64 = 5.0;
-
-/// Maps (r, z) to the canvas.
-struct View {
-    /// Canvas position of z = 0, r = 0.
-    origin: [f64; 2],
-    scale: f64,
-    /// -1 draws the other half.
-    side: f64,
-}
-
-impl View {
-    fn at(&self, r: f64, z: f64) -> [f64; 2] {
-        [self.origin[0] + self.side * self.scale * z, self.origin[1] - self.scale * r]
-    }
-}
 
 /// The picture of one path point, if its fields were kept.
 pub fn picture(a: &Assessment, point: &PathPoint) -> Option<String> {

@@ -33,6 +33,12 @@ pub enum SectionError {
         /// Axial position of the place, mm.
         z: f64,
     },
+    /// Nothing straight is left of seat or wall between their fillets.
+    #[error("no straight {part} is left between its fillets: give smaller radii, or a higher flange and a wider seat")]
+    NoStraight {
+        /// Seat or wall.
+        part: &'static str,
+    },
     /// No side of the section lies where the spokes pull.
     #[error("no side of the section faces inward at the mid-plane: there is no spoke bed")]
     NoSpokeBed,

@@ -59,9 +59,9 @@ impl RimModel {
             Some(section) => {
                 let mesh = section::mesh(&case.rim, section)?;
                 let (body, Modes { stiffness, left_out, .. }) = Body::new(mesh, &profile, &make(case, section))?;
-                let arc = |l: usize| profile.middle_of(l).ok_or(SectionError::NoSpokeBed);
+                let seat = profile.middle_of(label::SEAT).ok_or(SectionError::NoStraight { part: "seat" })?;
                 // The wall's upper end is where its crest begins.
-                let (seat, wall) = (arc(label::SEAT)?, profile.end_of(label::WALL).ok_or(SectionError::NoSpokeBed)?);
+                let wall = profile.end_of(label::WALL).ok_or(SectionError::NoStraight { part: "wall" })?;
                 let mode = |(k, stiffness): (usize, &f64)| Mode {
                     stiffness: *stiffness,
                     hoop: body.hoop_force(body.field(k)),

@@ -7,7 +7,7 @@ use super::RimModel;
 use super::body::{Body, ProfileLoad};
 use crate::case::{Case, Section};
 use crate::geometry::rim::label;
-use crate::result::{PathPoint, RimLoads};
+use crate::result::{PathPoint, RimLoad, RimLoads};
 use hoopwright_fem::contribution::elastic::{Stress, von_mises};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
@@ -74,41 +74,31 @@ impl RimState {
 }
 
 impl RimModel {
-    /// The section at points of a path whose fields were kept; none for a ring.
+    /// The section at a point of a path whose fields were kept; none for a ring.
     ///
     /// # Errors
     /// [`SolveError`] of the linear solve.
-    pub fn states(&self, case: &Case, points: &[&PathPoint]) -> Result<Vec<RimState>, SolveError> {
-        let (Some(body), Some(section)) = (&self.body, &case.section) else { return Ok(Vec::new()) };
-        let with_loads = points.iter().filter_map(|p| p.fields.as_ref().map(|f| (*p, &f.rim_loads)));
-        with_loads.map(|(point, loads)| self.state(case, section, body, point, loads)).collect()
-    }
-
-    fn state(
-        &self,
-        case: &Case,
-        section: &Section,
-        body: &Body,
-        point: &PathPoint,
-        loads: &RimLoads,
-    ) -> Result<RimState, SolveError> {
-        let part = |of: fn(&crate::result::RimLoad) -> [f64; 2]| -> Vec<ProfileLoad> {
+    pub fn state(&self, case: &Case, point: &PathPoint) -> Result<Option<RimState>, SolveError> {
+        let (Some(body), Some(section), Some(fields)) = (&self.body, &case.section, &point.fields) else { return Ok(None) };
+        let loads = &fields.rim_loads;
+        let part = |of: fn(&RimLoad) -> [f64; 2]| -> Vec<ProfileLoad> {
             loads.points.iter().map(|l| ProfileLoad { arc: l.arc, force: of(l) }).collect()
         };
         let (gas, bead) = (part(|l| l.gas), part(|l| l.bead));
         let solved = body.respond(&[(&gas, point.pressure, loads.bed_end), (&bead, 0.0, 0.0)])?;
         let both: Vec<f64> = solved[0].iter().zip(&solved[1]).map(|(a, b)| a + b).collect();
-        let reader = Reader { case, section, rim: self, body };
-        Ok(RimState {
+        let reader = Reader::new(case, section, self, body);
+        let stress = body.nodal_stress(&both);
+        Ok(Some(RimState {
             pressure: point.pressure,
-            air: reader.part(&solved[0]),
-            bead: reader.part(&solved[1]),
-            both: reader.part(&both),
+            air: reader.part(&solved[0], &body.nodal_stress(&solved[0])),
+            bead: reader.part(&solved[1], &body.nodal_stress(&solved[1])),
+            both: reader.part(&both, &stress),
             displacement: both.chunks(2).map(|u| [u[0], u[1]]).collect(),
-            stress: body.nodal_stress(&both),
+            stress,
             modes_error: self.modes_error(body, &both, &loads.amplitudes),
             balance: reader.balance(&both, loads, point.pressure),
-        })
+        }))
     }
 
     /// Largest distance between the profile as displaced by `u` and by the modes, where the tyre may touch it, mm.
@@ -125,39 +115,38 @@ impl RimModel {
     }
 }
 
-/// Reads results off displacements of the section.
+/// Reads results off displacements and stresses of the section.
 struct Reader<'a> {
     case: &'a Case,
     section: &'a Section,
     rim: &'a RimModel,
     body: &'a Body,
+    /// Nodes of the boundary in the fillet between seat and wall, or where a drawing has a sharp corner.
+    corner: Vec<usize>,
 }
 
-impl Reader<'_> {
-    fn part(&self, u: &[f64]) -> RimPart {
-        let stress = self.body.nodal_stress(u);
+impl<'a> Reader<'a> {
+    fn new(case: &'a Case, section: &'a Section, rim: &'a RimModel, body: &'a Body) -> Self {
+        let in_corner = |node: &usize| {
+            let foot = rim.profile.foot(body.mesh.nodes[*node]);
+            foot.label == label::CORNER && foot.gap.abs() < SHARP
+        };
+        let corner = body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect();
+        Self { case, section, rim, body, corner }
+    }
+
+    fn part(&self, u: &[f64], stress: &[Stress]) -> RimPart {
         let at = |arc: Option<f64>| arc.map_or([0.0; 2], |arc| self.body.displacement(u, arc));
         let profile = &self.rim.profile;
-        let corner = self.corner_nodes();
-        let in_corner = |node: &usize| corner.contains(node);
         RimPart {
             hoop_force: 2.0 * self.body.hoop_force(u),
             seat_displacement: at(profile.middle_of(label::SEAT))[0],
             spoke_loss: self.case.spokes.loss(self.body.spoke_bed(u)),
             flange_spread: 2.0 * at(profile.end_of(label::WALL))[1],
-            corner: self.peak(&stress, in_corner),
-            root: self.peak(&stress, |node| self.is_root(*node)),
-            anywhere: self.peak(&stress, |_| true),
+            corner: self.peak(stress, |node| self.corner.contains(node)),
+            root: self.peak(stress, |node| self.is_root(*node)),
+            anywhere: self.peak(stress, |_| true),
         }
-    }
-
-    /// Nodes of the boundary in the fillet between seat and wall, or where a drawing has a sharp corner.
-    fn corner_nodes(&self) -> Vec<usize> {
-        let in_corner = |node: &usize| {
-            let foot = self.rim.profile.foot(self.body.mesh.nodes[*node]);
-            foot.label == label::CORNER && foot.gap.abs() < SHARP
-        };
-        self.body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect()
     }
 
     /// Whether a node lies on the wall's outer side within the wall's thickness of the seat's level.
