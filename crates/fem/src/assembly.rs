@@ -34,8 +34,8 @@ pub struct System {
     condensed: Vec<Condensed>,
     force_scale: f64,
     local: LocalSystem,
-    /// Diagonal entries in the matrix values.
-    diagonal: Vec<usize>,
+    /// Unknowns that anchors hold, with their diagonal entries in the matrix values.
+    anchored: Vec<(usize, usize)>,
 }
 
 /// Where an item's data lie.
@@ -76,12 +76,10 @@ impl System {
         let (items, dofs, n_internal) = list_items(&contributions);
         let matrix = pattern(&items, &dofs, &equation, n_equations);
         let scatter = scatter_map(&items, &dofs, &equation, &matrix);
-        let factorisation = Factorisation::new(&matrix)?;
+        let companions = companions(&contributions, &equation);
+        let factorisation = Factorisation::new(&matrix, &companions)?;
         let values = vec![0.0; matrix.nnz() + 1];
-        let starts = matrix.indptr().raw_storage().to_vec();
-        let diagonal = (0..n_equations)
-            .filter_map(|e| matrix.indices()[starts[e]..starts[e + 1]].binary_search(&e).ok().map(|k| starts[e] + k))
-            .collect();
+        let anchored = anchored(&matrix, &equation, &companions);
         Ok(Self {
             contributions,
             equation,
@@ -98,7 +96,7 @@ impl System {
             condensed: Vec::new(),
             force_scale: 0.0,
             local: LocalSystem::default(),
-            diagonal,
+            anchored,
         })
     }
 
@@ -165,13 +163,11 @@ impl System {
         Ok(())
     }
 
-    /// Adds springs of stiffness `stiffness`, N/mm, that hold every equation's unknown at `anchor` to the assembled system.
+    /// Adds springs of stiffness `stiffness`, N/mm, that hold every free displacement at `anchor` to the assembled system.
     pub fn anchor(&mut self, state: &State, anchor: &[f64], stiffness: f64) {
-        for place in &self.diagonal {
+        for (dof, place) in &self.anchored {
             self.matrix.data_mut()[*place] += stiffness;
-        }
-        for (dof, _) in self.equation.iter().enumerate().filter(|(_, e)| **e != FIXED) {
-            self.residual[dof] += stiffness * (state.u[dof] - anchor[dof]);
+            self.residual[*dof] += stiffness * (state.u[*dof] - anchor[*dof]);
         }
     }
 
@@ -262,6 +258,26 @@ fn list_items(contributions: &[Arc<dyn Contribution>]) -> (Vec<Item>, Vec<usize>
         }
     }
     (items, dofs, first_internal)
+}
+
+/// Equations of the multipliers, each with the one that it is eliminated with.
+fn companions(contributions: &[Arc<dyn Contribution>], equation: &[usize]) -> Vec<(usize, usize)> {
+    let mut pairs = Vec::new();
+    contributions.iter().for_each(|c| c.multipliers(&mut pairs));
+    let equations = pairs.into_iter().map(|(multiplier, with)| (equation[multiplier], equation[with]));
+    equations.filter(|(multiplier, with)| *multiplier != FIXED && *with != FIXED).collect()
+}
+
+/// Free displacements with their diagonal entries in the matrix values.
+fn anchored(matrix: &CsMat<f64>, equation: &[usize], companions: &[(usize, usize)]) -> Vec<(usize, usize)> {
+    let mut held = equation.to_vec();
+    let multipliers: std::collections::HashSet<usize> = companions.iter().map(|(multiplier, _)| *multiplier).collect();
+    held.iter_mut().filter(|e| multipliers.contains(e)).for_each(|e| *e = FIXED);
+    let pointers = matrix.indptr();
+    let starts = pointers.raw_storage();
+    let diagonal = |e: usize| matrix.indices()[starts[e]..starts[e + 1]].binary_search(&e).ok().map(|k| starts[e] + k);
+    let free = held.iter().enumerate().filter(|(_, e)| **e != FIXED);
+    free.filter_map(|(dof, e)| Some((dof, diagonal(*e)?))).collect()
 }
 
 /// Compressed-column pattern of the union of the items' cliques, rows sorted, values zero.

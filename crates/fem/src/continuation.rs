@@ -1,16 +1,16 @@
 //! Follows an equilibrium path: by the load where that is stable, by a displacement functional near and past a limit point.
 
 use crate::assembly::System;
-use crate::contact::{aitken::Aitken, sealing, unilateral::Contact};
+use crate::contact::{sealing, unilateral::Contact};
 use crate::error::SolveError;
-use crate::newton::{self, Control, Cost, Functional, Settings};
+use crate::newton::{self, Adjust, Control, Cost, Functional, Settings};
 use crate::state::{Load, State};
 use std::sync::Arc;
 
 /// A converged state. The contact history in `state` is that before the step was accepted; [`Self::accepted`] holds the next one's.
 #[derive(Clone, Debug)]
 pub struct Equilibrium {
-    /// Unknowns and the history that the step started from (augmented).
+    /// Unknowns and the history that the step started from.
     pub state: State,
     /// Contact history for the next step.
     pub accepted: State,
@@ -38,15 +38,13 @@ pub enum Target {
 pub struct PathSettings {
     /// Newton.
     pub newton: Settings,
-    /// Largest penetration accepted, mm.
-    pub penetration: f64,
-    /// Largest number of augmentations and reseals in one step.
-    pub max_updates: usize,
+    /// Largest number of moves of the seal in one step.
+    pub max_reseals: usize,
 }
 
 impl Default for PathSettings {
     fn default() -> Self {
-        Self { newton: Settings::default(), penetration: 9e-4, max_updates: 20 }
+        Self { newton: Settings::default(), max_reseals: 10 }
     }
 }
 
@@ -122,7 +120,7 @@ impl Path {
         Ok(Equilibrium { state, accepted, load, lift })
     }
 
-    /// Newton, with the multipliers augmented and the seal moved until the penetration is small and the seal stays where it is.
+    /// Newton, with the seal moved until it stays where it is.
     fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
         let mut attempt = self.find(state, load, target, false, log);
         if attempt.is_err() && self.settings.newton.anchor > 0.0 {
@@ -131,10 +129,6 @@ impl Path {
         }
         let (found, found_load) = attempt?;
         (*state, *load) = (found, found_load);
-        let penetration = self.contact.as_ref().map_or(0.0, |c| c.misfit(state));
-        if penetration > self.settings.penetration {
-            return Err(SolveError::ContactUnsettled { updates: self.settings.max_updates, penetration });
-        }
         Ok(())
     }
 
@@ -148,21 +142,7 @@ impl Path {
         log: Log<'_>,
     ) -> Result<(State, Load), SolveError> {
         let (mut state, mut load) = (start.clone(), *start_load);
-        let (contact, limits) = (self.contact.clone(), self.settings);
-        let mut updates = 0;
-        let mut aitken = Aitken::default();
-        let mut adjust = |state: &mut State, load: &Load| {
-            let Some(contact) = &contact else { return false };
-            // A seal that still moves after half the updates flickers between neighbouring points of nearly the gas pressure, where
-            // wetted or dry makes no difference to the force.
-            let reseal = 2 * updates < limits.max_updates && sealing::rewet(contact, state, load.pressure);
-            if updates == limits.max_updates || !reseal && contact.misfit(state) <= limits.penetration {
-                return false;
-            }
-            updates += 1;
-            contact.augment(state, aitken.relaxation(contact.misfits(state)));
-            true
-        };
+        let mut adjust = Reseal { contact: self.contact.clone(), most: self.settings.max_reseals, moves: 0 };
         let control = match target {
             Target::Lift(lift) => Control::Functional(&self.functional, lift),
             _ => Control::Load,
@@ -187,6 +167,28 @@ impl Path {
         let next = self.step(before, from, target, log)?;
         points.push(next);
         Ok(())
+    }
+}
+
+/// Moves the seal.
+struct Reseal {
+    contact: Option<Arc<Contact>>,
+    most: usize,
+    moves: usize,
+}
+
+impl Adjust for Reseal {
+    fn begin(&mut self) {
+        self.moves = 0;
+    }
+
+    /// A seal that still moves after so many moves flickers between neighbouring points of nearly the gas pressure, where wetted or dry
+    /// makes no difference to the force.
+    fn adjust(&mut self, state: &mut State, load: &Load) -> bool {
+        let Some(contact) = self.contact.as_ref().filter(|_| self.moves < self.most) else { return false };
+        let moved = sealing::rewet(contact, state, load.pressure);
+        self.moves += usize::from(moved);
+        moved
     }
 }
 
@@ -226,10 +228,6 @@ fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &
     };
     shift(&mut state.u, &before.state.u, &from.state.u);
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
-    shift(&mut state.multipliers, &before.accepted.multipliers, &from.accepted.multipliers);
-    for multiplier in &mut state.multipliers {
-        *multiplier = multiplier.max(0.0);
-    }
     if let Target::Lift(_) = target {
         load.pressure += factor * (from.load.pressure - before.load.pressure);
     }

@@ -32,14 +32,6 @@ pub enum SolveError {
         /// Last residual over the force scale.
         residual: f64,
     },
-    /// The contact status or the penetration did not settle.
-    #[error("the contact state did not settle in {updates} updates: penetration {penetration:.2e} mm")]
-    ContactUnsettled {
-        /// Updates made.
-        updates: usize,
-        /// Largest penetration, mm.
-        penetration: f64,
-    },
     /// The step control cut the step under its minimum.
     #[error("the step fell under its minimum at pressure {pressure:.4} MPa: {reason}")]
     StepTooSmall {

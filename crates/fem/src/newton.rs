@@ -8,8 +8,24 @@ use std::time::{Duration, Instant};
 /// Relative residual below which the tangent has hardly changed since the last iteration, whose factors may do.
 const NEAR: f64 = 1e-3;
 
-/// Moves what Newton's iterations hold where it belongs at a state near equilibrium; whether anything moved.
-pub type Adjust<'a> = &'a mut dyn FnMut(&mut State, &Load) -> bool;
+/// What Newton's iterations hold, moved where it belongs at states near equilibrium.
+pub trait Adjust {
+    /// A new solve begins.
+    fn begin(&mut self);
+    /// Moves it at a state near equilibrium; whether anything moved.
+    fn adjust(&mut self, state: &mut State, load: &Load) -> bool;
+}
+
+/// Nothing to adjust.
+struct Held;
+
+impl Adjust for Held {
+    fn begin(&mut self) {}
+
+    fn adjust(&mut self, _state: &mut State, _load: &Load) -> bool {
+        false
+    }
+}
 
 /// A linear functional of the unknowns: (unknown, coefficient).
 pub type Functional = Vec<(usize, f64)>;
@@ -34,7 +50,7 @@ pub struct Settings {
     pub max_iterations: usize,
     /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
     pub max_change: f64,
-    /// Relative residual below which what the iterations hold (multipliers, wetting) may be adjusted.
+    /// Relative residual below which what the iterations hold (wetting) may be adjusted.
     pub loose: f64,
     /// Stiffness of the anchors of [`relax`], N/mm for each unknown; 0 to do without.
     pub anchor: f64,
@@ -87,7 +103,7 @@ pub fn solve(
     settings: &Settings,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
-    solve_adjusting(system, state, load, control, settings, &mut |_, _| false, cost)
+    solve_adjusting(system, state, load, control, settings, &mut Held, cost)
 }
 
 /// As [`solve`]; `adjust` is called whenever the residual is below the loose tolerance, and the equilibrium found is one at which it
@@ -101,7 +117,7 @@ pub fn solve_adjusting(
     load: &mut Load,
     control: Control<'_>,
     settings: &Settings,
-    adjust: Adjust<'_>,
+    adjust: &mut dyn Adjust,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let mut own = Cost::default();
@@ -110,31 +126,96 @@ pub fn solve_adjusting(
     outcome
 }
 
+/// Softest anchors, as a share of [`Settings::anchor`], with which a relaxation may end.
+const SOFT: f64 = 0.03;
+/// Hardest anchors worth trying.
+const HARD: f64 = 1e4;
+/// Largest number of anchored solves in one relaxation.
+const MAX_ANCHORED: usize = 60;
+
 /// Finds an equilibrium where plain Newton fails because a part of the body snaps: springs anchor every unknown where it is, the
-/// equilibrium with springs is found, the springs are moved there and softened, and the last solve is without any.
-/// This is the proximal-point iteration, a gradient flow in large steps (Rockafellar, SIAM J. Control Optim. 14 (1976) 877, from memory).
+/// equilibrium with springs is found, the springs are moved there, and the next solve has softer ones if that was easy and harder ones
+/// if it failed; the last is without any.
+/// This is the proximal-point iteration, a gradient flow in steps of adapted length (Rockafellar, SIAM J. Control Optim. 14 (1976) 877;
+/// step lengths after Kelley and Keyes, SIAM J. Numer. Anal. 35 (1998) 508; both from memory).
 ///
 /// # Errors
-/// The reason for which one of the solves failed.
+/// The reason for which the last solve failed.
 pub fn relax(
     system: &mut System,
     state: &mut State,
     load: &mut Load,
     control: Control<'_>,
     settings: &Settings,
-    adjust: Adjust<'_>,
+    adjust: &mut dyn Adjust,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let coarse = Settings { tolerance: 1e-3, ..*settings };
-    for softening in [10.0, 10.0, 3.0, 1.0, 0.3, 0.1] {
-        let held = state.u.clone();
+    let mut softness = Softness::default();
+    loop {
+        let (held, held_load) = (state.clone(), *load);
         let mut own = Cost::default();
-        let mut problem = Problem { system, control, settings: &coarse, anchor: Some((&held, softening * settings.anchor)) };
-        let outcome = iterate(&mut problem, state, load, &mut |_, _| false, &mut own);
+        let anchor = Some((held.u.as_slice(), softness.share * settings.anchor));
+        let mut problem = Problem { system, control, settings: &coarse, anchor };
+        let outcome = iterate(&mut problem, state, load, adjust, &mut own);
+        let iterations = own.iterations;
         cost.add(own);
-        outcome?;
+        if let Err(reason) = outcome {
+            (*state, *load) = (held, held_load);
+            softness.failed().ok_or(reason)?;
+            continue;
+        }
+        let moved = state.u.iter().zip(&held.u).fold(0.0_f64, |m, (now, then)| m.max((now - then).abs()));
+        if !softness.went_well(iterations, moved) {
+            continue;
+        }
+        let (relaxed, relaxed_load) = (state.clone(), *load);
+        match solve_adjusting(system, state, load, control, settings, adjust, cost) {
+            Ok(()) => return Ok(()),
+            Err(reason) => {
+                (*state, *load) = (relaxed, relaxed_load);
+                softness.failed().ok_or(reason)?;
+            }
+        }
     }
-    solve_adjusting(system, state, load, control, settings, adjust, cost)
+}
+
+/// How soft the anchors of a relaxation are.
+struct Softness {
+    /// Share of [`Settings::anchor`].
+    share: f64,
+    solves: usize,
+    /// Anchor force, as share times movement, at the last end that was tried.
+    tried: f64,
+}
+
+impl Default for Softness {
+    fn default() -> Self {
+        Self { share: 10.0, solves: 0, tried: f64::INFINITY }
+    }
+}
+
+impl Softness {
+    /// Harder anchors after a failure; none where that has been tried enough.
+    fn failed(&mut self) -> Option<()> {
+        self.solves += 1;
+        self.share *= 5.0;
+        (self.solves < MAX_ANCHORED && self.share <= HARD).then_some(())
+    }
+
+    /// Softer anchors after a solve that was easy; whether the end is near enough to try the solve without.
+    fn went_well(&mut self, iterations: usize, moved: f64) -> bool {
+        self.solves += 1;
+        let force = self.share * moved;
+        if iterations <= 8 {
+            self.share *= 0.4;
+        }
+        let near = self.share <= SOFT && force < 0.3 * self.tried || self.solves >= MAX_ANCHORED;
+        if near {
+            self.tried = force;
+        }
+        near
+    }
 }
 
 /// What Newton solves: a system under a control, with anchors if any (positions, stiffness).
@@ -203,17 +284,18 @@ fn iterate(
     problem: &mut Problem<'_>,
     state: &mut State,
     load: &mut Load,
-    adjust: Adjust<'_>,
+    adjust: &mut dyn Adjust,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let settings = problem.settings;
+    adjust.begin();
     timed(&mut cost.assembly, || problem.assemble(state, load))?;
     let mut last_change = f64::INFINITY;
     // Residuals up to the last adjustment belong to another problem: limits and damping look at those since.
     let mut since = 0;
     loop {
         cost.residuals.push(problem.residual());
-        if problem.residual() <= settings.loose && adjust(state, load) {
+        if problem.residual() <= settings.loose && adjust.adjust(state, load) {
             timed(&mut cost.assembly, || problem.assemble(state, load))?;
             since = cost.residuals.len();
             cost.residuals.push(problem.residual());

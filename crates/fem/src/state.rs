@@ -25,14 +25,12 @@ pub struct ContactPoint {
 /// Unknowns and history.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct State {
-    /// Displacements and extra unknowns, mm.
+    /// Displacements and extra unknowns (modes of a profile, contact multipliers over the penalty), mm.
     pub u: Vec<f64>,
     /// Condensed element unknowns (pressures of mixed elements, MPa), item by item.
     pub internal: Vec<f64>,
     /// Contact history, point by point.
     pub contact: Vec<ContactPoint>,
-    /// Contact multipliers (total normal pressure), MPa, at the nodes of the contact's edges in order.
-    pub multipliers: Vec<f64>,
 }
 
 impl State {

@@ -111,7 +111,7 @@ impl Model {
         }
         contributions.push(contact.clone());
         let fixed: Vec<usize> = tyre.mirror_nodes.iter().map(|n| 2 * n + 1).collect();
-        let system = System::new(contact.carrier().dofs().end, &fixed, contributions)?;
+        let system = System::new(contact.unknowns().end, &fixed, contributions)?;
         let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
         functional.extend(contact.carrier().dofs().zip(&rim.modes).map(|(dof, mode)| (dof, -mode.seat)));
         let mut settings = PathSettings::default();

@@ -10,7 +10,7 @@ use crate::quadrature::GAUSS_4;
 use std::f64::consts::PI;
 
 /// Largest number of modes: what the unknowns of one contact edge leave room for.
-pub const MAX_MODES: usize = MAX_DOFS - 6;
+pub const MAX_MODES: usize = MAX_DOFS - 9;
 /// Longest interval between knots, mm.
 const INTERVAL: f64 = 0.2;
 

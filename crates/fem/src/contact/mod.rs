@@ -1,6 +1,5 @@
 //! Contact of a body's boundary with a smooth profile, at rest or carried by a few modes.
 
-pub mod aitken;
 pub mod carrier;
 pub mod profile;
 mod residual;

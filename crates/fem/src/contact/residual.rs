@@ -1,7 +1,8 @@
-//! Residual and tangent of a contact: force and its derivatives at every point, on the body's nodes and on the profile's modes.
+//! Residual and tangent of a contact: force and its derivatives at every point, on the body's nodes and on the profile's modes, and the
+//! equations of the multipliers.
 
 use super::carrier::{MAX_MODES, PerMode};
-use super::unilateral::{Contact, POINTS, Place, Status, dot};
+use super::unilateral::{Contact, POINTS, Place, Status, dot, hats};
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS};
 use crate::element::line3;
 use crate::error::SolveError;
@@ -46,6 +47,15 @@ impl Contribution for Contact {
     fn dofs(&self, item: usize, out: &mut Vec<usize>) {
         out.extend(Mesh::dofs(self.edges[item]));
         out.extend(self.carrier.dofs());
+        out.extend(self.unknowns_of(item));
+    }
+
+    fn multipliers(&self, out: &mut Vec<(usize, usize)>) {
+        for (item, [first, last, mid]) in self.edges.iter().enumerate() {
+            let unknowns = self.unknowns_of(item).zip([first, mid, last]);
+            // An edge's first node is the last one of the edge before.
+            out.extend(unknowns.skip(usize::from(item > 0)).map(|(multiplier, node)| (multiplier, 2 * node)));
+        }
     }
 
     fn evaluate(
@@ -57,16 +67,18 @@ impl Contribution for Contact {
         out: &mut LocalSystem,
     ) -> Result<(), SolveError> {
         let x = self.edge_positions(item, state);
-        if self.is_far(item, &x, state) {
-            return Ok(());
-        }
+        let far = self.is_far(item, &x, state);
         for q in 0..POINTS {
             let point = item * POINTS + q;
+            self.add_multipliers(point, state, out);
+            if far {
+                continue;
+            }
             let place = self.place(point, state);
             let status = self.status_at(place.foot, point, state, load.pressure);
             if status.total > 0.0 {
                 let by = self.derivatives(point, &place, &status, state);
-                self.add_point(&x, q, &status, &by, out);
+                self.add_point(&x, point, &status, &by, out);
             }
         }
         Ok(())
@@ -79,6 +91,9 @@ struct Derivatives {
     tangential: [f64; 2],
     total_by_mode: [f64; MAX_MODES],
     tangential_by_mode: [f64; MAX_MODES],
+    /// By the multiplier over the penalty at the point.
+    total_by_multiplier: f64,
+    tangential_by_multiplier: f64,
     /// By the gas pressure.
     total_by_gas: f64,
     tangential_by_gas: f64,
@@ -94,7 +109,7 @@ impl Contact {
     /// from the middle.
     fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
         let points = &state.contact[edge * POINTS..(edge + 1) * POINTS];
-        if points.iter().any(|p| p.wetted) || state.multipliers[2 * edge..2 * edge + 3].iter().any(|l| *l > 0.0) {
+        if points.iter().any(|p| p.wetted) || state.u[self.unknowns_of(edge)].iter().any(|l| *l > 0.0) {
             return false;
         }
         let square = |k: usize| (x[k][0] - x[2][0]).powi(2) + (x[k][1] - x[2][1]).powi(2);
@@ -119,6 +134,8 @@ impl Contact {
             tangential: std::array::from_fn(|j| slip * stiffness * gap[j] + stick * arc[j]),
             total_by_mode: [0.0; MAX_MODES],
             tangential_by_mode: [0.0; MAX_MODES],
+            total_by_multiplier: -stiffness,
+            tangential_by_multiplier: -slip * stiffness,
             total_by_gas: f64::from(u8::from(gap_alone)),
             tangential_by_gas: if presses_wet { -slip } else { 0.0 },
             modes: PerMode::default(),
@@ -137,11 +154,26 @@ impl Contact {
         by
     }
 
-    /// Subtracts the force of point `q` of an edge from the body's residual and adds it to the modes', with the tangent.
-    fn add_point(&self, x: &[[f64; 2]; 3], q: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
+    /// Adds a point's share of minus the multipliers to their equations, that they be the pressure on the average.
+    fn add_multipliers(&self, point: usize, state: &State, out: &mut LocalSystem) {
+        let first = 6 + self.carrier.n_modes();
+        let (hats, multiplier) = (hats(GAUSS_4[point % POINTS].0), self.multiplier(point, state));
+        for (k, weight) in self.weights[point].iter().enumerate() {
+            out.residual[first + k] -= weight * multiplier;
+            for (l, hat) in hats.iter().enumerate() {
+                out.add(first + k, first + l, -weight * self.parameters.penalty * hat);
+            }
+        }
+    }
+
+    /// Subtracts the force of a point of an edge from the body's residual and adds it to the modes' and its pressure to the
+    /// multipliers', with the tangent.
+    fn add_point(&self, x: &[[f64; 2]; 3], point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
+        let q = point % POINTS;
         let pull = Traction::new(x, q, s.total, s.tangential);
         let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
         let m = self.carrier.n_modes();
+        self.add_pressure(point, s, by, out);
         for i in 0..2 {
             let mix = |total: f64, tangential: f64| pull.by_normal[i] * total + pull.by_tangential[i] * tangential;
             // d(z', -r') and d(r', z') by the edge's tangent, and the growth of the circumference.
@@ -156,12 +188,16 @@ impl Contact {
             for k in 0..m {
                 force_by[6 + k] = mix(by.total_by_mode[k], by.tangential_by_mode[k]);
             }
+            let by_multiplier = mix(by.total_by_multiplier, by.tangential_by_multiplier);
+            for (value, hat) in force_by[6 + m..].iter_mut().zip(hats(GAUSS_4[q].0)) {
+                *value = hat * by_multiplier;
+            }
             let by_gas = mix(by.total_by_gas, by.tangential_by_gas);
             for a in 0..3 {
-                add_row(out, 2 * a + i, -shape[a], pull.force[i], &force_by[..6 + m], by_gas);
+                add_row(out, 2 * a + i, -shape[a], pull.force[i], &force_by[..9 + m], by_gas);
             }
             for k in 0..m {
-                add_row(out, 6 + k, by.modes[k][i], pull.force[i], &force_by[..6 + m], by_gas);
+                add_row(out, 6 + k, by.modes[k][i], pull.force[i], &force_by[..9 + m], by_gas);
                 let work = pull.force[i] * by.modes_by_arc[k][i];
                 for b in 0..6 {
                     out.add(6 + k, b, work * shape[b / 2] * by.arc[b % 2]);
@@ -170,6 +206,25 @@ impl Contact {
                     out.add(6 + k, 6 + l, work * by.arc_by_mode[l]);
                 }
             }
+        }
+    }
+}
+
+impl Contact {
+    /// Adds the pressure on a point to the multipliers' equations, with the tangent.
+    fn add_pressure(&self, point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
+        let (m, xi) = (self.carrier.n_modes(), GAUSS_4[point % POINTS].0);
+        let shape = line3::shape(xi);
+        let mut total_by = [0.0; MAX_DOFS];
+        for b in 0..6 {
+            total_by[b] = shape[b / 2] * by.total[b % 2];
+        }
+        total_by[6..6 + m].copy_from_slice(&by.total_by_mode[..m]);
+        for (value, hat) in total_by[6 + m..].iter_mut().zip(hats(xi)) {
+            *value = hat * by.total_by_multiplier;
+        }
+        for (k, weight) in self.weights[point].iter().enumerate() {
+            add_row(out, 6 + m + k, *weight, s.total, &total_by[..9 + m], by.total_by_gas);
         }
     }
 }

@@ -3,9 +3,13 @@
 //! Integration points are the four Gauss points of each quadratic edge: twice as many as the edge has nodes of its own, so that the
 //! force passes smoothly from edge to edge when the body rolls over a sharp part of the profile. Multipliers live at the nodes, straight
 //! in between, one for each node, so that they do not ask for more than the edge can do. With gap g, multiplier l, penalty e and the gas
-//! pressure p of a wetted point (0 elsewhere) the normal pressure that the contact transmits is t = max(0, l - e g - p); the tangential
-//! traction is the trial s = s0 - e_t (arc - arc0), returned to |s| <= mu t. Augmentation `l <- max(0, l - e <g>)`, with the gap
-//! averaged round each node, drives the penetration under any bound.
+//! pressure p of a wetted point (0 elsewhere) the normal pressure on the body is T = max(p, l - e g), of which the contact transmits
+//! t = T - p; the tangential traction is the trial s = s0 - e_t (arc - arc0), returned to |s| <= mu t. The multipliers are unknowns of
+//! the system, by the equations that l be T on the average round each node: where the body touches, the averaged gap vanishes. Newton's
+//! method on these equations, with the kinks of max and return taken one-sidedly, finds forces and active points together; it is the
+//! primal-dual active set strategy (Hintermueller, Ito and Kunisch, SIAM J. Optim. 13 (2003) 865; Alart and Curnier, Comput. Methods
+//! Appl. Mech. Eng. 92 (1991) 353; both from memory). The penalty has no part in the solution where the body touches; it sets how
+//! readily points come and go. A multiplier is kept as l / e, mm.
 //! Pressure and traction act on the deformed surface of the body: t along its own normal, s along its own tangent. In equilibrium the
 //! body's normal is the profile's; taking the body's keeps the force smooth where the profile's curvature jumps, and makes contact
 //! pressure and gas pressure the same operator.
@@ -15,13 +19,13 @@
 //! itself, found in one correction from the foot of the last accepted step. Modes take the opposite of the force on the body.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
-use super::aitken;
 use super::carrier::Carrier;
 use super::profile::{Foot, Profile};
 use super::residual::Traction;
 use crate::mesh::{Mesh, line_point};
 use crate::quadrature::GAUSS_4;
 use crate::state::{ContactPoint, State};
+use std::f64::consts::PI;
 
 /// Contact points of an edge.
 pub const POINTS: usize = GAUSS_4.len();
@@ -34,10 +38,9 @@ pub struct Contact {
     profile: Profile,
     pub(super) parameters: Parameters,
     pub(super) carrier: Carrier,
-    /// Share of each point in the gap round its edge's nodes (first, mid, last), before division by `measure`.
-    weights: Vec<[f64; 3]>,
-    /// Sum of the weights of each node.
-    measure: Vec<f64>,
+    /// Share of each point in the averages round its edge's nodes (first, mid, last) at rest, mm^2 of the circumference.
+    pub(super) weights: Vec<[f64; 3]>,
+    first_multiplier: usize,
 }
 
 /// Contact parameters.
@@ -74,13 +77,18 @@ impl Contact {
     pub fn new(mesh: &Mesh, edges: &[[usize; 3]], profile: Profile, parameters: Parameters, carrier: Carrier) -> Self {
         let reference: Vec<[[f64; 2]; 3]> = edges.iter().map(|e| e.map(|n| mesh.nodes[n])).collect();
         let weights: Vec<[f64; 3]> = reference.iter().flat_map(node_weights).collect();
-        let mut measure = vec![0.0; 2 * edges.len() + 1];
-        for (point, shares) in weights.iter().enumerate() {
-            for (k, share) in shares.iter().enumerate() {
-                measure[2 * (point / POINTS) + k] += share;
-            }
-        }
-        Self { edges: edges.to_vec(), reference, profile, parameters, carrier, weights, measure }
+        let first_multiplier = carrier.dofs().end.max(2 * mesh.nodes.len());
+        Self { edges: edges.to_vec(), reference, profile, parameters, carrier, weights, first_multiplier }
+    }
+
+    /// The unknowns of the multipliers, at the nodes of the edges in order: after the displacements and the carrier's modes.
+    pub fn unknowns(&self) -> std::ops::Range<usize> {
+        self.first_multiplier..self.first_multiplier + 2 * self.edges.len() + 1
+    }
+
+    /// The multipliers' unknowns of an edge.
+    pub(super) fn unknowns_of(&self, edge: usize) -> std::ops::Range<usize> {
+        self.first_multiplier + 2 * edge..self.first_multiplier + 2 * edge + 3
     }
 
     /// Number of points.
@@ -102,7 +110,6 @@ impl Contact {
     pub fn begin(&self, state: &mut State) {
         let at_rest = |i: usize| self.profile.foot(self.position(i, state)).arc;
         state.contact = (0..self.n_points()).map(|i| ContactPoint { arc: at_rest(i), ..ContactPoint::default() }).collect();
-        state.multipliers = vec![0.0; self.measure.len()];
     }
 
     /// Current position of a point (r, z), mm.
@@ -128,50 +135,38 @@ impl Contact {
         Status { foot, normal, total: normal + floor, tangential, slips }
     }
 
-    fn multiplier(&self, point: usize, state: &State) -> f64 {
-        let first = 2 * (point / POINTS);
-        hats(GAUSS_4[point % POINTS].0).iter().enumerate().map(|(k, h)| h * state.multipliers[first + k]).sum()
+    /// The multiplier at a point, MPa.
+    pub(super) fn multiplier(&self, point: usize, state: &State) -> f64 {
+        let held = &state.u[self.unknowns_of(point / POINTS)];
+        let over_penalty: f64 = hats(GAUSS_4[point % POINTS].0).iter().zip(held).map(|(h, l)| h * l).sum();
+        self.parameters.penalty * over_penalty
     }
 
-    /// The history of an accepted step: tractions and feet of now, multipliers augmented; wetting unchanged.
+    /// The history of an accepted step: tractions and feet of now; wetting unchanged.
     pub fn accept(&self, state: &mut State, gas: f64) {
         let points = (0..self.n_points()).map(|i| {
             let s = self.status(i, state, gas);
             ContactPoint { tangential: s.tangential, arc: s.foot.arc, wetted: state.contact[i].wetted }
         });
         state.contact = points.collect();
-        self.augment(state, aitken::FIRST);
     }
 
-    /// Multipliers corrected by `relaxation` x penalty x the gap averaged round each node; tractions and feet unchanged.
-    pub fn augment(&self, state: &mut State, relaxation: f64) {
-        let gaps = self.gaps(state);
-        for (l, gap) in state.multipliers.iter_mut().zip(gaps) {
-            *l = (*l - relaxation * self.parameters.penalty * gap).max(0.0);
-        }
-    }
-
-    /// How far each node is from what the multipliers aim at, mm: penetration, or gap across which a multiplier still presses. It is
-    /// the natural residual min(gap, multiplier / penalty) of the complementarity conditions.
-    pub fn misfits(&self, state: &State) -> Vec<f64> {
-        self.gaps(state).into_iter().zip(&state.multipliers).map(|(gap, l)| gap.min(l / self.parameters.penalty)).collect()
-    }
-
-    /// Largest size of [`Self::misfits`], mm.
-    pub fn misfit(&self, state: &State) -> f64 {
-        self.misfits(state).into_iter().fold(0.0, |worst, m| worst.max(m.abs()))
+    /// Largest penetration, averaged round the nodes, mm.
+    pub fn penetration(&self, state: &State) -> f64 {
+        self.gaps(state).into_iter().fold(0.0, |worst, gap| worst.max(-gap))
     }
 
     /// Gap averaged round each node, mm.
     fn gaps(&self, state: &State) -> Vec<f64> {
-        let mut gaps = vec![0.0; self.measure.len()];
+        let mut sums = vec![(0.0, 0.0); self.unknowns().len()];
         for (point, shares) in self.weights.iter().enumerate() {
             let gap = self.foot(point, state).gap;
-            for (k, share) in shares.iter().enumerate() {
-                gaps[2 * (point / POINTS) + k] += share * gap;
+            for (sum, share) in sums[2 * (point / POINTS)..].iter_mut().zip(shares) {
+                sum.0 += share * gap;
+                sum.1 += share;
             }
         }
-        gaps.iter().zip(&self.measure).map(|(gap, measure)| gap / measure).collect()
+        sums.into_iter().map(|(gap, measure)| gap / measure).collect()
     }
 
     /// Force of the profile on the body at every point (r, z), N over the circumference; that of the gas between them is not in it.
@@ -244,15 +239,15 @@ pub(super) fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
 }
 
 /// Hat functions of an edge's nodes (first, mid, last), straight between them.
-fn hats(xi: f64) -> [f64; 3] {
+pub(super) fn hats(xi: f64) -> [f64; 3] {
     [(-xi).max(0.0), 1.0 - xi.abs(), xi.max(0.0)]
 }
 
-/// Weight of each point of an edge in the averages round the edge's nodes.
+/// Weight of each point of an edge in the averages round the edge's nodes, mm^2 of the circumference.
 fn node_weights(x: &[[f64; 2]; 3]) -> [[f64; 3]; POINTS] {
     GAUSS_4.map(|(xi, w)| {
-        let (_, along) = line_point(x, xi);
-        hats(xi).map(|h| h * w * along[0].hypot(along[1]))
+        let (position, along) = line_point(x, xi);
+        hats(xi).map(|h| 2.0 * PI * position[0] * h * w * along[0].hypot(along[1]))
     })
 }
 
@@ -274,10 +269,11 @@ mod tests {
         let profile = Profile::new(&corners).unwrap();
         let carrier = if modes { bending(&profile) } else { Carrier::rigid(&profile, 6) };
         let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
-        let mut state = State { u: vec![0.0; 8], ..State::default() };
+        let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
-        state.multipliers = vec![12.0, 15.0, 13.0];
-        state.u = vec![-0.02, 0.011, 0.012, 0.03, -0.02, 0.025, 0.004, 0.01];
+        let unknowns = [-0.02, 0.011, 0.012, 0.03, -0.02, 0.025, 0.004, 0.01];
+        state.u[..contact.carrier.dofs().end].copy_from_slice(&unknowns[..contact.carrier.dofs().end]);
+        state.u[contact.unknowns()].copy_from_slice(&[12.0 / 500.0, 15.0 / 500.0, 13.0 / 500.0]);
         state.contact[1].wetted = true;
         (contact, state)
     }
@@ -303,8 +299,7 @@ mod tests {
     fn gas_alone_presses_on_body_and_profile_alike() {
         let load = Load { pressure: 0.6, ..Load::default() };
         let (contact, mut state) = contact(0.3, true);
-        state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01];
-        state.multipliers = vec![0.0; 3];
+        state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
         state.contact.iter_mut().for_each(|p| p.wetted = true);
         assert!((0..POINTS).all(|i| contact.status(i, &state, load.pressure).normal == 0.0));
         crate::contribution::tests::check_tangent(&contact, &state, &load);
@@ -330,7 +325,7 @@ mod tests {
             Parameters { penalty: 1.0, tangential_penalty: 1.0, friction: 0.0 },
             carrier,
         );
-        let mut state = State { u: vec![0.0; 7], ..State::default() };
+        let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
         let angle = 0.01;
         state.u[6] = angle;
@@ -340,15 +335,12 @@ mod tests {
     }
 
     #[test]
-    fn augmentation_raises_the_multiplier_where_the_bodies_overlap_and_drops_it_where_they_part() {
+    fn penetration_is_the_largest_of_the_averages_round_the_nodes() {
         let (contact, mut state) = contact(0.0, false);
         let gaps = contact.gaps(&state);
         assert!(gaps.iter().all(|g| *g < 0.0));
-        assert_relative_eq!(contact.misfit(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
-        contact.augment(&mut state, aitken::FIRST);
-        assert_relative_eq!(state.multipliers[1], 15.0 - 1.7 * 500.0 * gaps[1], max_relative = 1e-12);
-        state.u[6] = -1.0;
-        contact.augment(&mut state, aitken::FIRST);
-        assert!(state.multipliers[0] == 0.0);
+        assert_relative_eq!(contact.penetration(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
+        state.u[..6].copy_from_slice(&[0.5, -0.5, 0.5, -0.5, 0.5, -0.5]);
+        assert!(contact.penetration(&state) == 0.0);
     }
 }

@@ -19,7 +19,7 @@ use crate::error::SolveError;
 use crate::state::{Load, State};
 
 /// Largest number of unknowns of one item.
-pub const MAX_DOFS: usize = 18;
+pub const MAX_DOFS: usize = 21;
 /// Largest number of condensed unknowns of one item.
 pub const MAX_INTERNAL: usize = 3;
 
@@ -91,6 +91,9 @@ pub trait Contribution: Send + Sync {
 
     /// Appends the global unknowns of an item in local order.
     fn dofs(&self, item: usize, out: &mut Vec<usize>);
+
+    /// Appends the unknowns that have no stiffness of their own (multipliers), each with one that it must be eliminated with.
+    fn multipliers(&self, _out: &mut Vec<(usize, usize)>) {}
 
     /// Number of condensed unknowns of each item.
     fn n_internal(&self) -> usize {

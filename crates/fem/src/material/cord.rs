@@ -8,7 +8,7 @@
 /// Half width of the rounding, strain.
 pub const WIDTH: f64 = 5e-5;
 /// Force over E A w below which the inverse law is straight.
-const STRAIGHT: f64 = 1e-2;
+const STRAIGHT: f64 = 3e-2;
 
 /// Tension-only linear cord.
 #[derive(Clone, Copy, Debug, PartialEq)]

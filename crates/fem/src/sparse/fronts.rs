@@ -29,8 +29,8 @@ pub(super) struct Front {
 ///
 /// # Errors
 /// [`SolveError::Singular`] when the pattern cannot be ordered.
-pub(super) fn fronts(matrix: &CsMat<f64>) -> Result<Vec<Front>, SolveError> {
-    let groups = groups(matrix);
+pub(super) fn fronts(matrix: &CsMat<f64>, companions: &[(usize, usize)]) -> Result<Vec<Front>, SolveError> {
+    let groups = groups(matrix, companions);
     let graph = group_graph(matrix, &groups);
     let order = minimum_degree(&graph)?;
     let tree = Tree::new(&graph, &order, &groups);
@@ -44,11 +44,12 @@ pub(super) fn rows(matrix: &CsMat<f64>, column: usize) -> &[usize] {
     &matrix.indices()[pointers[column]..pointers[column + 1]]
 }
 
-/// Unknowns with equal columns, each a clique as every column holds its diagonal.
-fn groups(matrix: &CsMat<f64>) -> Vec<Vec<usize>> {
+/// Unknowns with equal columns, each a clique as every column holds its diagonal, and with each of them its companions.
+fn groups(matrix: &CsMat<f64>, companions: &[(usize, usize)]) -> Vec<Vec<usize>> {
+    let lead: HashMap<usize, usize> = companions.iter().copied().collect();
     let mut by_pattern: HashMap<&[usize], usize> = HashMap::new();
     let mut groups: Vec<Vec<usize>> = Vec::new();
-    for column in 0..matrix.cols() {
+    for column in (0..matrix.cols()).filter(|column| !lead.contains_key(column)) {
         let pattern = rows(matrix, column);
         // Without its own diagonal an unknown is no part of the clique.
         if pattern.binary_search(&column).is_err() {
@@ -61,6 +62,11 @@ fn groups(matrix: &CsMat<f64>) -> Vec<Vec<usize>> {
         }
         groups[group].push(column);
     }
+    for (companion, with) in companions {
+        if let Some(group) = groups.iter_mut().find(|group| group.contains(with)) {
+            group.push(*companion);
+        }
+    }
     groups
 }
 
@@ -71,7 +77,8 @@ fn group_graph(matrix: &CsMat<f64>, groups: &[Vec<usize>]) -> Vec<Vec<usize>> {
         group_of[unknown] = g;
     }
     let neighbours = |g: usize| {
-        let mut list: Vec<usize> = rows(matrix, groups[g][0]).iter().map(|r| group_of[*r]).filter(|h| *h != g).collect();
+        let touched = groups[g].iter().flat_map(|unknown| rows(matrix, *unknown));
+        let mut list: Vec<usize> = touched.map(|r| group_of[*r]).filter(|h| *h != g).collect();
         list.sort_unstable();
         list.dedup();
         list

@@ -32,15 +32,16 @@ pub struct Factorisation {
 }
 
 impl Factorisation {
-    /// Analyses the pattern of a compressed-column matrix.
+    /// Analyses the pattern of a compressed-column matrix. Each of `companions` is an unknown whose diagonal may vanish, with one
+    /// that it is eliminated together with, so that pivoting inside a front finds a pivot.
     ///
     /// # Errors
     /// [`SolveError::Singular`] when an unknown is connected to nothing, itself included.
-    pub fn new(matrix: &CsMat<f64>) -> Result<Self, SolveError> {
+    pub fn new(matrix: &CsMat<f64>, companions: &[(usize, usize)]) -> Result<Self, SolveError> {
         if matrix.outer_iterator().any(|column| column.nnz() == 0) {
             return Err(SolveError::Singular);
         }
-        Ok(Self { fronts: Multifrontal::new(matrix)?, pivoting: None, kept: false })
+        Ok(Self { fronts: Multifrontal::new(matrix, companions)?, pivoting: None, kept: false })
     }
 
     /// Factorises `matrix` (of the analysed pattern) and solves for `N` right-hand sides.
@@ -175,7 +176,7 @@ mod tests {
 
     #[test]
     fn solves_unsymmetric_and_indefinite_strips_with_one_analysis() {
-        let mut lu = Factorisation::new(&strip(40, 0.0)).unwrap();
+        let mut lu = Factorisation::new(&strip(40, 0.0), &[]).unwrap();
         for shift in [0.0, 2.5, 6.0] {
             let matrix = strip(40, shift);
             let x: Vec<f64> = (0..161).map(|i| f64::from(i % 13) - 6.0).collect();
@@ -189,7 +190,7 @@ mod tests {
 
     #[test]
     fn factors_of_a_nearby_matrix_do_and_those_of_a_far_one_do_not() {
-        let mut lu = Factorisation::new(&strip(40, 0.0)).unwrap();
+        let mut lu = Factorisation::new(&strip(40, 0.0), &[]).unwrap();
         let b = [vec![1.0; 161], (0..161).map(f64::from).collect()];
         assert!(lu.solve_with_kept(&strip(40, 0.0), &b, [1e-6; 2]).is_none(), "there are no factors yet");
         lu.solve(&strip(40, 0.0), &b).unwrap();
@@ -206,7 +207,7 @@ mod tests {
     fn falls_back_on_pivoting_where_a_block_is_singular() {
         // [0 1 0; 1 0 1; 0 1 1]-like chain whose first level has a zero diagonal.
         let matrix = CsMat::new_csc((3, 3), vec![0, 2, 5, 7], vec![0, 1, 0, 1, 2, 1, 2], vec![0.0, 1.0, 1.0, 0.0, 1.0, 1.0, 2.0]);
-        let mut lu = Factorisation::new(&matrix).unwrap();
+        let mut lu = Factorisation::new(&matrix, &[]).unwrap();
         let x = [1.0, 2.0, 3.0];
         let solved = lu.solve(&matrix, &[multiply(&matrix, &x)]).unwrap();
         for (a, b) in solved[0].iter().zip(x) {
@@ -217,7 +218,7 @@ mod tests {
     #[test]
     fn a_singular_matrix_is_an_error_not_a_solution() {
         let matrix = CsMat::new_csc((2, 2), vec![0, 2, 4], vec![0, 1, 0, 1], vec![1.0, 2.0, 2.0, 4.0]);
-        let mut lu = Factorisation::new(&matrix).unwrap();
+        let mut lu = Factorisation::new(&matrix, &[]).unwrap();
         assert!(lu.solve(&matrix, &[vec![1.0, 1.0]]).is_err());
     }
 }

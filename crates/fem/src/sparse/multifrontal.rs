@@ -42,8 +42,8 @@ impl Multifrontal {
     ///
     /// # Errors
     /// [`SolveError::Singular`] when the pattern cannot be ordered.
-    pub(super) fn new(matrix: &CsMat<f64>) -> Result<Self, SolveError> {
-        let fronts = fronts(matrix)?;
+    pub(super) fn new(matrix: &CsMat<f64>, companions: &[(usize, usize)]) -> Result<Self, SolveError> {
+        let fronts = fronts(matrix, companions)?;
         let layouts = lay_out(matrix, &fronts);
         let sequence: Vec<usize> = fronts.iter().flat_map(|f| f.pivots.iter().copied()).collect();
         let size = |f: &Layout| (f.p, f.rest.len());

@@ -43,7 +43,7 @@ impl Problem {
         let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, carrier));
         parts.push(contact.clone());
         let fixed: Vec<usize> = fixed.iter().copied().chain(moving.then_some(dofs)).collect();
-        let system = System::new(dofs + usize::from(moving), &fixed, parts)?;
+        let system = System::new(contact.unknowns().end, &fixed, parts)?;
         let newton = Settings {
             // The round-off of a stiff section in a large ring.
             tolerance: 1e-7,
@@ -53,7 +53,7 @@ impl Problem {
             loose: 1e-4,
             ..Settings::default()
         };
-        let settings = PathSettings { newton, penetration: 1e-6, max_updates: 200 };
+        let settings = PathSettings { newton, ..PathSettings::default() };
         let path = Path { system, contact: Some(contact.clone()), functional: Vec::new(), settings, effort: Default::default() };
         Ok(Self { path, contact })
     }
