@@ -10,7 +10,6 @@ use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
 use hoopwright_fem::contribution::Contribution;
-use hoopwright_fem::contribution::bed_pressure::BedPressure;
 use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
@@ -62,8 +61,6 @@ pub struct Model {
     pub plies: Vec<Arc<Ply>>,
     /// Gas on the inner face and on the part of the outer face upstream of the seal.
     pub gas: Arc<Pressure>,
-    /// Gas on the rim bed.
-    pub bed: Arc<BedPressure>,
     /// Guides that hold the bundle axially during the fit.
     pub guides: Vec<Foundation>,
     /// The rim.
@@ -84,13 +81,11 @@ impl Model {
         let young = case.rubber.bead;
         let parameters = Parameters { penalty: PENALTY * young, tangential_penalty: TANGENTIAL_PENALTY * young, friction };
         let edges = &tyre.outer_edges[..tyre.n_contact_edges];
-        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile.clone(), parameters, carrier.clone()));
+        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile, parameters, carrier));
         let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
         let gas = Arc::new(Pressure::new(&tyre.mesh, tyre.inner_edges.clone()));
-        let first = tyre.outer_edges[0][0];
-        let bed = Arc::new(BedPressure { profile, carrier, node: first, reference: tyre.mesh.nodes[first][1] });
         let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
         for (solid, _) in &solids {
             contributions.push(solid.clone());
@@ -100,7 +95,6 @@ impl Model {
         }
         contributions.push(hoop.clone());
         contributions.push(gas.clone());
-        contributions.push(bed.clone());
         for (dof, mode) in contact.carrier().dofs().zip(&rim.modes) {
             contributions.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
         }
@@ -119,7 +113,7 @@ impl Model {
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
-        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, bed, guides, rim: rim.clone(), fixed })
+        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, guides, rim: rim.clone(), fixed })
     }
 
     /// Amplitudes of the rim's modes at a state, mm.

@@ -119,14 +119,14 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
     let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
     let half_rim = model.rim.sum(rim, |m| m.hoop);
     let spokes = 0.5 * case.spokes.radial_stiffness() * model.rim.sum(rim, |m| m.spoke_bed) / (2.0 * PI);
-    let bed = model.bed.profile.moment(model.bed.extent(state)).0;
-    let cavity = under_inner_face(model, state) - bed;
-    let pressure = at.load.pressure * cavity;
+    let under_rim = model.rim.profile.moment(model.contact.gas_foot(state).arc);
+    let joint = model.contact.gas_force(state, at.load.pressure);
+    let pressure = at.load.pressure * (under_inner_face(model, state) - under_rim) + joint[0] / (2.0 * PI);
     let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(1e-9);
     let axle_cut = (solid + plies + bead_tension + half_rim + spokes - pressure) / size;
 
     let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
-    let gas = model.gas.resultant(state, &at.load)[1] + model.contact.gas_force(state, at.load.pressure)[1];
+    let gas = model.gas.resultant(state, &at.load)[1] + joint[1];
     let contact: f64 = model.contact.forces(state, at.load.pressure).iter().map(|f| f[1]).sum();
     let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
     let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);
@@ -205,12 +205,10 @@ fn rim_outline(model: &Model, state: &State) -> Vec<[f64; 2]> {
 }
 
 fn rim_loads(model: &Model, state: &State, gas: f64) -> RimLoads {
-    let points = model.contact.loads(state, gas).into_iter().map(|(arc, bead, gas)| RimLoad { arc, bead, gas });
-    let bed_extent = model.bed.extent(state);
+    let points = model.contact.loads(state, gas).into_iter().map(|(arc, force)| RimLoad { arc, force });
     RimLoads {
-        points: points.filter(|l| l.bead.iter().chain(&l.gas).any(|f| f.abs() > 0.0)).collect(),
-        bed_end: model.rim.profile.arc_at(bed_extent),
-        bed_extent,
+        points: points.filter(|l| l.force.iter().any(|f| f.abs() > 0.0)).collect(),
+        gas_end: model.contact.gas_foot(state).arc,
         amplitudes: model.amplitudes(state).to_vec(),
     }
 }

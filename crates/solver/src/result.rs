@@ -221,25 +221,21 @@ pub struct Fields {
 /// What presses on the half rim, and how far its modes move.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct RimLoads {
-    /// Loads at the contact's points.
+    /// Loads by the bead at the contact's points.
     pub points: Vec<RimLoad>,
-    /// Arc length up to which gas presses on the bed, mm, and axial position there, mm.
-    pub bed_end: f64,
-    /// Axial position there, mm.
-    pub bed_extent: f64,
+    /// Arc length up to which gas presses on the profile, mm.
+    pub gas_end: f64,
     /// Amplitudes of the modes, mm.
     pub amplitudes: Vec<f64>,
 }
 
-/// Load on the rim at one place of its profile, N over the circumference.
+/// Load by the bead on the rim at one place of its profile: pressure beyond the gas, and friction.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RimLoad {
     /// Arc length, mm.
     pub arc: f64,
-    /// From the bead: pressure beyond the gas, and friction (r, z).
-    pub bead: [f64; 2],
-    /// From the gas in the joint (r, z).
-    pub gas: [f64; 2],
+    /// Force (r, z), N over the circumference.
+    pub force: [f64; 2],
 }
 
 /// A retention pressure.

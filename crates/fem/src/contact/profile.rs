@@ -198,12 +198,6 @@ impl Profile {
         })
     }
 
-    /// Arc length at which z first reaches `z`, mm; the whole length where it does not.
-    pub fn arc_at(&self, z: f64) -> f64 {
-        let reached = self.segments.iter().find_map(|s| s.length_to_z(z).map(|length| s.from + length));
-        reached.unwrap_or(self.length())
-    }
-
     /// Middle of the pieces with a label, as arc length, mm.
     pub fn middle_of(&self, label: usize) -> Option<f64> {
         let mut pieces = self.segments.iter().filter(|s| s.label == label);
@@ -222,19 +216,9 @@ impl Profile {
         self.segments.iter().find(|s| arc <= s.from + s.length).or(self.segments.last()).map_or(0, |s| s.label)
     }
 
-    /// Integral of r dz, mm^2, from the start of the chain until z first reaches `z`, and r there, mm.
-    /// Beyond the largest z of the chain the last radius is continued.
-    pub fn moment(&self, z: f64) -> (f64, f64) {
-        let mut sum = 0.0;
-        let mut end = [0.0; 2];
-        for segment in &self.segments {
-            if let Some(length) = segment.length_to_z(z) {
-                return (sum + segment.moment(length), segment.point(length)[0]);
-            }
-            sum += segment.moment(segment.length);
-            end = segment.point(segment.length);
-        }
-        (sum + end[0] * (z - end[1]), end[0])
+    /// Integral of r dz, mm^2, from the start of the chain to an arc length (clamped), mm.
+    pub fn moment(&self, arc: f64) -> f64 {
+        self.segments.iter().map(|s| s.moment((arc - s.from).clamp(0.0, s.length))).sum()
     }
 }
 
@@ -364,9 +348,9 @@ mod tests {
         let p = profile();
         let expected = 9.0 + PI / 2.0 + (6.0 - 1.0 - 0.8) + 0.8 * PI / 2.0 + 2.0 - 0.8;
         assert_relative_eq!(p.length(), expected, max_relative = 1e-12);
-        assert_relative_eq!(p.moment(5.0).0, 1500.0, max_relative = 1e-12);
-        // To z = 10 the seat and the quarter fillet: 300 * 10 + (1 - pi/4).
-        assert_relative_eq!(p.moment(10.0).0, 3000.0 + 1.0 - PI / 4.0, max_relative = 1e-12);
+        assert_relative_eq!(p.moment(5.0), 1500.0, max_relative = 1e-12);
+        // To the end of the quarter fillet the seat and the fillet: 300 * 10 + (1 - pi/4).
+        assert_relative_eq!(p.moment(9.0 + PI / 2.0), 3000.0 + 1.0 - PI / 4.0, max_relative = 1e-12);
     }
 
     #[test]

@@ -76,26 +76,30 @@ impl Contribution for Contact {
             }
             let place = self.place(point, state);
             let status = self.status_at(place.foot, point, state, load.pressure);
-            if status.total > 0.0 {
+            if status.normal > 0.0 {
                 let by = self.derivatives(point, &place, &status, state);
-                self.add_point(&x, point, &status, &by, out);
+                self.add_transmitted(&x, point, &status, &by, out);
+            }
+            if state.contact[point].wetted {
+                self.add_gas(&x, point, load, out);
             }
         }
+        self.add_gas_on_profile(item, &x, state, load, out);
         Ok(())
     }
 }
 
-/// How pressure and traction at a point follow what it depends on: its position and the modes' amplitudes.
+/// How the pressure and traction that a point transmits follow what they depend on: its position and the modes' amplitudes.
 struct Derivatives {
-    total: [f64; 2],
+    normal: [f64; 2],
     tangential: [f64; 2],
-    total_by_mode: [f64; MAX_MODES],
+    normal_by_mode: [f64; MAX_MODES],
     tangential_by_mode: [f64; MAX_MODES],
     /// By the multiplier over the penalty at the point.
-    total_by_multiplier: f64,
+    normal_by_multiplier: f64,
     tangential_by_multiplier: f64,
     /// By the gas pressure.
-    total_by_gas: f64,
+    normal_by_gas: f64,
     tangential_by_gas: f64,
     /// The modes at the foot, and how they change with the position and with the amplitudes.
     modes: PerMode,
@@ -116,42 +120,44 @@ impl Contact {
         self.foot_near(x[2], points[POINTS / 2].arc, state).foot.gap > 1.5 * (square(0).sqrt() + square(1).sqrt())
     }
 
-    /// The contact's pressure falls by the penalty with the gap; the tangential traction with it while the point slips, and with the arc
-    /// length while it sticks. At a wetted point that does not press the gas alone acts, and one that does transmits less by what the
-    /// gas rises.
+    /// The transmitted pressure falls by the penalty with the gap, and at a wetted point by what the gas rises; the tangential traction
+    /// with it while the point slips, and with the arc length while it sticks.
     fn derivatives(&self, point: usize, place: &Place, s: &Status, state: &State) -> Derivatives {
         let (p, history) = (&self.parameters, &state.contact[point]);
         let (n, t) = (s.foot.normal, s.foot.tangent());
-        let stiffness = if s.normal > 0.0 { -p.penalty } else { 0.0 };
-        let slip = if s.slips && s.normal > 0.0 { p.friction * s.tangential.signum() } else { 0.0 };
-        let stick = if s.slips || s.normal == 0.0 { 0.0 } else { -p.tangential_penalty };
+        let slip = if s.slips { p.friction * s.tangential.signum() } else { 0.0 };
+        let stick = if s.slips { 0.0 } else { -p.tangential_penalty };
         let gap: [f64; 2] = std::array::from_fn(|j| n[j] - place.lean * t[j]);
         let arc: [f64; 2] = std::array::from_fn(|j| s.foot.stretch * t[j]);
-        let gap_alone = history.wetted && s.normal == 0.0;
-        let presses_wet = history.wetted && s.normal > 0.0;
+        let by_gas = if history.wetted { -1.0 } else { 0.0 };
         let mut by = Derivatives {
-            total: gap.map(|g| stiffness * g),
-            tangential: std::array::from_fn(|j| slip * stiffness * gap[j] + stick * arc[j]),
-            total_by_mode: [0.0; MAX_MODES],
+            normal: gap.map(|g| -p.penalty * g),
+            tangential: std::array::from_fn(|j| stick * arc[j] - slip * p.penalty * gap[j]),
+            normal_by_mode: [0.0; MAX_MODES],
             tangential_by_mode: [0.0; MAX_MODES],
-            total_by_multiplier: -stiffness,
-            tangential_by_multiplier: -slip * stiffness,
-            total_by_gas: f64::from(u8::from(gap_alone)),
-            tangential_by_gas: if presses_wet { -slip } else { 0.0 },
+            normal_by_multiplier: p.penalty,
+            tangential_by_multiplier: slip * p.penalty,
+            normal_by_gas: by_gas,
+            tangential_by_gas: slip * by_gas,
             modes: PerMode::default(),
             modes_by_arc: PerMode::default(),
             arc,
             arc_by_mode: [0.0; MAX_MODES],
         };
         (by.modes, by.modes_by_arc) = self.carrier.modes(s.foot.arc);
-        let (near, _) = if self.carrier.is_uniform() { (by.modes, by.modes) } else { self.carrier.modes(history.arc) };
+        let near = self.modes_near(history.arc, &by.modes);
         for k in 0..self.carrier.n_modes() {
             let gap = place.lean * dot(t, near[k]) - dot(n, by.modes[k]);
             by.arc_by_mode[k] = -dot(arc, near[k]);
-            by.total_by_mode[k] = stiffness * gap;
-            by.tangential_by_mode[k] = slip * stiffness * gap + stick * by.arc_by_mode[k];
+            by.normal_by_mode[k] = -p.penalty * gap;
+            by.tangential_by_mode[k] = stick * by.arc_by_mode[k] - slip * p.penalty * gap;
         }
         by
+    }
+
+    /// The modes at the foot of the last accepted step; `at_foot` are those at the present one.
+    fn modes_near(&self, arc: f64, at_foot: &PerMode) -> PerMode {
+        if self.carrier.is_uniform() { *at_foot } else { self.carrier.modes(arc).0 }
     }
 
     /// Adds a point's share of minus the multipliers to their equations, that they be the pressure on the average.
@@ -166,33 +172,31 @@ impl Contact {
         }
     }
 
-    /// Subtracts the force of a point of an edge from the body's residual and adds it to the modes' and its pressure to the
+    /// Subtracts the force that a point transmits from the body's residual and adds it to the modes' and its pressure to the
     /// multipliers', with the tangent.
-    fn add_point(&self, x: &[[f64; 2]; 3], point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
-        let q = point % POINTS;
-        let pull = Traction::new(x, q, s.total, s.tangential);
-        let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
-        let m = self.carrier.n_modes();
+    fn add_transmitted(&self, x: &[[f64; 2]; 3], point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
+        let (q, m) = (point % POINTS, self.carrier.n_modes());
+        let pull = Traction::new(x, q, s.normal, s.tangential);
+        let (shape, slope, hats) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0), hats(GAUSS_4[q].0));
         self.add_pressure(point, s, by, out);
         for i in 0..2 {
-            let mix = |total: f64, tangential: f64| pull.by_normal[i] * total + pull.by_tangential[i] * tangential;
-            // d(z', -r') and d(r', z') by the edge's tangent, and the growth of the circumference.
-            let turn = [[s.tangential, s.total], [-s.total, s.tangential]][i];
+            let mix = |normal: f64, tangential: f64| pull.by_normal[i] * normal + pull.by_tangential[i] * tangential;
+            let turn = turn(s.normal, s.tangential)[i];
             let mut force_by = [0.0; MAX_DOFS];
             for b in 0..3 {
                 for j in 0..2 {
-                    force_by[2 * b + j] = shape[b] * mix(by.total[j], by.tangential[j]) + pull.weight * slope[b] * turn[j];
+                    force_by[2 * b + j] = shape[b] * mix(by.normal[j], by.tangential[j]) + pull.weight * slope[b] * turn[j];
                 }
                 force_by[2 * b] += shape[b] * pull.force[i] / pull.radius;
             }
             for k in 0..m {
-                force_by[6 + k] = mix(by.total_by_mode[k], by.tangential_by_mode[k]);
+                force_by[6 + k] = mix(by.normal_by_mode[k], by.tangential_by_mode[k]);
             }
-            let by_multiplier = mix(by.total_by_multiplier, by.tangential_by_multiplier);
-            for (value, hat) in force_by[6 + m..].iter_mut().zip(hats(GAUSS_4[q].0)) {
+            let by_multiplier = mix(by.normal_by_multiplier, by.tangential_by_multiplier);
+            for (value, hat) in force_by[6 + m..].iter_mut().zip(hats) {
                 *value = hat * by_multiplier;
             }
-            let by_gas = mix(by.total_by_gas, by.tangential_by_gas);
+            let by_gas = mix(by.normal_by_gas, by.tangential_by_gas);
             for a in 0..3 {
                 add_row(out, 2 * a + i, -shape[a], pull.force[i], &force_by[..9 + m], by_gas);
             }
@@ -208,25 +212,78 @@ impl Contact {
             }
         }
     }
-}
 
-impl Contact {
-    /// Adds the pressure on a point to the multipliers' equations, with the tangent.
+    /// Adds the pressure that a point transmits to the multipliers' equations, with the tangent.
     fn add_pressure(&self, point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
         let (m, xi) = (self.carrier.n_modes(), GAUSS_4[point % POINTS].0);
         let shape = line3::shape(xi);
-        let mut total_by = [0.0; MAX_DOFS];
+        let mut normal_by = [0.0; MAX_DOFS];
         for b in 0..6 {
-            total_by[b] = shape[b / 2] * by.total[b % 2];
+            normal_by[b] = shape[b / 2] * by.normal[b % 2];
         }
-        total_by[6..6 + m].copy_from_slice(&by.total_by_mode[..m]);
-        for (value, hat) in total_by[6 + m..].iter_mut().zip(hats(xi)) {
-            *value = hat * by.total_by_multiplier;
+        normal_by[6..6 + m].copy_from_slice(&by.normal_by_mode[..m]);
+        for (value, hat) in normal_by[6 + m..].iter_mut().zip(hats(xi)) {
+            *value = hat * by.normal_by_multiplier;
         }
         for (k, weight) in self.weights[point].iter().enumerate() {
-            add_row(out, 6 + m + k, *weight, s.total, &total_by[..9 + m], by.total_by_gas);
+            add_row(out, 6 + m + k, *weight, s.normal, &normal_by[..9 + m], by.normal_by_gas);
         }
     }
+
+    /// Subtracts the gas on a wetted point from the body's residual and adds its pressure to the multipliers', with the tangent.
+    fn add_gas(&self, x: &[[f64; 2]; 3], point: usize, load: &Load, out: &mut LocalSystem) {
+        let (q, first) = (point % POINTS, 6 + self.carrier.n_modes());
+        let pull = Traction::new(x, q, load.pressure, 0.0);
+        let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
+        for i in 0..2 {
+            let turn = turn(load.pressure, 0.0)[i];
+            let mut force_by = [0.0; 6];
+            for b in 0..3 {
+                for j in 0..2 {
+                    force_by[2 * b + j] = pull.weight * slope[b] * turn[j];
+                }
+                force_by[2 * b] += shape[b] * pull.force[i] / pull.radius;
+            }
+            for a in 0..3 {
+                add_row(out, 2 * a + i, -shape[a], pull.force[i], &force_by, pull.by_normal[i]);
+            }
+        }
+        for (k, weight) in self.weights[point].iter().enumerate() {
+            add_row(out, first + k, *weight, load.pressure, &[], 1.0);
+        }
+    }
+
+    /// Adds the gas on the profile to the modes' residual where it ends in an edge. It acts on the profile at rest: its force on the mode
+    /// phi_k is -p int phi_k . n 2 pi r ds, n towards the gas, up to the foot of the seal.
+    fn add_gas_on_profile(&self, edge: usize, x: &[[f64; 2]; 3], state: &State, load: &Load, out: &mut LocalSystem) {
+        let (last, xi) = self.gas_end(state);
+        let m = self.carrier.n_modes();
+        if edge != last || m == 0 {
+            return;
+        }
+        let place = self.gas_place(x, edge, xi, state);
+        let (lifted, by_arc) = self.carrier.lifted(&self.profile, place.foot.arc);
+        let inside = (0.0..self.profile.length()).contains(&place.foot.arc);
+        let near = self.modes_near(self.arc_near(edge, xi, state), &self.carrier.modes(place.foot.arc).0);
+        let (shape, t) = (line3::shape(xi), place.foot.tangent().map(|t| place.foot.stretch * t));
+        let mut arc_by = [0.0; MAX_DOFS];
+        for b in 0..6 {
+            arc_by[b] = shape[b / 2] * t[b % 2];
+        }
+        for k in 0..m {
+            arc_by[6 + k] = -dot(t, near[k]);
+        }
+        for k in 0..m {
+            let change = if inside { load.pressure * by_arc[k] } else { 0.0 };
+            let force_by = arc_by.map(|by| change * by);
+            add_row(out, 6 + k, 1.0, load.pressure * lifted[k], &force_by[..6 + m], lifted[k]);
+        }
+    }
+}
+
+/// Derivatives of a force by its edge's tangent, N/mm^2 for each (r, z): of d(z', -r') and d(r', z').
+fn turn(normal: f64, tangential: f64) -> [[f64; 2]; 2] {
+    [[tangential, normal], [-normal, tangential]]
 }
 
 /// Adds a share of a force, its derivatives by all unknowns and by the gas pressure to a row.

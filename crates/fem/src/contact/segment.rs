@@ -92,29 +92,6 @@ impl Segment {
         }
     }
 
-    /// Length from the start at which z is first reached.
-    pub(super) fn length_to_z(&self, z: f64) -> Option<f64> {
-        let (a, b) = (self.point(0.0), self.point(self.length));
-        match self.shape {
-            Shape::Line { .. } => {
-                let span = b[1] - a[1];
-                let t = if span.abs() < 1e-12 { f64::from(u8::from(z > a[1])) * 2.0 } else { (z - a[1]) / span };
-                (0.0..=1.0).contains(&t).then_some(t * self.length)
-            }
-            Shape::Arc { centre, radius, start, sense } => {
-                let sine = (z - centre[1]) / radius;
-                if sine.abs() > 1.0 {
-                    return None;
-                }
-                [sine.asin(), PI - sine.asin()]
-                    .into_iter()
-                    .map(|angle| (sense * (angle - start)).rem_euclid(2.0 * PI) * radius)
-                    .filter(|length| *length <= self.length)
-                    .reduce(f64::min)
-            }
-        }
-    }
-
     /// Integral of r dz over the first `length`.
     pub(super) fn moment(&self, length: f64) -> f64 {
         let (a, b) = (self.point(0.0), self.point(length));

@@ -4,7 +4,6 @@
 //! minus external force, N), its tangent and its derivative by the gas pressure to a [`LocalSystem`]. Contributions hold no
 //! solution: the [`State`] is passed in.
 
-pub mod bed_pressure;
 pub mod bedding;
 mod blocks;
 pub mod elastic;

@@ -7,7 +7,7 @@ use super::RimModel;
 use super::body::{Body, ProfileLoad};
 use crate::case::{Case, Section};
 use crate::geometry::rim::label;
-use crate::result::{PathPoint, RimLoad, RimLoads};
+use crate::result::{PathPoint, RimLoads};
 use hoopwright_fem::contribution::elastic::{Stress, von_mises};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
@@ -81,11 +81,8 @@ impl RimModel {
     pub fn state(&self, case: &Case, point: &PathPoint) -> Result<Option<RimState>, SolveError> {
         let (Some(body), Some(section), Some(fields)) = (&self.body, &case.section, &point.fields) else { return Ok(None) };
         let loads = &fields.rim_loads;
-        let part = |of: fn(&RimLoad) -> [f64; 2]| -> Vec<ProfileLoad> {
-            loads.points.iter().map(|l| ProfileLoad { arc: l.arc, force: of(l) }).collect()
-        };
-        let (gas, bead) = (part(|l| l.gas), part(|l| l.bead));
-        let solved = body.respond(&[(&gas, point.pressure, loads.bed_end), (&bead, 0.0, 0.0)])?;
+        let bead: Vec<ProfileLoad> = loads.points.iter().map(|l| ProfileLoad { arc: l.arc, force: l.force }).collect();
+        let solved = body.respond(&[(&[], point.pressure, loads.gas_end), (&bead, 0.0, 0.0)])?;
         let both: Vec<f64> = solved[0].iter().zip(&solved[1]).map(|(a, b)| a + b).collect();
         let reader = Reader::new(case, section, self, body);
         let stress = body.nodal_stress(&both);
@@ -177,9 +174,8 @@ impl<'a> Reader<'a> {
     fn balance(&self, u: &[f64], loads: &RimLoads, pressure: f64) -> f64 {
         let spokes = 0.5 * self.case.spokes.radial_stiffness() * self.body.spoke_bed(u) / (2.0 * PI);
         let hoop = self.body.hoop_force(u);
-        let points: f64 = loads.points.iter().map(|l| l.gas[0] + l.bead[0]).sum();
-        let bed = pressure * self.rim.profile.moment(loads.bed_extent).0;
-        let outer = points / (2.0 * PI) - bed;
+        let points: f64 = loads.points.iter().map(|l| l.force[0]).sum();
+        let outer = points / (2.0 * PI) - pressure * self.rim.profile.moment(loads.gas_end);
         (hoop + spokes - outer) / hoop.abs().max(spokes.abs()).max(outer.abs()).max(1e-9)
     }
 }
