@@ -23,9 +23,9 @@ use std::f64::consts::PI;
 use std::sync::Arc;
 
 /// Contact penalty as a multiple of the bead rubber's modulus per millimetre: about as stiff as the rubber between bundle and seat,
-/// so that Newton's active set settles in few iterations; augmentation sees to the penetration. Ten times more makes it flicker.
+/// so that Newton's active set settles in few iterations. Ten times more makes it flicker.
 const PENALTY: f64 = 40.0;
-/// Likewise for the tangential traction that sticks, which is not augmented within a step.
+/// Likewise for the tangential traction that sticks.
 const TANGENTIAL_PENALTY: f64 = 6.0;
 
 /// Longest change of an unknown in one Newton iteration, as a share of the bundle's size: the soft rubber that rolls over the crest

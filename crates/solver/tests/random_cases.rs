@@ -1,0 +1,173 @@
+//! Random plausible cases: each ends with an answer whose balances hold, or with a named reason.
+//!
+//! Values are drawn evenly (seeded, each case from its own number) from the ranges of [`Draw::case`], which cover road, gravel and mountain
+//! pairs: three rim codes, rims of 19 to 30 mm, tyres 5 to 30 mm wider, beads of 60 to 600 kN that are up to 3 mm smaller or 0.5 mm
+//! larger than the seat, friction 0 to 0.6. `RANDOM_CASES` tells how many to run, `RANDOM_FIRST` where to begin; the summary is printed
+//! with `--nocapture`.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
+use hoopwright_solver::assess::decide;
+use hoopwright_solver::case;
+use hoopwright_solver::result::End;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Instant;
+
+/// Cases of a test run; 10 000 take about five hours of one core.
+const FEW: usize = 24;
+/// Share of answers among the cases that are not refused as input.
+const ANSWERED: f64 = 0.999;
+/// Largest relative error of a global balance.
+const BALANCE: f64 = 1e-7;
+/// Longest time of one case, s, on a shared machine.
+const TIME_CAP: f64 = 120.0;
+
+/// The sequence of a case's numbers: splitmix64 (Steele, Lea and Flood, OOPSLA 2014, from memory).
+struct Draw(u64);
+
+impl Draw {
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        low + (high - low) * ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn one_of<'a>(&mut self, values: &[&'a str]) -> &'a str {
+        values[(self.between(0.0, values.len() as f64) as usize).min(values.len() - 1)]
+    }
+
+    /// The text of a case.
+    fn case(&mut self) -> String {
+        let (code, seat) = [("622", 621.95), ("584", 583.9), ("559", 558.8)][self.between(0.0, 2.999) as usize];
+        let seat = seat + self.between(-0.5, 0.5);
+        let rim = self.between(19.0, 30.0).round();
+        let tyre = (rim + self.between(5.0, 30.0)).round();
+        // The largest pressure falls with the width, as it does on the market.
+        let rated = self.between(0.4, 1.0) * (5.0_f64).min(150.0 / tyre);
+        let bead = seat - self.between(-0.5, 3.0);
+        let width = self.between(3.6, 4.2);
+        let mut text = format!(
+            "[rim]\nseat_diameter = \"{seat:.3} mm\"\ninner_width = \"{rim} mm\"\nflange_height = \"{:.2} mm\"\nhoop_stiffness = \"{:.2} MN\"\nseat_angle = \"{:.1} deg\"\nhump_height = \"{:.2} mm\"\nseat_width = \"{:.2} mm\"\nwell_width = \"7 mm\"\nwell_depth = \"{:.2} mm\"\ncrest_radius = \"{:.2} mm\"\ncorner_radius = \"{:.2} mm\"\n",
+            self.between(5.0, 7.0),
+            self.between(4.0, 10.0),
+            self.between(0.0, 5.0),
+            self.between(0.0, 0.5),
+            width + self.between(0.0, 0.4),
+            self.between(2.6, 3.4),
+            self.between(0.5, 1.0),
+            self.between(0.3, 0.9),
+        );
+        text += &format!(
+            "[spokes]\ncount = {}\nstiffness = \"{:.0} kN\"\nlength = \"{:.0} mm\"\npretension = \"{:.0} N\"\n",
+            self.one_of(&["20", "24", "28", "32", "36"]),
+            self.between(350.0, 600.0),
+            self.between(240.0, 295.0),
+            self.between(800.0, 1300.0),
+        );
+        text += &format!(
+            "[bead]\ndiameter = \"{bead:.3} mm\"\nstiffness = \"{:.1} kN\"\nbundle_size = \"{:.2} mm\"\nwidth = \"{width:.2} mm\"\nfiller_height = \"{:.2} mm\"\n",
+            self.between(60.0, 600.0),
+            self.between(1.6, 2.2),
+            self.between(4.0, 8.0),
+        );
+        text += &format!(
+            "[casing]\nsize = \"{tyre}-{code}\"\nplies = {}\nply_stiffness = \"{:.0} N/mm\"\nangle = \"{:.1} deg\"\nsidewall_thickness = \"{:.2} mm\"\ntread_thickness = \"{:.2} mm\"\n",
+            self.one_of(&["1", "1", "2"]),
+            self.between(100.0, 300.0),
+            self.between(38.0, 52.0),
+            self.between(0.7, 1.6),
+            self.between(1.0, 3.0),
+        );
+        text += &format!(
+            "[rubber]\nbead = \"{:.0} Shore A\"\ncasing = \"{:.0} Shore A\"\n[contact]\nfriction = {:.3}\n[pressure]\nrated = \"{rated:.2} bar\"\n",
+            self.between(70.0, 88.0),
+            self.between(52.0, 68.0),
+            self.between(0.0, 0.6),
+        );
+        text
+    }
+}
+
+/// What became of a case.
+enum Outcome {
+    Refused(String),
+    Answered,
+    Failed(String),
+    Unbalanced(f64),
+}
+
+fn outcome(text: &str) -> Outcome {
+    let case = match case::read(text) {
+        Ok((case, _)) => case,
+        Err(errors) => return Outcome::Refused(format!("{errors:?}").chars().take(300).collect()),
+    };
+    let decision = match decide(&case, &mut |_| ()) {
+        Ok(decision) => decision,
+        Err(reason) => return Outcome::Refused(reason.to_string()),
+    };
+    let run = &decision.given;
+    if let End::Failed(reason) = &run.end {
+        return Outcome::Failed(reason.clone());
+    }
+    let worst = run.path.iter().flat_map(|p| [p.balance.axle_cut, p.balance.axial]).fold(0.0, |m: f64, b| m.max(b.abs()));
+    if worst > BALANCE { Outcome::Unbalanced(worst) } else { Outcome::Answered }
+}
+
+fn from_environment(name: &str, default: usize) -> usize {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
+}
+
+#[test]
+fn random_cases_end_with_an_answer_that_balances() {
+    let (count, first) = (from_environment("RANDOM_CASES", FEW), from_environment("RANDOM_FIRST", 0));
+    let (next, found) = (AtomicUsize::new(first), Mutex::new(Vec::new()));
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(1, usize::from) {
+            scope.spawn(|| {
+                loop {
+                    let number = next.fetch_add(1, Ordering::Relaxed);
+                    if number >= first + count {
+                        return;
+                    }
+                    let text = Draw(number as u64).case();
+                    let start = Instant::now();
+                    let outcome = outcome(&text);
+                    let seconds = start.elapsed().as_secs_f64();
+                    match &outcome {
+                        Outcome::Answered => {}
+                        Outcome::Refused(reason) => println!("case {number} refused: {reason}"),
+                        Outcome::Failed(reason) => println!("case {number} failed after {seconds:.1} s: {reason}"),
+                        Outcome::Unbalanced(worst) => println!("case {number}: balance off by {worst:.1e}"),
+                    }
+                    found.lock().unwrap().push((number, seconds, outcome));
+                }
+            });
+        }
+    });
+    let found = found.into_inner().unwrap();
+    let of = |kind: fn(&Outcome) -> bool| found.iter().filter(|(_, _, outcome)| kind(outcome)).count();
+    let (answered, refused) = (of(|o| matches!(o, Outcome::Answered)), of(|o| matches!(o, Outcome::Refused(_))));
+    let mut seconds: Vec<f64> = found.iter().map(|f| f.1).collect();
+    seconds.sort_by(f64::total_cmp);
+    let at = |share: f64| seconds[((seconds.len() - 1) as f64 * share) as usize];
+    println!(
+        "{count} cases from {first}: {answered} answered, {refused} refused, {} failed, {} out of balance; time {:.2} s median, {:.2} s at 99 %, {:.2} s at most",
+        of(|o| matches!(o, Outcome::Failed(_))),
+        of(|o| matches!(o, Outcome::Unbalanced(_))),
+        at(0.5),
+        at(0.99),
+        at(1.0)
+    );
+    assert!(answered as f64 >= (ANSWERED * (count - refused) as f64).floor(), "{answered} answers, {refused} refused of {count}");
+    assert!(at(1.0) < TIME_CAP, "a case took {:.0} s", at(1.0));
+}
+
+#[test]
+fn the_draws_are_the_same_on_every_machine() {
+    assert_eq!(Draw(7).case(), Draw(7).case());
+    let mut draw = Draw(1234567);
+    // First output of splitmix64 for this seed, computed apart: 6457827717110365317.
+    assert!((draw.between(0.0, 1.0) - 6_457_827_717_110_365_317_u64 as f64 / 2.0_f64.powi(64)).abs() < 1e-12);
+}
