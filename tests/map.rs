@@ -251,3 +251,21 @@ fn check_tells_how_many_points_there_are() {
     let line = "Map for `hoopwright map`: 9 points, bead.stiffness with 3 values by mismatch with 3 values";
     assert!(out.lines().any(|l| l == line), "{out}");
 }
+
+/// What the head of example 7 says: where its limits run, by points on either side of each.
+#[test]
+fn the_map_of_the_example_has_its_window() {
+    let text = fs::read_to_string(project().join("examples/07_bead_map.toml")).unwrap();
+    let block = "[vary]\ncombine = \"list\"\n\"bead.stiffness\" = [\"367 kN\", \"387 kN\", \"216 kN\", \"236 kN\", \"390 kN\", \"415 kN\", \"550 kN\", \"550 kN\"]\nmismatch = [\"0.4 mm\", \"0.4 mm\", \"2.8 mm\", \"2.8 mm\", \"2.8 mm\", \"2.8 mm\", \"2.0 mm\", \"2.2 mm\"]\n\n[rim]";
+    let folder = Folder::new("map_example");
+    folder.write("case.toml", text.replacen("[rim]", block, 1));
+    folder.expect(1, &["vary", "case.toml", "--out", "out", "--threads", "2", "-q"]);
+    let rows = cells(&fs::read(folder.0.join("out/vary.csv")).unwrap());
+    let verdicts = of(&rows, "verdict");
+    assert_eq!(
+        verdicts,
+        ["may release", "holds", "may release", "holds", "holds", "overloads the rim", "holds", "overloads the rim"],
+        "{:?}",
+        numbers(&rows, "off_centre_release [bar]")
+    );
+}

@@ -1,5 +1,6 @@
-//! Which points of a map are solved: a coarse lattice, then cells that a limit line crosses, until the line is known well enough or a
-//! quarter of the points is solved. Points that a cell did not need are held out: what is interpolated is compared with them.
+//! Which points of a map are solved: a coarse lattice, then cells in which what holds may end, until that edge is known well enough or a
+//! quarter of the points is solved. The middle of a cell is held out first: what is interpolated is compared with it, and only a cell in
+//! which a line is not known well enough by that is divided.
 //!
 //! The order of asking depends on the numbers alone, so it is the same for any number of threads and after a resume.
 
@@ -35,6 +36,8 @@ struct Leaf {
     cell: Cell,
     /// Estimated error of each field in it.
     errors: Vec<Option<f64>>,
+    /// Whether its middle is solved and compared.
+    probed: bool,
 }
 
 /// What the answers last asked for are wanted for.
@@ -113,48 +116,50 @@ impl Scheme {
         for x in columns.windows(2) {
             for y in rows.windows(2) {
                 let cell = Cell { x: [x[0], x[1]], y: [y[0], y[1]] };
-                self.leaves.push(Leaf { cell, errors: vec![None; self.fields.len()] });
+                self.leaves.push(Leaf { cell, errors: vec![None; self.fields.len()], probed: false });
             }
         }
         columns.iter().flat_map(|i| rows.iter().map(|j| self.grid.number(*i, *j))).collect()
     }
 
-    /// Divides the cells of the lattice that a line crosses, and holds out the middle of every other one of the rest.
+    /// Holds out the middle of the cells of the lattice that a line crosses, and of every other one of the rest.
     fn first_cells(&mut self, solved: Points<'_>) -> Vec<usize> {
-        let mut order = self.crossed(solved);
-        order.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let crossed: Vec<usize> = order.into_iter().map(|(leaf, _)| leaf).collect();
+        let crossed = self.open(solved);
         let rest = (0..self.leaves.len()).filter(|k| !crossed.contains(k) && divisible(&self.leaves[*k].cell));
-        let probed = rest.step_by(2).collect();
-        self.ask(crossed, probed)
+        let probed = crossed.iter().copied().chain(rest.step_by(2)).collect();
+        self.ask(probed, Vec::new())
     }
 
-    /// Divides the cells in which a line is not known well enough, the worst first.
+    /// Holds out the middle of the cells in which a line is not known well enough, or divides them where that is done; the worst first.
     fn further_cells(&mut self, solved: Points<'_>) -> Vec<usize> {
+        let (divided, probed) = self.open(solved).into_iter().partition(|leaf| self.leaves[*leaf].probed);
+        self.ask(probed, divided)
+    }
+
+    /// Cells that can be divided and in which a line is not known well enough, the worst first.
+    fn open(&self, solved: Points<'_>) -> Vec<usize> {
         let mut open: Vec<(usize, f64)> = self.crossed(solved).into_iter().filter(|(_, error)| *error > SHARP).collect();
         open.sort_by(|a, b| b.1.total_cmp(&a.1));
-        self.ask(open.into_iter().map(|(leaf, _)| leaf).collect(), Vec::new())
+        open.into_iter().map(|(leaf, _)| leaf).collect()
     }
 
     /// Asks for the points of these cells as far as the budget goes.
-    fn ask(&mut self, crossed: Vec<usize>, probed: Vec<usize>) -> Vec<usize> {
-        let (mut points, mut divided, mut held) = (Vec::new(), Vec::new(), Vec::new());
+    fn ask(&mut self, to_probe: Vec<usize>, to_divide: Vec<usize>) -> Vec<usize> {
+        let (mut points, mut divided, mut probed) = (Vec::new(), Vec::new(), Vec::new());
         let room = self.budget().saturating_sub(self.wanted.iter().filter(|wanted| **wanted).count());
-        // Half of what is left may be held out.
-        for (list, chosen, most) in [(probed, &mut held, room / 2), (crossed, &mut divided, room)] {
-            for leaf in list {
-                let cell = &self.leaves[leaf].cell;
-                let wanted = if most < room { vec![cell.middle()] } else { inner(cell) };
-                let mut more: Vec<usize> = wanted.iter().map(|[i, j]| self.grid.number(*i, *j)).collect();
-                more.retain(|n| !self.wanted[*n] && !points.contains(n));
-                if points.len() + more.len() <= most {
-                    points.extend(more);
-                    chosen.push(leaf);
-                }
+        let wanted = to_probe.into_iter().map(|leaf| (leaf, false)).chain(to_divide.into_iter().map(|leaf| (leaf, true)));
+        for (leaf, divide) in wanted {
+            let cell = &self.leaves[leaf].cell;
+            let places = if divide { inner(cell) } else { vec![cell.middle()] };
+            let mut more: Vec<usize> = places.iter().map(|[i, j]| self.grid.number(*i, *j)).collect();
+            more.retain(|n| !self.wanted[*n] && !points.contains(n));
+            if points.len() + more.len() <= room {
+                points.extend(more);
+                if divide { &mut divided } else { &mut probed }.push(leaf);
             }
         }
-        if !(divided.is_empty() && held.is_empty()) {
-            self.asked = Asked::Cells { divided, probed: held };
+        if !(divided.is_empty() && probed.is_empty()) {
+            self.asked = Asked::Cells { divided, probed };
         }
         points
     }
@@ -164,13 +169,14 @@ impl Scheme {
         for leaf in probed {
             let cell = self.leaves[*leaf].cell;
             self.leaves[*leaf].errors = self.compare(solved, &cell, &[cell.middle()]);
+            self.leaves[*leaf].probed = true;
         }
         let mut quarters = Vec::new();
         for leaf in divided {
             let cell = self.leaves[*leaf].cell;
             let errors = self.compare(solved, &cell, &inner(&cell));
             let errors: Vec<Option<f64>> = errors.into_iter().map(|e| e.map(|e| HALVED * e)).collect();
-            quarters.extend(parts(&cell).into_iter().map(|cell| Leaf { cell, errors: errors.clone() }));
+            quarters.extend(parts(&cell).into_iter().map(|cell| Leaf { cell, errors: errors.clone(), probed: false }));
         }
         let mut number = 0;
         self.leaves.retain(|_| {
@@ -208,7 +214,7 @@ impl Scheme {
     }
 
     /// For each limit how far its line may lie from where it is put within a leaf, as a share of the map's range; none where it does not
-    /// cross the leaf.
+    /// cross the leaf, or another limit fails there anyway.
     fn line_errors(&self, solved: Points<'_>, leaf: &Leaf) -> Vec<Option<f64>> {
         let size = self.size(&leaf.cell);
         let answered = leaf.cell.corners().map(|[i, j]| solved[self.grid.number(i, j)].as_ref().is_some_and(|p| p.answered));
@@ -216,7 +222,11 @@ impl Scheme {
             // The edge of what has an answer is a line too.
             return vec![answered.contains(&true).then_some(0.5 * size[0].max(size[1])); self.limits.len()];
         }
+        let failing: Vec<bool> = (0..self.limits.len()).map(|k| self.fails_throughout(solved, leaf, k)).collect();
         let line_error = |(k, limit): (usize, &Limit)| {
+            if failing.iter().enumerate().any(|(other, fails)| *fails && other != k) {
+                return None;
+            }
             let difference = |[i, j]: [usize; 2]| {
                 let number = between(&self.grid, &leaf.cell, (solved, &self.estimates), limit.field, [i, j])?;
                 Some(number.value() - self.limit_values[self.grid.number(i, j)][k]?)
@@ -235,6 +245,18 @@ impl Scheme {
             Some(distance.min(size[0].hypot(size[1])))
         };
         self.limits.iter().enumerate().map(line_error).collect()
+    }
+
+    /// Whether a limit is passed at every point of a leaf by more than the leaf's error: no other limit's line bounds what holds there.
+    fn fails_throughout(&self, solved: Points<'_>, leaf: &Leaf, k: usize) -> bool {
+        let limit = &self.limits[k];
+        let error = leaf.errors[limit.field].unwrap_or(0.0);
+        leaf.cell.points().all(|[i, j]| {
+            let number = between(&self.grid, &leaf.cell, (solved, &self.estimates), limit.field, [i, j]);
+            let passed =
+                |number: f64, value: f64| limit.margin(number - error, value).max(limit.margin(number + error, value)) < 0.0;
+            number.zip(self.limit_values[self.grid.number(i, j)][k]).is_some_and(|(number, value)| passed(number.value(), value))
+        })
     }
 
     /// Width and height of a cell as shares of the map's.
@@ -256,8 +278,8 @@ impl Scheme {
                 answered: found.answered,
             });
         }
-        let largest: Vec<Option<f64>> = (0..self.fields.len()).map(|field| self.largest_error(field)).collect();
-        for leaf in &self.leaves {
+        let leaves = self.told_leaves();
+        for leaf in &leaves {
             for [i, j] in leaf.cell.points() {
                 let number = self.grid.number(i, j);
                 if points[number].is_some() {
@@ -265,17 +287,17 @@ impl Scheme {
                 }
                 let between = |field| between(&self.grid, &leaf.cell, (solved, &self.estimates), field, [i, j]);
                 let numbers: Vec<_> = (0..self.fields.len()).map(between).collect();
-                let errors = leaf.errors.iter().zip(&largest).zip(&numbers);
+                let errors = leaf.errors.iter().zip(&numbers);
                 points[number] = Some(Point {
                     origin: Origin::Interpolated,
-                    errors: errors.map(|((own, largest), number)| number.and_then(|_| own.or(*largest))).collect(),
+                    errors: errors.map(|(error, number)| number.and(*error)).collect(),
                     margins: judge(number, &numbers),
                     answered: self.limits.first().is_some_and(|limit| numbers[limit.field].is_some()),
                     numbers,
                 });
             }
         }
-        let sharpness = self.sharpness(solved);
+        let sharpness = self.sharpness(solved, &leaves);
         let unknown = Point {
             origin: Origin::Interpolated,
             numbers: vec![None; self.fields.len()],
@@ -295,20 +317,30 @@ impl Scheme {
         }
     }
 
-    fn largest_error(&self, field: usize) -> Option<f64> {
-        self.leaves.iter().filter_map(|leaf| leaf.errors[field]).max_by(f64::total_cmp)
+    /// The leaves with an error each: one of which no held-out point tells has the largest error of those that touch it, else of all.
+    fn told_leaves(&self) -> Vec<Leaf> {
+        let largest = |field: usize, counts: &dyn Fn(&Leaf) -> bool| {
+            self.leaves.iter().filter(|leaf| counts(leaf)).filter_map(|leaf| leaf.errors[field]).max_by(f64::total_cmp)
+        };
+        let told = |leaf: &Leaf| {
+            let error = |(field, own): (usize, &Option<f64>)| {
+                own.or_else(|| largest(field, &|other| touch(&leaf.cell, &other.cell)).or_else(|| largest(field, &|_| true)))
+            };
+            Leaf { errors: leaf.errors.iter().enumerate().map(error).collect(), ..leaf.clone() }
+        };
+        self.leaves.iter().map(told).collect()
     }
 
-    fn sharpness(&self, solved: Points<'_>) -> Vec<Option<f64>> {
-        // A cell of which no held-out point tells has the largest error of those that have one.
-        let largest: Vec<Option<f64>> = (0..self.fields.len()).map(|field| self.largest_error(field)).collect();
-        let told = |leaf: &Leaf| {
-            let errors = leaf.errors.iter().zip(&largest).map(|(own, largest)| own.or(*largest)).collect();
-            self.line_errors(solved, &Leaf { cell: leaf.cell, errors })
-        };
-        let each: Vec<Vec<Option<f64>>> = self.leaves.iter().map(told).collect();
+    fn sharpness(&self, solved: Points<'_>, leaves: &[Leaf]) -> Vec<Option<f64>> {
+        let each: Vec<Vec<Option<f64>>> = leaves.iter().map(|leaf| self.line_errors(solved, leaf)).collect();
         (0..self.limits.len()).map(|k| each.iter().filter_map(|errors| errors[k]).max_by(f64::total_cmp)).collect()
     }
+}
+
+/// Whether two cells have a point in common.
+fn touch(a: &Cell, b: &Cell) -> bool {
+    let overlap = |a: [usize; 2], b: [usize; 2]| a[0] <= b[1] && b[0] <= a[1];
+    overlap(a.x, b.x) && overlap(a.y, b.y)
 }
 
 /// Columns (or rows) of the coarse lattice among `n`, first and last among them.
@@ -359,21 +391,24 @@ mod tests {
         0.02 * x * (0.75 + 0.2 * y) + 0.3 * y.powi(2) + 1.0
     }
 
-    fn solved_at(fields: &[Field], deciding: usize, x: f64, y: f64) -> Solved {
-        let number = |k: usize| Some(Number::Found(if k == deciding { release(x, y) } else { 1.0 }));
-        Solved { numbers: (0..fields.len()).map(number).collect(), answered: true }
-    }
-
-    /// Runs the scheme to its end; what it asked for, in order, and the map.
-    fn run() -> (Vec<usize>, Finished) {
+    /// Runs the scheme over a map whose fields are 1 but for those of its first limits; what it asked for, in order, and the map.
+    fn run_over(functions: &[fn(f64, f64) -> f64], values: &[f64]) -> (Vec<usize>, Finished) {
         let axis = |from: f64, to: f64| (0..N).map(|k| from + (to - from) * k as f64 / (N - 1) as f64).collect::<Vec<_>>();
         let grid = Grid { x: axis(150.0, 550.0), y: axis(0.4, 2.8) };
         let case = case::read(&case::starter()).unwrap().0;
         let fields = fields(&case);
-        let limits: Vec<Limit> = limits(&case, &fields).into_iter().take(1).collect();
-        let deciding = limits[0].field;
+        let mut limits = limits(&case, &fields);
+        // What decides, then what may not be passed.
+        limits.sort_by_key(|limit| !limit.at_least);
+        limits.dedup_by_key(|limit| limit.at_least);
+        limits.truncate(functions.len());
+        let number_at = |number: usize, field: usize| {
+            let (x, y) = (grid.x[number / N], grid.y[number % N]);
+            limits.iter().position(|limit| limit.field == field).map_or(1.0, |k| functions[k](x, y))
+        };
         let none = vec![vec![None; fields.len()]; grid.len()];
-        let mut scheme = Scheme::new(grid.clone(), (fields.clone(), limits), vec![vec![Some(7.5)]; grid.len()], none);
+        let at = vec![values.iter().copied().map(Some).collect(); grid.len()];
+        let mut scheme = Scheme::new(grid.clone(), (fields.clone(), limits.clone()), at, none);
         let (mut solved, mut asked) = (vec![None; grid.len()], Vec::new());
         loop {
             let next = scheme.next(&solved);
@@ -381,10 +416,29 @@ mod tests {
                 return (asked, scheme.finish(&solved));
             }
             for number in next {
-                solved[number] = Some(solved_at(&fields, deciding, grid.x[number / N], grid.y[number % N]));
+                let numbers = (0..fields.len()).map(|field| Some(Number::Found(number_at(number, field)))).collect();
+                solved[number] = Some(Solved { numbers, answered: true });
                 asked.push(number);
             }
         }
+    }
+
+    fn run() -> (Vec<usize>, Finished) {
+        run_over(&[release], &[7.5])
+    }
+
+    /// A limit that is passed in steps only where another fails anyway costs nothing, and its line is not told of.
+    #[test]
+    fn only_the_edge_of_what_holds_is_sharpened() {
+        fn loss(x: f64, y: f64) -> f64 {
+            if x < 170.0 && y > 1.2 && y < 1.6 { 30.0 } else { 10.0 }
+        }
+        let (alone, _) = run();
+        let (asked, map) = run_over(&[release, loss], &[7.5, 20.0]);
+        assert!(!map.limits[1].at_least && map.points.iter().any(|point| point.margins[1].unwrap() < 0.0));
+        assert!(asked.len() <= alone.len() + 2, "{} for {}", asked.len(), alone.len());
+        assert_eq!(map.sharpness[1], None);
+        assert!(map.sharpness[0].unwrap() <= SHARP);
     }
 
     #[test]
@@ -394,7 +448,8 @@ mod tests {
         unique.sort_unstable();
         unique.dedup();
         assert_eq!(unique.len(), asked.len(), "no point is asked for twice");
-        assert!(asked.len() <= N * N / 4, "{}", asked.len());
+        // A cell in which the line is known well enough by its middle is not divided.
+        assert!(asked.len() <= N * N / 6, "{}", asked.len());
         assert!(map.sharpness[0].unwrap() <= SHARP, "{:?}", map.sharpness);
         // Along each row the line lies where the function has it, to 1 % of the range.
         for (j, y) in map.grid.y.iter().enumerate() {
