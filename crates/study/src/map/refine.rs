@@ -449,7 +449,7 @@ mod tests {
         unique.dedup();
         assert_eq!(unique.len(), asked.len(), "no point is asked for twice");
         // A cell in which the line is known well enough by its middle is not divided.
-        assert!(asked.len() <= N * N / 6, "{}", asked.len());
+        assert!(asked.len() <= 53, "{}", asked.len());
         assert!(map.sharpness[0].unwrap() <= SHARP, "{:?}", map.sharpness);
         // Along each row the line lies where the function has it, to 1 % of the range.
         for (j, y) in map.grid.y.iter().enumerate() {
