@@ -23,6 +23,7 @@ mod json_rim;
 pub mod map;
 mod rim;
 pub mod schema;
+pub mod sizes;
 pub mod study;
 pub mod svg;
 pub mod text;

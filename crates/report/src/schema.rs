@@ -2,8 +2,8 @@
 //!
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
-use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need};
-use hoopwright_solver::case::{Combine, MISMATCH, MOST_VARIANTS};
+use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
+use hoopwright_solver::case::{Combine, MISMATCH, MOST_VARIANTS, SIZE_SETTINGS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -32,6 +32,7 @@ pub fn case() -> String {
     }
     properties.insert("vary".to_owned(), vary());
     properties.insert("map".to_owned(), map());
+    properties.insert("sizes".to_owned(), sizes());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -109,6 +110,19 @@ fn map() -> Value {
     json!({
         "type": "object",
         "description": "The two axes of `hoopwright map`, each rising in equal steps; none for bead.stiffness and mismatch.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// The table of sizes: rim inner widths, pressures and the room in the frame.
+fn sizes() -> Value {
+    let axes = [RIM_INNER_WIDTH.path(), PRESSURE_RATED.path()];
+    let axes = values_of_inputs().filter(|(path, _)| axes.contains(path));
+    let properties: Map<String, Value> = SIZE_SETTINGS.iter().map(|i| (i.key.to_owned(), input(i))).chain(axes).collect();
+    json!({
+        "type": "object",
+        "description": "Rims and pressures of `hoopwright sizes`, and the room that the frame leaves.",
         "properties": properties,
         "additionalProperties": false,
     })

@@ -73,6 +73,42 @@ pub fn run(
     Ok((Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort }, model))
 }
 
+/// A tyre inflated and no further.
+#[derive(Clone, Debug)]
+pub struct Inflation {
+    /// The equilibrium at each pressure, in their order, as far as they were reached.
+    pub points: Vec<PathPoint>,
+    /// Why the last pressures were not reached, if they were not.
+    pub end: Option<End>,
+}
+
+/// Fits one tyre on one rim at the case's friction and inflates it to some pressures, MPa, rising.
+///
+/// # Errors
+/// [`ModelError`] when the model cannot be built; a solve that fails later ends the inflation.
+pub fn inflate(case: &Case, rim: &Arc<RimModel>, pressures: &[f64], listener: Listener<'_>) -> Result<Inflation, ModelError> {
+    let model = Model::new(case, rim, case.friction)?;
+    let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep: Keep::Numbers, origin: 0.0, listener };
+    let (mut points, mut end) = (Vec::new(), driver.begin().err());
+    if let (None, Some(first)) = (&end, pressures.first()) {
+        end = driver.seat((0.5 * first).min(SEATING * case.pressure.rated)).err().map(unreached);
+    }
+    for pressure in pressures {
+        if end.is_some() {
+            break;
+        }
+        end = driver.rise(*pressure).err().map(unreached);
+        points.extend(driver.path.iter().rfind(|p| (p.pressure - pressure).abs() <= 1e-9 * pressure).cloned());
+    }
+    points.truncate(pressures.len());
+    Ok(Inflation { points, end })
+}
+
+/// An inflation that ended for no other reason found no equilibrium further on by pressure: the bead is going, or the solver stuck.
+fn unreached(end: Option<End>) -> End {
+    end.unwrap_or_else(|| End::Failed("no equilibrium was found at the next pressure: the bead may let go below it".to_owned()))
+}
+
 fn effort(driver: &Driver<'_, '_>, start: Instant) -> Effort {
     let e = &driver.model.path.effort;
     Effort {
@@ -105,23 +141,29 @@ struct Driver<'a, 'l> {
 
 impl Driver<'_, '_> {
     fn history(&mut self, marks: &mut Marks) -> End {
-        let mut rest = self.model.path.rest();
-        rest.load.guide = 1.0;
-        self.points.push(rest);
-        if let Err(end) = self.fit() {
+        if let Err(end) = self.begin() {
             return end;
         }
         marks.fit = self.path.len() - 1;
         if let Some(end) = self.broken() {
             return end;
         }
-        match self.inflate() {
+        let rated = self.case.pressure.rated;
+        match self.seat(SEATING * rated).and_then(|()| self.rise(rated)) {
             Ok(()) => marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
             Err(Some(end)) => return end,
             // Released or nearly so before the rated pressure: the blow-off stage finds the maximum.
             Err(None) => {}
         }
         self.blow_off()
+    }
+
+    /// The tyre as drawn, then fitted.
+    fn begin(&mut self) -> Result<(), End> {
+        let mut rest = self.model.path.rest();
+        rest.load.guide = 1.0;
+        self.points.push(rest);
+        self.fit()
     }
 
     fn fit(&mut self) -> Result<(), End> {
@@ -149,14 +191,16 @@ impl Driver<'_, '_> {
         Ok(())
     }
 
-    /// To the rated pressure. `Err(Some)` ends the path, `Err(None)` hands over to the blow-off stage.
-    fn inflate(&mut self) -> Result<(), Option<End>> {
-        let rated = self.case.pressure.rated;
+    /// To a pressure. `Err(Some)` ends the path, `Err(None)` finds no equilibrium by pressure and leaves it to the blow-off stage.
+    fn rise(&mut self, to: f64) -> Result<(), Option<End>> {
+        if let Some(i) = self.path.windows(2).rposition(|w| w[0].pressure < to && to < w[1].pressure) {
+            // A step by lift to a lower pressure went past this one too.
+            return self.insert(i, Target::Pressure(to), Stage::Inflate).map_err(|_| None);
+        }
         let mut length = 0.2;
-        self.seat()?;
         loop {
             self.release_guides()?;
-            let target = self.next_target(length, rated);
+            let target = self.next_target(length, to);
             match self.go(target, Stage::Inflate) {
                 Ok(()) => length = (1.6_f64 * length).min(1.0),
                 Err(_) => {
@@ -173,19 +217,18 @@ impl Driver<'_, '_> {
             }
             let n = self.path.len();
             let pressure = self.path[n - 1].pressure;
-            if pressure > rated {
+            if pressure > to {
                 // A step by lift went past it.
-                self.insert(n - 2, Target::Pressure(rated), Stage::Inflate).map_err(|_| None)?;
+                self.insert(n - 2, Target::Pressure(to), Stage::Inflate).map_err(|_| None)?;
             }
-            if pressure >= rated {
+            if pressure >= to {
                 return Ok(());
             }
         }
     }
 
     /// Raises a seating pressure, in short steps where the slack casing swings far.
-    fn seat(&mut self) -> Result<(), Option<End>> {
-        let seating = SEATING * self.case.pressure.rated;
+    fn seat(&mut self, seating: f64) -> Result<(), Option<End>> {
         let (mut now, mut length) = (0.0, 0.3 * seating);
         while now < seating {
             let goal = if now + 1.2 * length > seating { seating } else { now + length };

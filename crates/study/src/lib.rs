@@ -2,4 +2,6 @@
 
 pub mod column;
 pub mod map;
+pub mod sizes;
 pub mod vary;
+mod workers;

@@ -1,16 +1,12 @@
 //! Runs the variants of a case, several at a time.
 
-use std::panic::resume_unwind;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::mpsc::{Sender, channel};
-use std::thread;
-
 use hoopwright_solver::assess::{assess, decide};
 use hoopwright_solver::case::Variant;
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::result::{End, Finding, Verdict};
 
 use crate::column::{Answer, COLUMNS, Number};
+use crate::workers::each;
 
 /// What was found of one variant.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,41 +74,6 @@ pub fn solve<E>(
     threads: usize,
     finished: &mut dyn FnMut(usize, Row) -> Result<(), E>,
 ) -> Result<(), E> {
-    let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
-    let shared = (&next, &stop);
-    thread::scope(|threads_scope| {
-        let (sender, rows) = channel();
-        let workers: Vec<_> = (0..threads.clamp(1, numbers.len().max(1)))
-            .map(|_| {
-                let sender = sender.clone();
-                threads_scope.spawn(move || work((variants, scope), numbers, shared, &sender))
-            })
-            .collect();
-        drop(sender);
-        // Ends when the last worker has dropped its sender.
-        let result = rows.iter().try_for_each(|(number, row)| finished(number, row));
-        stop.store(true, Ordering::Relaxed);
-        for worker in workers {
-            if let Err(panic) = worker.join() {
-                resume_unwind(panic);
-            }
-        }
-        result
-    })
-}
-
-fn work(
-    (variants, scope): (&[Variant], Scope),
-    numbers: &[usize],
-    (next, stop): (&AtomicUsize, &AtomicBool),
-    sender: &Sender<(usize, Row)>,
-) {
-    while !stop.load(Ordering::Relaxed) {
-        let Some(&number) = numbers.get(next.fetch_add(1, Ordering::Relaxed)) else { return };
-        let Some(variant) = variants.get(number) else { continue };
-        let row = Row::solve(variant, scope);
-        if sender.send((number, row)).is_err() {
-            return;
-        }
-    }
+    let known: Vec<usize> = numbers.iter().copied().filter(|number| *number < variants.len()).collect();
+    each(&known, threads, &|number| Row::solve(&variants[number], scope), finished)
 }

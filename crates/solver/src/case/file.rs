@@ -36,6 +36,9 @@ pub(super) const VARY: &str = "vary";
 /// Table of the two axes of a map; it says nothing of the case itself.
 pub(super) const MAP: &str = "map";
 
+/// Table of the sizes that are asked for; it says nothing of the case itself.
+pub(super) const SIZES: &str = "sizes";
+
 /// A case file as typed. Only known tables and keys are kept.
 #[derive(Clone, Debug)]
 pub struct CaseFile<'a> {
@@ -53,6 +56,8 @@ pub struct CaseFile<'a> {
     pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
     /// The table of a map's axes, likewise.
     pub(super) map: Option<(Range<usize>, Vec<Named>)>,
+    /// The table of sizes that are asked for, likewise.
+    pub(super) sizes: Option<(Range<usize>, Vec<Named>)>,
 }
 
 /// An entry of a table with its key.
@@ -130,6 +135,7 @@ impl<'a> CaseFile<'a> {
             attached: Attached::new(),
             vary: None,
             map: None,
+            sizes: None,
         };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
@@ -174,11 +180,12 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP]);
+            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP, SIZES]);
             let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
                 (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
+                (Some(SIZES), DeValue::Table(table)) => self.sizes = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);

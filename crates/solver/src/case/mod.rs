@@ -34,7 +34,9 @@ pub use resolved::{Row, resolved};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
-pub use vary::{Combine, MISMATCH, MOST_VARIANTS, Map, Variant, Varied, Vary, map, variants};
+pub use vary::{
+    Combine, MISMATCH, MOST_VARIANTS, Map, SIZE_SETTINGS, Sizes, Variant, Varied, Vary, WIDTH_RULE, map, sizes, variants,
+};
 
 use hoopwright_drawing::features::Features;
 use hoopwright_drawing::msh::SectionMesh;

@@ -35,7 +35,7 @@ impl SizeLabel {
 
     /// Width of the rim on which the labelled width is measured, mm: 65 % of widths under 30 mm, 55 % from there on
     /// (older text of ISO 5775 as read in an encyclopedia copy).
-    fn measuring_rim(self) -> f64 {
+    pub(super) fn measuring_rim(self) -> f64 {
         if self.width < 30.0 { 0.65 * self.width } else { 0.55 * self.width }
     }
 

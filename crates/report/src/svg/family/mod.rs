@@ -4,8 +4,8 @@ pub(super) mod mark;
 mod place;
 pub(super) mod series;
 
-use hoopwright_solver::case::Vary;
-use hoopwright_study::column::{COLUMNS, Column, Limit, Number};
+use hoopwright_solver::case::{Case, Vary};
+use hoopwright_study::column::{COLUMNS, Number};
 
 use self::mark::{Label, Look};
 use self::place::{HEIGHT, WIDTH};
@@ -18,6 +18,23 @@ use hoopwright_solver::units::number;
 /// Beyond so many points a line has no marks.
 const MOST_MARKS: usize = 60;
 
+/// What one picture shows.
+pub(super) struct Plot<'a> {
+    /// The number, as a phrase.
+    pub(super) meaning: &'a str,
+    /// Its unit.
+    pub(super) unit: &'a str,
+    /// A line to hold it against: its name and its value for a case.
+    pub(super) limit: Option<(&'a str, &'a dyn Fn(&Case) -> Option<f64>)>,
+    /// File that says why a number is missing.
+    pub(super) file: &'a str,
+}
+
+/// The picture of one number of every variant.
+pub(super) fn plot(vary: &Vary, look: &Plot<'_>, numbers: &[Option<Number>]) -> String {
+    picture(vary, &Family::of(vary), look, numbers)
+}
+
 /// File name and picture of every number that some variant has.
 pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, String)> {
     let family = Family::of(vary);
@@ -27,7 +44,9 @@ pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, Stri
         .filter_map(|(k, column)| {
             let numbers: Vec<Option<Number>> = lines.iter().map(|line| shown(sheet, line, k)).collect();
             let any = numbers.iter().any(Option::is_some);
-            any.then(|| (format!("vary_{}.svg", column.name), picture(vary, &family, column, &numbers)))
+            let limit = column.limit.as_ref().map(|limit| (limit.name, &limit.value as &dyn Fn(&Case) -> Option<f64>));
+            let look = Plot { meaning: column.meaning, unit: column.unit, limit, file: "vary.csv" };
+            any.then(|| (format!("vary_{}.svg", column.name), picture(vary, &family, &look, &numbers)))
         })
         .collect()
 }
@@ -38,32 +57,32 @@ fn shown(sheet: &Sheet, line: &Line, column: usize) -> Option<Number> {
     number.filter(|_| !(COLUMNS[column].bounded && sheet.outcome(line) == Outcome::NoAnswer))
 }
 
-fn picture(vary: &Vary, family: &Family, column: &Column, numbers: &[Option<Number>]) -> String {
+fn picture(vary: &Vary, family: &Family, look: &Plot<'_>, numbers: &[Option<Number>]) -> String {
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     let title = vary.variants.first().map_or("", |variant| variant.case.title.as_str());
     canvas.text([20.0, 26.0], "start", 16.0, title);
-    let limits = limit_lines(vary, family, column.limit.as_ref());
+    let limits = limit_lines(vary, family, look);
     let values = numbers.iter().flatten().map(|n| n.value()).chain(limits.iter().flat_map(|l| l.iter().map(|p| p[1])));
     let frame = place::around(family, values);
     let [columns, rows] = place::both_ticks(&frame, family);
-    frame.axes(&mut canvas, [&columns, &rows], [&family.x_title, &format!("{}, {}", column.meaning, column.unit)], true);
+    frame.axes(&mut canvas, [&columns, &rows], [&family.x_title, &format!("{}, {}", look.meaning, look.unit)], true);
     let mut labels = Vec::new();
-    if let Some(limit) = &column.limit {
-        labels.extend(limits.iter().filter_map(|line| draw_limit(&mut canvas, &frame, limit, column.unit, line)));
+    if let Some((name, _)) = look.limit {
+        labels.extend(limits.iter().filter_map(|line| draw_limit(&mut canvas, &frame, (name, look.unit), line)));
     }
     for (i, series) in family.series.iter().enumerate() {
         labels.extend(draw_series(&mut canvas, &frame, series, Look::of(i), numbers));
     }
     mark::place(&mut canvas, &frame, labels, &family.legend);
-    keys(&mut canvas, numbers);
-    let description = format!("{} over {}, one line for each value of the other inputs.", column.meaning, family.x_title);
-    canvas.finish(&format!("{}: {title}", column.meaning), &description)
+    keys(&mut canvas, look.file, numbers);
+    let description = format!("{} over {}, one line for each value of the other inputs.", look.meaning, family.x_title);
+    canvas.finish(&format!("{}: {title}", look.meaning), &description)
 }
 
 /// Points (x, limit) of each line that a limit makes, each line once: one across the frame where it is the same for all variants.
-fn limit_lines(vary: &Vary, family: &Family, limit: Option<&Limit>) -> Vec<Vec<[f64; 2]>> {
-    let Some(limit) = limit else { return Vec::new() };
-    let value = |variant: usize| vary.variants.get(variant).and_then(|v| (limit.value)(&v.case));
+fn limit_lines(vary: &Vary, family: &Family, look: &Plot<'_>) -> Vec<Vec<[f64; 2]>> {
+    let Some((_, value_of)) = look.limit else { return Vec::new() };
+    let value = |variant: usize| vary.variants.get(variant).and_then(|v| value_of(&v.case));
     let mut lines: Vec<Vec<[f64; 2]>> = Vec::new();
     for series in &family.series {
         let line: Vec<[f64; 2]> = series.points.iter().filter_map(|(x, variant)| Some([*x, value(*variant)?])).collect();
@@ -78,7 +97,7 @@ fn limit_lines(vary: &Vary, family: &Family, limit: Option<&Limit>) -> Vec<Vec<[
     lines
 }
 
-fn draw_limit(canvas: &mut Canvas, frame: &Frame, limit: &Limit, unit: &str, line: &[[f64; 2]]) -> Option<Label> {
+fn draw_limit(canvas: &mut Canvas, frame: &Frame, (name, unit): (&str, &str), line: &[[f64; 2]]) -> Option<Label> {
     let (first, last) = (line.first()?, line.last()?);
     let same = line.iter().all(|point| (point[1] - first[1]).abs() <= 1e-9 * first[1].abs());
     let mut points: Vec<[f64; 2]> = line.iter().map(|p| frame.at(p[0], p[1])).collect();
@@ -86,7 +105,7 @@ fn draw_limit(canvas: &mut Canvas, frame: &Frame, limit: &Limit, unit: &str, lin
         points = vec![[frame.x[0], points[0][1]], [frame.x[1], points[0][1]]];
     }
     canvas.polyline(&points, &format!("stroke=\"{INK}\" stroke-dasharray=\"2 4\" stroke-width=\"1.6\""));
-    let text = if same { format!("{} {} {unit}", limit.name, number(last[1])) } else { limit.name.to_owned() };
+    let text = if same { format!("{name} {} {unit}", number(last[1])) } else { name.to_owned() };
     Some(Label { from: *points.last()?, text, look: None })
 }
 
@@ -121,13 +140,13 @@ fn draw_series(canvas: &mut Canvas, frame: &Frame, series: &Series, look: Look, 
 }
 
 /// What the special marks mean, where there are any.
-fn keys(canvas: &mut Canvas, numbers: &[Option<Number>]) {
-    let mut said = Vec::new();
+fn keys(canvas: &mut Canvas, file: &str, numbers: &[Option<Number>]) {
+    let mut said: Vec<String> = Vec::new();
     if numbers.iter().any(|number| matches!(number, Some(Number::Above(_)))) {
-        said.push("hollow with arrow: not reached up to there");
+        said.push("hollow with arrow: not reached up to there".to_owned());
     }
     if numbers.iter().any(Option::is_none) {
-        said.push("cross: no answer, or no such number: see vary.csv");
+        said.push(format!("cross: no answer, or no such number: see {file}"));
     }
     canvas.raw(format_args!(
         "<text x=\"20\" y=\"46\" font-size=\"12\" fill=\"{}\">{}</text>",

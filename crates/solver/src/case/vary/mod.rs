@@ -5,12 +5,14 @@
 
 mod map;
 mod mismatch;
+mod sizes;
 #[cfg(test)]
 mod tests;
 mod values;
 
 pub use map::{Map, map};
 pub use mismatch::MISMATCH;
+pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes};
 
 use std::ops::Range;
 

@@ -1,0 +1,70 @@
+//! `sizes`: how wide and high the tyre is over rims and pressures.
+
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+use hoopwright_report::{sizes, svg};
+use hoopwright_study::sizes::solve;
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+use crate::study_file::{Bar, threads};
+
+const EXAMPLES: &str = "\
+In the case file; without this table three rims and four pressures about the case's own:
+  [sizes]
+  \"rim.inner_width\" = [\"19 mm\", \"21 mm\", \"23 mm\", \"25 mm\"]
+  \"pressure.rated\" = { from = \"2 bar\", to = \"5 bar\", count = 4 }
+  clear_width = \"38 mm\"         # between stays or fork blades
+  clear_radius = \"352 mm\"       # from the axle to the nearest part over the tread
+  clearance = \"4 mm\"            # least room wanted
+
+Examples:
+  hoopwright sizes tyre.toml             a table
+  hoopwright sizes tyre.toml --out out   also out/sizes.csv and a picture of every number
+Exit code 1 if a pair has too little room, 3 if no pair has a size.";
+
+/// Width, height and outer diameter of the inflated tyre over rim inner widths and pressures, and the room left in the frame.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct SizesArgs {
+    /// Case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Folder for sizes.csv and the pictures; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Rims that are solved at a time; as many as there are processors by default.
+    #[arg(long, value_name = "N")]
+    threads: Option<NonZeroUsize>,
+    /// Print JSON in place of the table.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Solves the rims, prints and writes the sizes.
+pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let asked = files::read_sizes(&args.case)?;
+    let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
+    let bar = Bar::new(talk, "rim", rims, 0);
+    let found = solve(&asked, threads(args.threads), &mut || bar.advance());
+    bar.clear();
+    if let Some(out) = &args.out {
+        std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
+        files::write_whole(&out.join("sizes.csv"), &sizes::csv(&asked, &found), true)?;
+        for (name, picture) in svg::sizes::pictures(&asked, &found) {
+            files::write_whole(&out.join(name), picture.as_bytes(), true)?;
+        }
+        talk.say(&format!("results written to {}", out.display()));
+    }
+    output::print(&if args.json { sizes::document(&asked, &found) } else { sizes::table(&asked, &found) })?;
+    Ok(if found.iter().all(Result::is_err) {
+        Exit::NoEquilibrium
+    } else if found.iter().flatten().any(|size| !size.clears(&asked)) {
+        Exit::LimitNotKept
+    } else {
+        Exit::Done
+    })
+}

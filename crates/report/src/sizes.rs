@@ -1,0 +1,164 @@
+//! Sizes of an inflated tyre: table, CSV, JSON.
+
+use std::fmt::Write;
+
+use hoopwright_solver::case::{Sizes, WIDTH_RULE};
+use hoopwright_study::sizes::{Found, Size};
+use serde_json::{Map, Value, json};
+
+use crate::study::record;
+use crate::text::number;
+
+/// MPa in bar.
+const BAR: f64 = 10.0;
+
+/// One number of a size.
+pub(crate) struct Column {
+    /// Name in files.
+    pub(crate) name: &'static str,
+    /// Unit.
+    pub(crate) unit: &'static str,
+    /// What it is, as a phrase.
+    pub(crate) meaning: &'static str,
+    /// Head in the table, over two lines.
+    head: [&'static str; 2],
+    /// Takes it out of a size; none where there is no such number.
+    pub(crate) value: fn(&Size) -> Option<f64>,
+}
+
+/// The numbers of a size in order.
+pub(crate) const COLUMNS: [Column; 6] = [
+    Column { name: "width", unit: "mm", meaning: "largest width of the tyre", head: ["", "width"], value: |s| Some(s.width) },
+    Column {
+        name: "width_by_rule",
+        unit: "mm",
+        meaning: "width from the labelled size by the published rule",
+        head: ["width", "by rule"],
+        value: |s| s.width_by_rule,
+    },
+    Column { name: "height", unit: "mm", meaning: "height over the bead seat", head: ["", "height"], value: |s| Some(s.height) },
+    Column {
+        name: "outer_diameter",
+        unit: "mm",
+        meaning: "outer diameter",
+        head: ["outer", "diameter"],
+        value: |s| Some(s.outer_diameter),
+    },
+    Column { name: "room_beside", unit: "mm", meaning: "room on each side", head: ["room", "beside"], value: |s| s.room_beside },
+    Column { name: "room_over", unit: "mm", meaning: "room over the tread", head: ["room", "over"], value: |s| s.room_over },
+];
+
+/// What the numbers do not tell.
+pub(crate) const REMARKS: [&str; 2] = [
+    "The tyre is new: casings grow over the first day and with use; standards measure after 24 h at the highest pressure allowed (common practice, no source). Mud, a wheel out of true and a bending frame take room too.",
+    "Whether a tyre may be mounted on a rim is for both makers and the standards to say; this table does not say that it stays on: `hoopwright assess` does.",
+];
+
+/// The columns that some pair has.
+fn shown(found: &[Found]) -> Vec<&'static Column> {
+    let any = |column: &&Column| found.iter().flatten().any(|size| (column.value)(size).is_some());
+    COLUMNS.iter().filter(any).collect()
+}
+
+/// The table for a terminal.
+pub fn table(sizes: &Sizes, found: &[Found]) -> String {
+    let columns = shown(found);
+    let head = |k: usize| -> Vec<String> { columns.iter().map(|c| [c.head[0], c.head[1], c.unit][k].to_owned()).collect() };
+    let lead = [["rim inner", "width", "mm"], ["", "pressure", "bar"]];
+    let mut rows: Vec<Vec<String>> = (0..3).map(|k| lead.iter().map(|l| l[k].to_owned()).chain(head(k)).collect()).collect();
+    for (variant, found) in sizes.grid.variants.iter().zip(found) {
+        let case = &variant.case;
+        let cells = columns.iter().map(|column| {
+            let value = found.as_ref().ok().and_then(column.value);
+            value.map_or("-".to_owned(), |x| format!("{x:.1}"))
+        });
+        rows.push([number(case.rim.inner_width), number(BAR * case.pressure.rated)].into_iter().chain(cells).collect());
+    }
+    let widths: Vec<usize> =
+        (0..rows[0].len()).map(|i| rows.iter().map(|row| row[i].chars().count()).max().unwrap_or(0)).collect();
+    let mut text = sizes.grid.variants.first().map_or(String::new(), |v| format!("{}\n", v.case.title));
+    for (i, row) in rows.iter().enumerate() {
+        let cells: Vec<String> = row.iter().zip(&widths).map(|(cell, width)| format!("{cell:>width$}")).collect();
+        let narrow = i.checked_sub(3).and_then(|k| found[k].as_ref().ok()).is_some_and(|size| !size.clears(sizes));
+        let _ = writeln!(text, "{}{}", cells.join("  ").trim_end(), if narrow { "  too little room" } else { "" });
+    }
+    text.push_str(&remarks(sizes, found));
+    text
+}
+
+fn remarks(sizes: &Sizes, found: &[Found]) -> String {
+    let mut text = String::new();
+    for (variant, reason) in sizes.grid.variants.iter().zip(found).filter_map(|(v, f)| f.as_ref().err().map(|reason| (v, reason)))
+    {
+        let case = &variant.case;
+        let (width, bar) = (number(case.rim.inner_width), number(BAR * case.pressure.rated));
+        let _ = writeln!(text, "no size at {width} mm and {bar} bar: {reason}");
+    }
+    if let Some([label, measuring]) = sizes.labelled {
+        let _ = writeln!(
+            text,
+            "By rule: labelled {} mm on a rim of {} mm, {WIDTH_RULE} mm more for each mm of rim (from memory of ISO 5775-1; a circular membrane gives 0.385 to 0.47).",
+            number(label),
+            number(measuring)
+        );
+    }
+    let mut notes: Vec<&String> = sizes.grid.variants.iter().flat_map(|variant| &variant.notes).collect();
+    let mut said: Vec<&String> = Vec::new();
+    notes.retain(|note| {
+        let new = !said.contains(note);
+        said.push(note);
+        new
+    });
+    for note in notes {
+        let _ = writeln!(text, "Note: {note}");
+    }
+    for remark in REMARKS {
+        let _ = writeln!(text, "{remark}");
+    }
+    text
+}
+
+/// The sizes as CSV, units in the head; a pair without a size has its reason in the last column.
+pub fn csv(sizes: &Sizes, found: &[Found]) -> Vec<u8> {
+    let columns = COLUMNS.iter().map(|column| format!("{} [{}]", column.name, column.unit));
+    let head =
+        ["rim.inner_width [mm]", "pressure [bar]"].map(str::to_owned).into_iter().chain(columns).chain(["no_size".to_owned()]);
+    let mut bytes = record(&head.collect::<Vec<_>>());
+    for (variant, found) in sizes.grid.variants.iter().zip(found) {
+        let case = &variant.case;
+        let cell = |column: &Column| found.as_ref().ok().and_then(column.value).map_or(String::new(), |x| format!("{x:.4}"));
+        let mut cells = vec![number(case.rim.inner_width), number(BAR * case.pressure.rated)];
+        cells.extend(COLUMNS.iter().map(cell));
+        cells.push(found.as_ref().err().cloned().unwrap_or_default());
+        bytes.extend(record(&cells));
+    }
+    bytes
+}
+
+/// The sizes as JSON: schema `hoopwright/sizes/1`. `units` by name; one object a pair in `rows`, `no_size` with the reason where there
+/// is none, `clears` whether the room wanted is there.
+pub fn document(sizes: &Sizes, found: &[Found]) -> String {
+    let mut units: Map<String, Value> = COLUMNS.iter().map(|column| (column.name.to_owned(), json!(column.unit))).collect();
+    units.insert("rim.inner_width".to_owned(), json!("mm"));
+    units.insert("pressure".to_owned(), json!("bar"));
+    let row = |(variant, found): (&hoopwright_solver::case::Variant, &Found)| {
+        let size = found.as_ref().ok();
+        let mut row: Map<String, Value> =
+            COLUMNS.iter().map(|column| (column.name.to_owned(), json!(size.and_then(column.value)))).collect();
+        row.insert("rim.inner_width".to_owned(), json!(variant.case.rim.inner_width));
+        row.insert("pressure".to_owned(), json!(BAR * variant.case.pressure.rated));
+        row.insert("clears".to_owned(), json!(size.map(|size| size.clears(sizes))));
+        row.insert("no_size".to_owned(), json!(found.as_ref().err()));
+        row
+    };
+    let document = json!({
+        "schema": "hoopwright/sizes/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "units": units,
+        "clearance": sizes.clearance,
+        "rows": sizes.grid.variants.iter().zip(found).map(row).collect::<Vec<_>>(),
+        "remarks": REMARKS,
+    });
+    format!("{document:#}\n")
+}

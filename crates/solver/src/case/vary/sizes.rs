@@ -1,0 +1,183 @@
+//! What sizes are asked for, from the table `[sizes]`: rim inner widths, pressures, and the room that the frame leaves.
+
+use std::ops::Range;
+
+use super::{Block, Combine, Vary, sound};
+use crate::case::Case;
+use crate::case::check::case_of;
+use crate::case::drawing::Attached;
+use crate::case::error::{CaseError, CaseErrors, Problem};
+use crate::case::file::{CaseFile, Entry, Named, SIZES, Typed};
+use crate::case::inputs::{CASING_SIZE, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
+use crate::case::reader::quantity_of;
+use crate::case::size::{SizeLabel, size_of};
+use crate::units::MM;
+
+/// Inner widths where the table names none: the case's own and these, mm.
+const DEFAULT_WIDTHS: [f64; 3] = [-2.0, 0.0, 2.0];
+/// Pressures where the table names none, as shares of the rated one.
+const DEFAULT_PRESSURES: [f64; 4] = [0.4, 0.6, 0.8, 1.0];
+
+/// Change of a tyre's width over that of the rim's inner width, mm per mm: from memory a rule of ISO 5775-1, not found in a stored text.
+/// A membrane with a circular section has 0.385 to 0.47 for rims of 60 to 80 % of its width.
+pub const WIDTH_RULE: f64 = 0.4;
+
+const fn room(
+    key: &'static str,
+    (min, max): (f64, f64),
+    (absent, example): (&'static str, &'static str),
+    meaning: &'static str,
+) -> Input {
+    let (kind, need) = (Kind::Quantity { unit: MM, min, max }, Need::Optional { absent, example });
+    Input { section: SIZES, key, kind, need, meaning, source: "invented" }
+}
+
+/// What may stand in the table beside the two axes.
+pub static SIZE_SETTINGS: [Input; 3] = [
+    room(
+        "clear_width",
+        (10.0, 300.0),
+        ("no room beside the tyre is told", "38 mm"),
+        "Width between stays or fork blades where the tyre is widest",
+    ),
+    room(
+        "clear_radius",
+        (100.0, 600.0),
+        ("no room over the tyre is told", "352 mm"),
+        "Distance from the axle to the part of frame or fork nearest to the tread",
+    ),
+    room("clearance", (0.0, 50.0), ("the room need only not be negative", "4 mm"), "Least room wanted beside and over the tyre"),
+];
+
+/// The sizes asked of a case.
+#[derive(Clone, Debug)]
+pub struct Sizes {
+    /// Inner widths and rated pressures, every one with every other, the pressures fastest.
+    pub grid: Vary,
+    /// Labelled width and the rim width on which that is measured, mm; none where the case names no labelled size.
+    pub labelled: Option<[f64; 2]>,
+    /// Width between stays or fork blades, mm.
+    pub clear_width: Option<f64>,
+    /// Distance from the axle to the nearest part over the tread, mm.
+    pub clear_radius: Option<f64>,
+    /// Least room wanted beside and over the tyre, mm.
+    pub clearance: f64,
+}
+
+impl Sizes {
+    /// Width of the tyre on a rim of an inner width by the published rule ([`WIDTH_RULE`]), mm: the labelled width on its measuring rim.
+    pub fn width_by_rule(&self, inner_width: f64) -> Option<f64> {
+        self.labelled.map(|[width, measuring]| width + WIDTH_RULE * (inner_width - measuring))
+    }
+}
+
+/// Reads the sizes asked of a case from its text; without a table `[sizes]` those about the case's own rim and pressure.
+///
+/// # Errors
+/// Every fault found in the case and in the table; where there is none, every fault of the pairs, a fault that many share once.
+pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
+    let (file, structural) = CaseFile::parse(text)?;
+    let file = file.with_attached(attached);
+    let (case, mut errors) = match case_of(&file, structural) {
+        Ok((case, _)) => (Some(case), Vec::new()),
+        Err(errors) => (None, errors.0),
+    };
+    let end = text.len();
+    let (header, entries) = file.sizes.clone().unwrap_or((end..end, Vec::new()));
+    let (settings, mut axes): (Vec<Named>, Vec<Named>) =
+        entries.into_iter().partition(|named| SIZE_SETTINGS.iter().any(|input| input.key == named.name));
+    if let Some(case) = &case {
+        add_defaults(&mut axes, case, &header);
+    }
+    for named in axes.iter().filter(|named| ![RIM_INNER_WIDTH.path(), PRESSURE_RATED.path()].contains(&named.name)) {
+        let sentence = format!("[{SIZES}] has no key `{}`", named.name);
+        let remedy =
+            "use \"rim.inner_width\", \"pressure.rated\", clear_width, clear_radius or clearance; [vary] takes any input";
+        let problem = Problem::Vary { sentence, remedy: remedy.to_owned() };
+        errors.push(CaseError::at(text, format!("{SIZES}.{}", named.name), named.key.clone(), problem));
+    }
+    sound(errors)?;
+    let mut errors = Vec::new();
+    axes.sort_by_key(|named| named.name == PRESSURE_RATED.path());
+    let block = Block::read(text, (SIZES, header), &axes, &mut errors);
+    let mut room = SIZE_SETTINGS.iter().map(|input| setting(text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
+    let [clear_width, clear_radius, clearance] = [(); 3].map(|()| room.next().flatten());
+    sound(errors)?;
+    debug_assert!(block.combine == Combine::Grid);
+    let grid = block.build(&file)?;
+    let label = file.get(&CASING_SIZE).and_then(|entry| size_of(&CASING_SIZE, &entry.value).ok());
+    let labelled = label.map(|label: SizeLabel| [label.width, label.measuring_rim()]);
+    Ok(Sizes { grid, labelled, clear_width, clear_radius, clearance: clearance.unwrap_or(0.0) })
+}
+
+fn setting(text: &str, input: &'static Input, settings: &[Named], errors: &mut Vec<CaseError>) -> Option<f64> {
+    let named = settings.iter().find(|named| named.name == input.key)?;
+    let fault = |problem| errors.push(CaseError::at(text, input.path(), named.entry.span.clone(), problem));
+    quantity_of(input, &named.entry.value).map_err(fault).ok()
+}
+
+/// An axis that is not named stands about the case's own value.
+fn add_defaults(axes: &mut Vec<Named>, case: &Case, header: &Range<usize>) {
+    let bar = 10.0 * case.pressure.rated;
+    let widths = DEFAULT_WIDTHS.map(|offset| format!("{:.3} mm", case.rim.inner_width + offset));
+    let pressures = DEFAULT_PRESSURES.map(|share| format!("{:.4} bar", share * bar));
+    for (path, values) in [(RIM_INNER_WIDTH.path(), widths.to_vec()), (PRESSURE_RATED.path(), pressures.to_vec())] {
+        if axes.iter().all(|named| named.name != path) {
+            let entry = |value| Entry { value, span: header.clone() };
+            let list = values.into_iter().map(|text| entry(Typed::Text(text))).collect();
+            axes.push(Named { name: path, key: header.clone(), entry: entry(Typed::List(list)) });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::float_cmp)]
+    use super::*;
+    use crate::case::starter;
+
+    fn read(block: &str) -> Result<Sizes, CaseErrors> {
+        sizes(&starter().replacen("[rim]", &format!("{block}\n[rim]"), 1), Attached::new())
+    }
+
+    #[test]
+    fn without_a_table_sizes_stand_about_the_case() {
+        let sizes = read("").unwrap();
+        assert_eq!(sizes.grid.inputs[0].values, [19.0, 21.0, 23.0]);
+        assert_eq!(sizes.grid.inputs[1].values, [2.0, 3.0, 4.0, 5.0]);
+        assert_eq!((sizes.grid.variants.len(), sizes.clearance, sizes.labelled), (12, 0.0, None));
+    }
+
+    #[test]
+    fn lists_ranges_and_room_are_read_in_any_order_and_unit() {
+        let sizes = read("[sizes]\nclearance = \"4 mm\"\n\"pressure.rated\" = [\"500 kPa\"]\nclear_width = \"1.5 in\"\n\"rim.inner_width\" = { from = \"19 mm\", to = \"23 mm\", count = 3 }\n").unwrap();
+        assert_eq!(sizes.grid.inputs[0].values, [19.0, 21.0, 23.0]);
+        assert_eq!(sizes.grid.inputs[1].values, [5.0]);
+        assert_eq!(
+            (sizes.clear_width.map(|w| (1e6 * w).round()), sizes.clear_radius, sizes.clearance),
+            (Some(38.1e6), None, 4.0)
+        );
+    }
+
+    /// A 28 mm tyre is measured on 65 % of 28 mm = 18.2 mm; 2 mm more of rim are 0.8 mm more of tyre.
+    #[test]
+    fn the_width_rule_starts_at_the_measuring_rim() {
+        let text = starter().replacen("bead_to_bead = \"70 mm\"", "size = \"28-622\"", 1);
+        let sizes = sizes(&text, Attached::new()).unwrap();
+        assert!((sizes.width_by_rule(20.2).unwrap() - 28.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn faults_name_their_place() {
+        for (block, place, word) in [
+            ("[sizes]\nclear_width = \"38\"\n", "sizes.clear_width", "unit"),
+            ("[sizes]\n\"bead.diameter\" = [\"620 mm\"]\n", "sizes.bead.diameter", "no key"),
+            ("[sizes]\n\"rim.inner_width\" = []\n", "sizes.rim.inner_width", "listed"),
+        ] {
+            let errors = read(block).unwrap_err();
+            let error = &errors.0[0];
+            assert_eq!(error.key, place, "{errors}");
+            assert!(errors.to_string().contains(word), "{errors}");
+        }
+    }
+}
