@@ -131,13 +131,10 @@ fn every_example_says_what_it_asks_and_answers() {
         assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
         let path = path.display();
-        // A case with values to run it over is run over them, one with a map is mapped.
-        let run = match (text.contains("\n[vary]\n"), text.contains("\n[map]\n")) {
-            (true, _) => format!("# Run: hoopwright vary {path} --out out"),
-            (_, true) => format!("# Run: hoopwright map {path} --out out"),
-            _ => format!("# Run: hoopwright assess {path}"),
-        };
-        assert_eq!(header[2], run);
+        // A case with the table of a study is run by that study's command.
+        let study = ["vary", "map", "sizes"].into_iter().find(|table| text.contains(&format!("\n[{table}]\n")));
+        let run = study.map_or(format!("assess {path}"), |command| format!("{command} {path} --out out"));
+        assert_eq!(header[2], format!("# Run: hoopwright {run}"));
         let answer = header[3].strip_prefix("# Answer: ").unwrap();
         assert!(answer.contains(" bar") && answer.ends_with('.'), "{path}: an answer has a number: {answer}");
     }

@@ -4,7 +4,7 @@ use hoopwright_solver::case::{Case, Sizes};
 use hoopwright_study::column::Number;
 use hoopwright_study::sizes::Found;
 
-use super::family::{Plot, plot};
+use super::family::{Against, Plot, plot};
 use crate::sizes::COLUMNS;
 
 /// File name and picture of every number that some pair has and that is no mere rule.
@@ -18,7 +18,7 @@ pub fn pictures(sizes: &Sizes, found: &[Found]) -> Vec<(String, String)> {
         if numbers.iter().all(Option::is_none) {
             continue;
         }
-        let limit: Option<(&str, &dyn Fn(&Case) -> Option<f64>)> = match column.name {
+        let limit: Option<Against<'_>> = match column.name {
             "width" => Some(("by rule", &by_rule)),
             "room_beside" | "room_over" => Some(("wanted", &wanted)),
             _ => None,

@@ -42,7 +42,7 @@ const STUDY: &str = "
 # \"bead.stiffness\" = { from = \"150 kN\", to = \"550 kN\", count = 20 }
 # mismatch = { from = \"0.4 mm\", to = \"2.8 mm\", count = 20 }
 #
-# Rims and pressures of `hoopwright sizes`, and the room in the frame; without it, three and four about the case's own:
+# Rims and pressures of `hoopwright sizes`, and the room in the frame:
 # [sizes]
 # \"rim.inner_width\" = [\"19 mm\", \"21 mm\", \"23 mm\"]
 # \"pressure.rated\" = [\"3 bar\", \"4 bar\", \"5 bar\"]

@@ -18,14 +18,17 @@ use hoopwright_solver::units::number;
 /// Beyond so many points a line has no marks.
 const MOST_MARKS: usize = 60;
 
+/// A line to hold a number against: its name and its value for a case.
+pub(super) type Against<'a> = (&'a str, &'a dyn Fn(&Case) -> Option<f64>);
+
 /// What one picture shows.
 pub(super) struct Plot<'a> {
     /// The number, as a phrase.
     pub(super) meaning: &'a str,
     /// Its unit.
     pub(super) unit: &'a str,
-    /// A line to hold it against: its name and its value for a case.
-    pub(super) limit: Option<(&'a str, &'a dyn Fn(&Case) -> Option<f64>)>,
+    /// The line to hold it against.
+    pub(super) limit: Option<Against<'a>>,
     /// File that says why a number is missing.
     pub(super) file: &'a str,
 }
