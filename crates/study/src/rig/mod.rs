@@ -1,0 +1,5 @@
+//! From the test bench to the model: what logs of a stretched bead, of its growth under tension and of an inflation test tell.
+//!
+//! Inner units: N, mm, MPa, s. Every analysis takes bytes or rows and writes no file.
+
+pub mod log;
