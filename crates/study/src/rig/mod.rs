@@ -2,4 +2,10 @@
 //!
 //! Inner units: N, mm, MPa, s. Every analysis takes bytes or rows and writes no file.
 
+pub mod growth;
+pub mod hold;
 pub mod log;
+pub mod measured;
+pub mod regression;
+mod spikes;
+pub mod stretch;

@@ -1,0 +1,83 @@
+//! Pressure against time, thinned to a few readings a second.
+
+use super::Fault;
+use crate::rig::log::{self, LogError, PRESSURE, TIME};
+use crate::rig::measured::{median, robust_deviation};
+
+/// A head as it may be.
+const EXAMPLE: &str = "time [s],pressure [bar]";
+/// Shortest step between thinned readings, s.
+const STEP: f64 = 0.2;
+/// Fewest readings.
+const FEWEST: usize = 20;
+/// Readings in a row, as a share of all, that may all be the largest one.
+const STUCK: f64 = 0.2;
+
+/// Readings in the order of time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Time, s.
+    pub time: Vec<f64>,
+    /// Gauge pressure, MPa.
+    pub pressure: Vec<f64>,
+    /// Usual step, s.
+    pub step: f64,
+    /// Rows of the log without a reading.
+    pub missing: usize,
+}
+
+/// Reads a log of time and pressure.
+///
+/// # Errors
+/// The log cannot be read.
+pub fn read(bytes: &[u8]) -> Result<Series, LogError> {
+    let mut log = log::read(bytes, &[TIME, PRESSURE], EXAMPLE)?;
+    let pressure = log.columns.swap_remove(1);
+    Ok(Series::new(&log.columns[0], &pressure, log.missing))
+}
+
+impl Series {
+    /// Thins readings by the medians of their times and pressures over steps of a fifth of a second.
+    pub fn new(time: &[f64], pressure: &[f64], missing: usize) -> Self {
+        let first = time.first().copied().unwrap_or(0.0);
+        let bin = |t: f64| ((t - first) / STEP).floor();
+        let (mut times, mut pressures) = (Vec::new(), Vec::new());
+        let rows: Vec<usize> = (0..time.len()).collect();
+        for run in rows.chunk_by(|a, b| (bin(time[*b]) - bin(time[*a])).abs() < 0.5) {
+            let middle = |values: &[f64]| median(&mut run.iter().map(|k| values[*k]).collect::<Vec<_>>());
+            times.push(middle(time));
+            pressures.push(middle(pressure));
+        }
+        let step = median(&mut times.windows(2).map(|pair| pair[1] - pair[0]).collect::<Vec<_>>());
+        Self { time: times, pressure: pressures, step, missing }
+    }
+
+    /// Refuses what no test gives.
+    pub(super) fn check(&self) -> Result<(), Fault> {
+        let n = self.time.len();
+        if n < FEWEST || self.step <= 0.0 {
+            return Err(Fault::TooFewRows(n));
+        }
+        let [low, high] = crate::rig::spikes::range(&self.pressure);
+        if high - low <= 0.0 {
+            return Err(Fault::NoChange);
+        }
+        let at_end = |p: &f64| (high - p).abs() <= 1e-9 * high.abs();
+        let longest = self.pressure.chunk_by(|a, b| at_end(a) == at_end(b)).filter(|run| at_end(&run[0])).map(<[f64]>::len).max();
+        // A real gauge scatters or the tyre leaks; where neither shows, the readings before it must not scatter either.
+        let stuck = longest.unwrap_or(0);
+        let scatters = self.noise() > 1e-9 * high.abs();
+        let saturated = stuck as f64 > STUCK * n as f64 && scatters;
+        if saturated { Err(Fault::Saturated { pressure: high, rows: stuck }) } else { Ok(()) }
+    }
+
+    /// Standard deviation of a reading, MPa, from second differences, so that no steady rise or fall counts.
+    pub(super) fn noise(&self) -> f64 {
+        robust_deviation(self.pressure.windows(3).map(|p| (p[0] - 2.0 * p[1] + p[2]) / 6.0_f64.sqrt()))
+    }
+
+    /// Rows that span a second.
+    pub(super) fn rows_of_a_second(&self) -> usize {
+        (1.0 / self.step).ceil().clamp(1.0, 5.0) as usize
+    }
+}
