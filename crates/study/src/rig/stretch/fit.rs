@@ -97,10 +97,14 @@ impl Line {
 
     /// Tension of the strands, N, on a branch.
     pub fn strands(&self, geometry: &Geometry, length: f64, branch: Branch) -> f64 {
-        self.mean(length) / geometry.mean(length, branch, self.at[3])[0]
+        let mean = geometry.mean(length, branch, self.at[3])[0];
+        let first = self.mean(length) / mean;
+        let stiffness = self.at[1] / self.scale[1] * self.scale[0];
+        first * (1.0 + first * geometry.variance(length, branch, self.at[3]) / (mean * stiffness))
     }
 
-    /// Row of the linearised problem: derivatives of the strands' tension by the coefficients.
+    /// Row of the linearised problem: derivatives of the strands' tension by the coefficients, those of the small variance's term left
+    /// out.
     pub(super) fn derivatives(&self, geometry: &Geometry, length: f64, branch: Branch) -> Coefficients {
         let z = self.z(length);
         let [mean, slope] = geometry.mean(length, branch, self.at[3]);

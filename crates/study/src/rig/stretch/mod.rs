@@ -243,6 +243,15 @@ pub struct Stretch {
     pub length: Vec<f64>,
 }
 
+impl Stretch {
+    /// Number of cycles fitted.
+    pub fn fitted(&self) -> usize {
+        match self.method {
+            Method::Repeats(n) | Method::Residuals(n) => n,
+        }
+    }
+}
+
 /// The rows that the fits see.
 #[derive(Clone, Copy)]
 pub(super) struct Data<'a> {
