@@ -15,6 +15,8 @@ use crate::rig::stretch::cycles::Cycle;
 
 /// Rounds of choosing rows and fitting.
 const ROUNDS: usize = 6;
+/// Times that outliers are sieved out in a round.
+const SIEVES: usize = 2;
 /// Newton steps of a round.
 const STEPS: usize = 30;
 /// Fewest rows of a branch.
@@ -134,7 +136,6 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
     let highest = loading.iter().copied().fold(0.0, f64::max);
     let mut zero = 0.0;
     let mut line = first_guess(data, cycle, highest, scale)?;
-    let mut limit = f64::INFINITY;
     let mut fitted = None;
     for _ in 0..ROUNDS {
         let windows = windows(data, cycle, &line, [shortest, longest])?;
@@ -143,21 +144,23 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
         if !enough(Branch::Loading) || (cycle.is_whole() && !enough(Branch::Unloading)) {
             return Err(CycleFault::TooFewRows);
         }
-        let off = |row: &(usize, Branch), line: &Line| {
-            data.tension[row.0] - zero - line.strands(data.geometry, data.length[row.0], row.1)
-        };
-        let rows: Vec<(usize, Branch)> = chosen.iter().filter(|row| off(row, &line).abs() <= limit).copied().collect();
+        let mut rows = chosen.clone();
         line = newton(data, &rows, zero, line, false)?;
-        let spread = robust_deviation(rows.iter().map(|row| off(row, &line)));
-        limit = OUTLIER * spread.max(1e-6 * highest);
-        let squares: f64 = rows.iter().map(|row| off(row, &line).powi(2)).sum();
+        for _ in 0..SIEVES {
+            let off = |row: &(usize, Branch)| data.tension[row.0] - zero - line.strands(data.geometry, data.length[row.0], row.1);
+            let limit = OUTLIER * robust_deviation(rows.iter().map(off)).max(1e-6 * highest);
+            rows = chosen.iter().filter(|row| off(row).abs() <= limit).copied().collect();
+            line = newton(data, &rows, zero, line, false)?;
+        }
+        let off = |row: &(usize, Branch)| data.tension[row.0] - zero - line.strands(data.geometry, data.length[row.0], row.1);
+        let squares: f64 = rows.iter().map(|row| off(row).powi(2)).sum();
         let deviation = (squares / (rows.len().saturating_sub(3).max(1)) as f64).sqrt();
         let slack = slack(data, both.clone(), &line, longest);
-        zero = slack.unwrap_or(0.0);
         let outliers = chosen.len() - rows.len();
-        fitted = Some((rows, outliers, slack, deviation, windows));
+        fitted = Some((rows, outliers, slack, deviation, windows, zero));
+        zero = slack.unwrap_or(0.0);
     }
-    let (rows, outliers, slack, deviation, windows) = fitted.ok_or(CycleFault::TooFewRows)?;
+    let (rows, outliers, slack, deviation, windows, zero) = fitted.ok_or(CycleFault::TooFewRows)?;
     if line.at[1] <= 0.0 || line.at[3].abs() > LARGEST_EXPONENT {
         return Err(CycleFault::NotRising);
     }
