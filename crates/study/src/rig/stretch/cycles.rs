@@ -19,6 +19,11 @@ pub struct Cycle {
 }
 
 impl Cycle {
+    /// Rows of both branches; the last is the first of the next cycle.
+    pub fn rows(&self) -> Range<usize> {
+        self.loading.start..self.unloading.end.max(self.loading.end)
+    }
+
     /// Whether there is an unloading branch.
     pub fn is_whole(&self) -> bool {
         !self.unloading.is_empty()

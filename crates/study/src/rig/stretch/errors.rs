@@ -4,6 +4,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::Data;
 use super::fit::{Coefficients, Fitted};
+use super::geometry::Branch;
 use crate::rig::regression;
 
 /// Most rows that the correlation is told from; more are averaged in runs.
@@ -23,32 +24,45 @@ impl Spread {
     }
 }
 
-/// From the linearised fit of the rows in the order of time.
+/// A row of the linearised problem: the coefficients and the force's zero.
+type Linear = SVector<f64, 5>;
+
+/// From the linearised fit of the rows in the order of time, those read while the bead is slack among them, which tell the force's zero.
 pub(super) fn of(data: &Data<'_>, fitted: &Fitted, friction: bool) -> Option<Spread> {
-    let stride = fitted.rows.len().div_ceil(MOST_ROWS).max(1);
     let zero = fitted.zero.unwrap_or(0.0);
+    let taut = |(row, b): &(usize, Branch)| {
+        let (length, line) = (data.length[*row], &fitted.line);
+        let d = line.derivatives(data.geometry, length, *b);
+        // The zero moves the length too, by what the fixture gives.
+        let by_zero = 1.0 + data.give * line.slope(length) * d[0];
+        (*row, Linear::new(d[0], d[1], d[2], d[3], by_zero), data.tension[*row] - zero - line.strands(data.geometry, length, *b))
+    };
+    let slack = |row: &usize| (*row, Linear::new(0.0, 0.0, 0.0, 0.0, 1.0), data.tension[*row] - zero);
+    let mut all: Vec<(usize, Linear, f64)> = fitted.rows.iter().map(taut).chain(fitted.slack.iter().map(slack)).collect();
+    all.sort_by_key(|(row, _, _)| *row);
+    let stride = all.len().div_ceil(MOST_ROWS).max(1);
     let (mut time, mut rows, mut off) = (Vec::new(), Vec::new(), Vec::new());
-    for run in fitted.rows.chunks(stride).filter(|run| run.len() == stride) {
+    for run in all.chunks_exact(stride) {
         let n = run.len() as f64;
-        let mean = |of: &dyn Fn(usize) -> f64| run.iter().map(|(row, _)| of(*row)).sum::<f64>() / n;
-        time.push(mean(&|row| data.time[row]));
-        rows.push(
-            run.iter().map(|(row, b)| fitted.line.derivatives(data.geometry, data.length[*row], *b)).sum::<Coefficients>() / n,
-        );
-        let residual =
-            |(row, b): &(usize, _)| data.tension[*row] - zero - fitted.line.strands(data.geometry, data.length[*row], *b);
-        off.push(run.iter().map(residual).sum::<f64>() / n);
+        time.push(run.iter().map(|(row, _, _)| data.time[*row]).sum::<f64>() / n);
+        rows.push(run.iter().map(|(_, row, _)| row).sum::<Linear>() / n);
+        off.push(run.iter().map(|(_, _, off)| off).sum::<f64>() / n);
     }
-    if friction { embedded::<3>(&time, &rows, &off, [0, 1, 3]) } else { embedded::<2>(&time, &rows, &off, [0, 1]) }
+    match (friction, fitted.slack.is_empty()) {
+        (true, false) => embedded(&time, &rows, &off, [0, 1, 3, 4]),
+        (true, true) => embedded(&time, &rows, &off, [0, 1, 3]),
+        (false, false) => embedded(&time, &rows, &off, [0, 1, 4]),
+        (false, true) => embedded(&time, &rows, &off, [0, 1]),
+    }
 }
 
-/// Fits the residuals by some of the derivatives and puts the covariance back in their places.
-fn embedded<const P: usize>(time: &[f64], rows: &[Coefficients], off: &[f64], places: [usize; P]) -> Option<Spread> {
+/// Fits the residuals by some of the derivatives and puts the covariance of the coefficients back in their places.
+fn embedded<const P: usize>(time: &[f64], rows: &[Linear], off: &[f64], places: [usize; P]) -> Option<Spread> {
     let few: Vec<SVector<f64, P>> = rows.iter().map(|row| SVector::from_fn(|k, _| row[places[k]])).collect();
     let fit = regression::fit(time, &few, off)?;
     let mut covariance = SMatrix::<f64, 4, 4>::zeros();
     for (i, row) in places.iter().enumerate() {
-        for (j, column) in places.iter().enumerate() {
+        for (j, column) in places.iter().enumerate().filter(|(_, column)| *row < 4 && **column < 4) {
             covariance[(*row, *column)] = fit.covariance[(i, j)];
         }
     }

@@ -55,6 +55,8 @@ pub(super) struct Fitted {
     pub(super) outliers: usize,
     /// Tension read while the bead is slack, N; none where it never is.
     pub(super) zero: Option<f64>,
+    /// Rows that it is the mean of, in the order of time.
+    pub(super) slack: Vec<usize>,
     /// Largest tension of the strands, N.
     pub(super) peak: f64,
     /// Standard deviation of a row about the line, N.
@@ -130,7 +132,7 @@ impl Line {
 /// Why it cannot be fitted.
 pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault> {
     let loading: Vec<f64> = data.tension[cycle.loading.clone()].to_vec();
-    let both = cycle.loading.start..cycle.unloading.end.max(cycle.loading.end);
+    let both = cycle.rows();
     let [shortest, longest] = crate::rig::spikes::range(&data.length[both.clone()]);
     let scale = [0.5 * (shortest + longest), 0.5 * (longest - shortest)];
     let highest = loading.iter().copied().fold(0.0, f64::max);
@@ -157,8 +159,9 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
         let deviation = (squares / (rows.len().saturating_sub(3).max(1)) as f64).sqrt();
         let slack = slack(data, both.clone(), &line, longest);
         let outliers = chosen.len() - rows.len();
+        let read = slack.as_ref().map_or(0.0, |(mean, _)| *mean);
         fitted = Some((rows, outliers, slack, deviation, windows, zero));
-        zero = slack.unwrap_or(0.0);
+        zero = read;
     }
     let (rows, outliers, slack, deviation, windows, zero) = fitted.ok_or(CycleFault::TooFewRows)?;
     if line.at[1] <= 0.0 || line.at[3].abs() > LARGEST_EXPONENT {
@@ -166,7 +169,8 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
     }
     let curve = newton(data, &rows, zero, line.clone(), true).ok();
     let peak = line.strands(data.geometry, longest, Branch::Loading);
-    Ok(Fitted { line, curve, rows, outliers, zero: slack, peak, deviation, windows })
+    let (zero, slack) = slack.unzip();
+    Ok(Fitted { line, curve, rows, outliers, zero, slack: slack.unwrap_or_default(), peak, deviation, windows })
 }
 
 /// A line through the tensions of the loading branch between a quarter and nine tenths of the largest.
@@ -209,12 +213,18 @@ fn chosen(data: &Data<'_>, cycle: &Cycle, windows: [[f64; 2]; 2]) -> Vec<(usize,
     loading.chain(unloading).collect()
 }
 
-/// The tension read while the bead is slack: the middle one of the rows well below its length without tension.
-fn slack(data: &Data<'_>, rows: std::ops::Range<usize>, line: &Line, longest: f64) -> Option<f64> {
+/// Rows well below the bead's length without tension, none far off their middle one; and the mean tension they read. None of too few.
+fn slack(data: &Data<'_>, rows: std::ops::Range<usize>, line: &Line, longest: f64) -> Option<(f64, Vec<usize>)> {
     let without = line.length(0.0);
     let limit = without - SLACK.0 * (longest - without);
-    let mut read: Vec<f64> = rows.filter(|row| data.length[*row] < limit).map(|row| data.tension[row]).collect();
-    (read.len() >= SLACK.1).then(|| median(&mut read))
+    let mut read: Vec<usize> = rows.filter(|row| data.length[*row] < limit).collect();
+    let middle = median(&mut read.iter().map(|row| data.tension[*row]).collect::<Vec<_>>());
+    let spread = robust_deviation(read.iter().map(|row| data.tension[*row] - middle));
+    if spread > 0.0 {
+        read.retain(|row| (data.tension[*row] - middle).abs() <= OUTLIER * spread);
+    }
+    let mean = read.iter().map(|row| data.tension[*row]).sum::<f64>() / read.len() as f64;
+    (read.len() >= SLACK.1).then_some((mean, read))
 }
 
 /// Least squares by Gauss and Newton; the curvature stays zero unless `curved`, the exponent as it is where the friction is given.

@@ -17,6 +17,8 @@ pub mod words;
 
 pub use fit::Line;
 
+use std::ops::Range;
+
 use hoopwright_solver::case::fixture::Fixture;
 
 use super::measured::Measured;
@@ -258,6 +260,8 @@ pub(super) struct Data<'a> {
     time: &'a [f64],
     tension: &'a [f64],
     length: &'a [f64],
+    /// Length that the fixture's own give takes up per tension, mm/N.
+    give: f64,
     geometry: &'a Geometry,
     friction: Option<f64>,
     range: [f64; 2],
@@ -282,18 +286,32 @@ pub fn analyse(readings: Readings, fixture: &Fixture, compliance: Compliance) ->
         return Err(Fault::OnlyConditioning { found: whole.len(), conditioning: fixture.conditioning });
     }
     let tension: Vec<f64> = readings.force.iter().map(|force| force / geometry.force_per_tension).collect();
-    let own = |(travel, force): (&f64, &f64)| geometry.length(travel - compliance.value * force);
-    let length: Vec<f64> = readings.travel.iter().zip(&readings.force).map(own).collect();
+    let own = |zero: f64, rows: Range<usize>| {
+        let way = |row: usize| readings.travel[row] - compliance.value * (readings.force[row] - zero * geometry.force_per_tension);
+        rows.map(|row| geometry.length(way(row))).collect::<Vec<f64>>()
+    };
     let data = Data {
         time: &readings.time,
         tension: &tension,
-        length: &length,
+        length: &own(0.0, 0..readings.len()),
+        give: geometry.strands_per_travel * geometry.force_per_tension * compliance.value,
         geometry: &geometry,
         friction: fixture.friction,
         range: fixture.range,
     };
-    let fits: Vec<Result<fit::Fitted, CycleFault>> =
-        whole.iter().skip(fixture.conditioning).map(|cycle| fit::cycle(&data, cycle)).collect();
+    let fitted = |data: &Data<'_>| -> Vec<Result<fit::Fitted, CycleFault>> {
+        whole.iter().skip(fixture.conditioning).map(|cycle| fit::cycle(data, cycle)).collect()
+    };
+    let fits = fitted(&data);
+    // The fixture gives with the true force, known only now that the zero of each cycle is.
+    let mut length = data.length.to_vec();
+    for (cycle, fit) in whole.iter().skip(fixture.conditioning).zip(&fits) {
+        let zero = fit.as_ref().ok().and_then(|fit| fit.zero).unwrap_or(0.0);
+        let rows = cycle.rows();
+        length.splice(rows.clone(), own(zero, rows));
+    }
+    let data = Data { length: &length, ..data };
+    let fits = if data.give > 0.0 { fitted(&data) } else { fits };
     let found = summary::Found { data: &data, fixture, compliance, cycles: &whole, fits: &fits };
     let mut stretch = summary::stretch(&found)?;
     stretch.notes.splice(0..0, readings.notes);
