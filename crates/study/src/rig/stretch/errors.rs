@@ -10,6 +10,9 @@ use crate::rig::regression;
 /// Most rows that the correlation is told from; more are averaged in runs.
 const MOST_ROWS: usize = 20_000;
 
+/// Largest ratio of the scatters of taut and slack rows that is reckoned with.
+const WEIGHT: f64 = 10.0;
+
 /// Covariance of a cycle's coefficients and its degrees of freedom.
 pub(super) struct Spread {
     covariance: SMatrix<f64, 4, 4>,
@@ -37,8 +40,13 @@ pub(super) fn of(data: &Data<'_>, fitted: &Fitted, friction: bool) -> Option<Spr
         let by_zero = 1.0 + data.give * line.slope(length) * d[0];
         (*row, Linear::new(d[0], d[1], d[2], d[3], by_zero), data.tension[*row] - zero - line.strands(data.geometry, length, *b))
     };
-    let slack = |row: &usize| (*row, Linear::new(0.0, 0.0, 0.0, 0.0, 1.0), data.tension[*row] - zero);
-    let mut all: Vec<(usize, Linear, f64)> = fitted.rows.iter().map(taut).chain(fitted.slack.iter().map(slack)).collect();
+    let mut all: Vec<(usize, Linear, f64)> = fitted.rows.iter().map(taut).collect();
+    // Rows read while slack scatter less, as errors of the travel do not show in them: they weigh by their own scatter.
+    let own = (fitted.slack.iter().map(|row| (data.tension[*row] - zero).powi(2)).sum::<f64>() / fitted.slack.len() as f64).sqrt();
+    let weight = if own > 0.0 { (fitted.deviation / own).clamp(1.0 / WEIGHT, WEIGHT) } else { WEIGHT };
+    let slack =
+        |row: &usize| (*row, Linear::new(0.0, 0.0, 0.0, 0.0, weight), weight * (data.tension[*row] - zero));
+    all.extend(fitted.slack.iter().map(slack));
     all.sort_by_key(|(row, _, _)| *row);
     let stride = all.len().div_ceil(MOST_ROWS).max(1);
     let (mut time, mut rows, mut off) = (Vec::new(), Vec::new(), Vec::new());
