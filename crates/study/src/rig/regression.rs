@@ -233,3 +233,99 @@ pub fn fit<const P: usize>(time: &[f64], rows: &[SVector<f64, P>], readings: &[f
         wandering,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use std::collections::BTreeMap;
+
+    use nalgebra::{Matrix2, Vector2};
+
+    use super::*;
+    use crate::rig::growth;
+    use crate::rig::measured::quantile;
+
+    const READINGS: &[u8] = include_bytes!("../../../../validation/rig_logs/readings.csv");
+    const REFERENCES: &str = include_str!("../../../../validation/rig_logs/regression.csv");
+
+    fn references() -> BTreeMap<&'static str, f64> {
+        let rows = REFERENCES.lines().skip(1).map(|line| line.split(',').collect::<Vec<_>>());
+        rows.map(|cells| (cells[0], cells[1].parse().unwrap())).collect()
+    }
+
+    fn line() -> (Vec<f64>, Vec<Vector2<f64>>, Vec<f64>) {
+        let log = growth::read(READINGS, None).unwrap();
+        let rows = log.time.iter().map(|t| Vector2::new(1.0, (t / 300.0).log10())).collect();
+        let off = log.diameter.iter().map(|d| d - 618.0).collect();
+        (log.time, rows, off)
+    }
+
+    /// statsmodels (ordinary, Newey and West's, generalised least squares); its versions stand in the file.
+    #[test]
+    fn errors_of_a_line_as_an_outside_library_has_them() {
+        let (time, rows, off) = line();
+        let compare = |name: &str, coefficients: &Vector2<f64>, covariance: &Matrix2<f64>| {
+            for (k, part) in ["constant", "slope"].into_iter().enumerate() {
+                for (found, name) in [
+                    (coefficients[k], format!("{name} {part}")),
+                    (covariance[(k, k)].sqrt(), format!("{name} {part} standard error")),
+                ] {
+                    let expected = references()[name.as_str()];
+                    assert!((found / expected - 1.0).abs() < 1e-8, "{name}: {found} {expected}");
+                }
+            }
+        };
+        let ordinary = plain(&rows, &off).unwrap();
+        compare("plain", &ordinary.coefficients, &ordinary.independent());
+        compare("newey_west", &ordinary.coefficients, &ordinary.newey_west(&rows, 4));
+        let (white, values, _) = whiten(&rows, &off, &steps(&time), 700.0);
+        let correlated = plain(&white, &values).unwrap();
+        compare("correlated", &correlated.coefficients, &correlated.independent());
+    }
+
+    /// The likeliest memory by dense matrices and scipy; the search here stops at a thousandth.
+    #[test]
+    fn the_likeliest_memory() {
+        let (time, rows, off) = line();
+        let found = fit(&time, &rows, &off).unwrap();
+        let expected = references()["restricted maximum likelihood memory"];
+        assert!((found.memory / expected - 1.0).abs() < 1e-3, "{} {expected}", found.memory);
+        assert!(!found.wandering);
+    }
+
+    #[test]
+    fn students_quantiles_as_scipy_has_them() {
+        for freedom in [1.0, 2.5, 7.0, 60.0] {
+            let expected = references()[format!("student 0.975 of {freedom}").as_str()];
+            assert!((quantile(freedom) / expected - 1.0).abs() < 1e-8, "{freedom}: {} {expected}", quantile(freedom));
+        }
+    }
+
+    /// No variance falls, those that rise are the other's, and the correlation stays.
+    #[test]
+    fn widening() {
+        let (a, b) = (Matrix2::new(4.0, 1.0, 1.0, 9.0), Matrix2::new(16.0, 0.0, 0.0, 1.0));
+        let wide = widened(&a, &b);
+        assert!((wide - Matrix2::new(16.0, 2.0, 2.0, 9.0)).amax() < 1e-12, "{wide}");
+    }
+
+    #[test]
+    fn rows_that_tell_nothing_give_no_fit() {
+        let rows = vec![Vector2::new(1.0, 2.0); 30];
+        assert!(plain(&rows, &[1.0; 30]).is_none());
+        assert!(plain(&rows[..2], &[1.0; 2]).is_none());
+        let time: Vec<f64> = (0..30).map(f64::from).collect();
+        assert!(fit(&time, &rows, &[1.0; 30]).is_none());
+    }
+
+    /// A line without error keeps its coefficients, and its errors are next to nothing.
+    #[test]
+    fn readings_without_error() {
+        let time: Vec<f64> = (0..30).map(f64::from).collect();
+        let rows: Vec<Vector2<f64>> = time.iter().map(|t| Vector2::new(1.0, *t)).collect();
+        let off: Vec<f64> = time.iter().map(|t| 2.0 + 0.5 * t).collect();
+        let found = fit(&time, &rows, &off).unwrap();
+        assert!((found.coefficients - Vector2::new(2.0, 0.5)).amax() < 1e-12 && found.memory.abs() < 1e-12);
+        assert!(found.error_of(&Vector2::new(0.0, 1.0)) < 1e-12 && found.freedom > 27.9);
+    }
+}
