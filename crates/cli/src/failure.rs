@@ -62,6 +62,9 @@ pub(crate) enum Failure {
     /// A folder without logs.
     #[error("{} holds no log: no file whose name ends in .csv", path.display())]
     NoLogs { path: PathBuf },
+    /// A block of growth without the diameter that grows.
+    #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
+    NoUnstretched,
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -103,6 +106,7 @@ impl Failure {
             Self::Log { .. } => "correct that file, or export the log again",
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::NoLogs { .. } => "give a folder with logs",
+            Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -127,6 +131,7 @@ impl Failure {
             | Self::ReadFixture { .. }
             | Self::Log { .. }
             | Self::NoLogs { .. }
+            | Self::NoUnstretched
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

@@ -1,12 +1,14 @@
 //! Blocks of a case from measurements, with where their numbers come from.
 
-use hoopwright_solver::units::{BAR, HOUR, KN, MM, NEWTON};
+use hoopwright_solver::units::{BAR, KN, MM, NEWTON};
 use hoopwright_study::rig::growth::Growth;
 use hoopwright_study::rig::hold::Hold;
+use hoopwright_study::rig::measured::Measured;
 use hoopwright_study::rig::stretch::{Law, Method, Stretch};
 
 use super::batch::{Row, spread};
 use super::hold::hold_verdict;
+use super::time;
 
 /// Head of every block.
 const HEAD: &str =
@@ -18,12 +20,13 @@ fn plain(text: &str) -> String {
 }
 
 /// The table of tolerances that goes with a bead, as a comment.
-fn tolerance(diameter: f64, stiffness: f64, what: &str) -> String {
+fn tolerance(diameter: f64, stiffness: Option<f64>, what: &str) -> String {
+    let stiffness = stiffness
+        .map_or(String::new(), |s| format!("# \"bead.stiffness\" = {{ deviation = \"{:.3} kN\" }}\n", KN.value_of(s).max(1e-3)));
     format!(
-        "# {what}; to let these inputs scatter by as much, remove the # below:\n# [tolerance]\n# \"bead.diameter\" = {{ deviation = \"{:.4} mm\" }}\n# \"bead.stiffness\" = \
-         {{ deviation = \"{:.3} kN\" }}\n",
-        diameter.max(1e-4),
-        KN.value_of(stiffness).max(1e-3)
+        "# {what}; the lines below may be uncommented for the command `tolerance`.\n# [tolerance]\n# \"bead.diameter\" = {{ deviation = \
+         \"{:.4} mm\" }}\n{stiffness}",
+        diameter.max(1e-4)
     )
 }
 
@@ -34,31 +37,36 @@ pub fn stretch_block(log: &str, s: &Stretch) -> String {
         Method::Residuals(n) => format!("residuals of {n} cycle(s), correlated in time"),
     };
     let mut text = format!("{HEAD}# From `hoopwright rig stretch`, log {}; standard errors: {errors}.\n[bead]\n", plain(log));
-    text += &format!(
-        "# Where the line without friction has no tension; standard error {:.4} mm. At {} hoop force {:.3} mm.\ndiameter = \"{:.3} mm\"\n",
-        s.unstretched.total(),
-        NEWTON.format(s.reference_force),
-        s.diameter.value,
-        s.unstretched.value
-    );
+    let reference = NEWTON.format(s.reference_force);
+    let diameter = |m: &Measured, of: &str| {
+        format!(
+            "# Where the {of} without friction has no tension; standard error {:.4} mm. At {reference} hoop force {:.3} mm.\ndiameter = \"{:.3} mm\"\n",
+            m.total(),
+            s.diameter.value,
+            m.value
+        )
+    };
     let [from, to] = s.range.map(|force| format!("{force:.0} N"));
     match &s.law {
         Law::Line => {
+            text += &diameter(&s.unstretched, "line");
             text += &format!(
                 "# Between {from} and {to} of hoop force; standard error {:.3} kN.\nstiffness = \"{:.3} kN\"\n",
                 KN.value_of(s.stiffness.total()),
                 KN.value_of(s.stiffness.value)
             );
-            text += &tolerance(s.unstretched.total(), s.stiffness.total(), "Standard errors of this measurement");
+            text += &tolerance(s.unstretched.total(), Some(s.stiffness.total()), "Standard errors of this measurement");
         }
-        Law::Curve(points) => {
+        Law::Curve { points, unstretched } => {
             let list: Vec<String> =
                 points.iter().map(|(strain, force)| format!("[\"{:.5} %\", \"{force:.2} N\"]", 100.0 * strain)).collect();
+            text += &diameter(unstretched, "parabola");
             text += &format!(
                 "# Not straight between {from} and {to} of hoop force: parabola, mean of the cycles; carried on from {from} down to none.\n\
                  curve = [{}]\n",
                 list.join(", ")
             );
+            text += &tolerance(unstretched.total(), None, "Standard error of this measurement");
         }
     }
     text
@@ -70,23 +78,23 @@ pub fn batch_block(rows: &[Row]) -> Option<String> {
     let n = rows.iter().filter(|row| row.found.is_ok()).count();
     let mut text = format!("{HEAD}# From `hoopwright rig stretch`, mean of {n} logs.\n[bead]\n");
     text += &format!("diameter = \"{diameter:.3} mm\"\nstiffness = \"{:.3} kN\"\n", KN.value_of(stiffness));
-    Some(text + &tolerance(d, s, "Standard deviations between tyres"))
+    Some(text + &tolerance(d, Some(s), "Standard deviations between tyres"))
 }
 
-/// Of growth under tension: the diameter after the time extrapolated to.
-pub fn growth_block(log: &str, g: &Growth) -> String {
+/// Of growth under tension: an unstretched diameter, mm, measured before, and what it grows by from the reference time to that extrapolated to.
+pub fn growth_block(log: &str, g: &Growth, unstretched: f64) -> String {
     let word = if g.settled { "settled" } else { "NOT settled" };
+    let grown = g.creep.scaled((g.until / g.times[0]).log10());
+    let [reference, end, until] = [g.times[0], g.times[1], g.until].map(time);
     format!(
-        "{HEAD}# From `hoopwright rig growth`, log {}: {word}; creep {:.4} % in a decade of time.\n[bead]\n# After {} under the tension of the log, by \
-         extrapolation from {}; standard error {:.4} mm.\n# The tension stretches the bead: take off T / EA of it where the case wants the \
-         unstretched diameter.\ndiameter = \"{:.3} mm\"\n# [tolerance]\n# \"bead.diameter\" = {{ deviation = \"{:.4} mm\" }}\n",
+        "{HEAD}# From `hoopwright rig growth`, log {}: {word}; creep {:.4} % in a decade of time.\n[bead]\n# {} and growth from {reference} to {until} \
+         under the tension of the log, by extrapolation from {end}; standard error of the growth {:.4} mm.\ndiameter = \"{:.3} mm\"\n{}",
         plain(log),
         100.0 * g.creep.value,
-        HOUR.format(g.until),
-        HOUR.format(g.times[1]),
-        g.predicted.total(),
-        MM.value_of(g.predicted.value),
-        g.predicted.total().max(1e-4)
+        MM.format(unstretched),
+        unstretched * grown.total(),
+        unstretched * (1.0 + grown.value),
+        tolerance(unstretched * grown.total(), None, "Standard error of the growth alone")
     )
 }
 

@@ -8,12 +8,12 @@ use hoopwright_solver::units::{HOUR, MM, PERCENT};
 use hoopwright_study::rig::growth::Growth;
 use serde_json::json;
 
-use super::{caution, document, line, notes, paragraph};
+use super::{caution, document, line, notes, paragraph, time};
 
 /// The table.
 pub fn growth_text(log: &str, g: &Growth) -> String {
-    let [reference, end] = g.times.map(|time| HOUR.format(time));
-    let until = HOUR.format(g.until);
+    let [reference, end] = g.times.map(time);
+    let until = time(g.until);
     let mut text = format!("{log}: growth of a bead under tension\n\n");
     text += &line(&format!("diameter after {reference}"), &g.start, &MM, 4);
     text += &line(&format!("diameter after {end}"), &g.end, &MM, 4);
@@ -34,9 +34,9 @@ pub fn growth_text(log: &str, g: &Growth) -> String {
         "",
         &format!(
             "{} rows fitted; diameter = line in the logarithm of time beyond {reference}; errors hang together over {} (exponential, \
-             restricted maximum likelihood; then Newey and West).",
+             restricted maximum likelihood; Newey and West's errors where they are larger).",
             g.time.len(),
-            HOUR.format(g.memory)
+            time(g.memory)
         ),
     );
     text.push('\n');

@@ -13,7 +13,7 @@ pub(crate) use hold::event_word;
 pub use hold::{hold_document, hold_text, hold_verdict};
 pub use stretch::{cycles, stretch_document, stretch_text};
 
-use hoopwright_solver::units::Unit;
+use hoopwright_solver::units::{HOUR, MINUTE, SECOND, Unit};
 use hoopwright_study::rig::measured::Measured;
 use serde_json::{Value, json};
 
@@ -46,6 +46,14 @@ fn document(m: &Measured, unit: &Unit) -> Value {
         "degrees_of_freedom": m.freedom,
         "interval_95": [unit.value_of(m.value - half), unit.value_of(m.value + half)],
     })
+}
+
+/// A time in seconds, minutes or hours, with four digits at most.
+pub(crate) fn time(seconds: f64) -> String {
+    let unit = [&HOUR, &MINUTE].into_iter().find(|unit| unit.value_of(seconds).abs() >= 2.0).unwrap_or(&SECOND);
+    let value = unit.value_of(seconds);
+    let whole = if value.abs() >= 100.0 { value.round() } else { (100.0 * value).round() / 100.0 };
+    unit.show(whole)
 }
 
 /// Notes, one a paragraph.

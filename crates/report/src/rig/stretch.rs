@@ -8,7 +8,7 @@
 //! | `diameter_at_reference`, `diameter_unstretched`, `stiffness`, `friction` | value, standard errors, interval of 95 %; friction null where given |
 //! | `reference_force_n`, `fitted_range_n` | hoop forces |
 //! | `loss`, `change_of_stiffness` | share and its standard error, or null |
-//! | `curve` | (strain, force in N) points of a bead that is not straight, or null |
+//! | `curve`, `diameter_unstretched_by_curve` | (strain, force in N) points of a bead that is not straight and where they begin, or null; `diameter_at_reference` is then the curve's |
 //! | `compliance_mm_per_n`, `compliance_error_mm_per_n` | what the fixture gives |
 //! | `cycles` | for each its numbers, or why it has none |
 //! | `notes` | sentences |
@@ -25,7 +25,12 @@ pub fn stretch_text(log: &str, s: &Stretch) -> String {
     let mut text = format!("{log}: bead stretched on its fixture\n\n");
     let reference = NEWTON.format(s.reference_force);
     text += &line(&format!("diameter at {reference} hoop force"), &s.diameter, &MM, 3);
-    text += &line("diameter unstretched", &s.unstretched, &MM, 3);
+    if let Law::Curve { unstretched, .. } = &s.law {
+        text += &line("diameter unstretched, by curve", unstretched, &MM, 3);
+        text += &line("diameter unstretched, by line", &s.unstretched, &MM, 3);
+    } else {
+        text += &line("diameter unstretched", &s.unstretched, &MM, 3);
+    }
     text += &line("stiffness E A", &s.stiffness, &KN, 2);
     if let Some(friction) = &s.friction {
         text += &line("friction on the fixture", friction, &ONE, 4);
@@ -49,7 +54,7 @@ fn method(s: &Stretch) -> String {
     let errors = match s.method {
         Method::Repeats(n) => format!("standard errors from the scatter of {n} cycles (Student's t)"),
         Method::Residuals(n) => format!(
-            "standard errors from the residuals of {n} {} and their correlation in time (exponential, then Newey and West)",
+            "standard errors from the residuals of {n} {} and their correlation in time (exponential; Newey and West's where larger)",
             if n == 1 { "cycle" } else { "cycles" }
         ),
     };
@@ -113,7 +118,8 @@ pub(super) fn value(log: &str, s: &Stretch) -> Value {
         "fitted_range_n": s.range,
         "loss": share(s.loss),
         "change_of_stiffness": share(s.change),
-        "curve": match &s.law { Law::Curve(points) => Some(points), Law::Line => None },
+        "curve": match &s.law { Law::Curve { points, .. } => Some(points), Law::Line => None },
+        "diameter_unstretched_by_curve": match &s.law { Law::Curve { unstretched, .. } => Some(document(unstretched, &MM)), Law::Line => None },
         "compliance_mm_per_n": s.compliance.value,
         "compliance_error_mm_per_n": s.compliance.error,
         "cycles": s.cycles.iter().map(cycle).collect::<Vec<_>>(),

@@ -12,6 +12,7 @@ use nalgebra::{Vector2, Vector3};
 use super::log::{self, DIAMETER, LogError, TIME, TRAVEL};
 use super::measured::{Measured, chance, quantile, robust_deviation};
 use super::regression::{self, Fit};
+use super::rows_of;
 use super::spikes::spikes;
 use super::stretch::geometry::Geometry;
 
@@ -284,8 +285,8 @@ impl std::error::Error for Fault {}
 impl fmt::Display for Note {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Missing(rows) => write!(f, "{rows} rows without a reading were left out"),
-            Self::LeftOut(rows) => write!(f, "{rows} rows far off the others were left out"),
+            Self::Missing(rows) => write!(f, "left out: {} without a reading", rows_of(*rows)),
+            Self::LeftOut(rows) => write!(f, "left out: {} far off the others", rows_of(*rows)),
             Self::Short(decades) => write!(f, "the log covers only {decades:.2} decades of time"),
             Self::Bends(rising, chance) => write!(
                 f,

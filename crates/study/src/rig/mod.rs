@@ -9,3 +9,8 @@ pub mod measured;
 pub mod regression;
 mod spikes;
 pub mod stretch;
+
+/// So many rows in words.
+pub(crate) fn rows_of(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}

@@ -16,6 +16,7 @@ Examples:
   hoopwright rig growth night.csv
   hoopwright rig growth night.csv --until \"1000 h\" --limit \"0.1 mm\" --out out
   hoopwright rig growth night.csv --fixture fixture.toml          travel in place of the diameter
+  hoopwright rig growth night.csv --unstretched \"620.4 mm\" --block bead.toml
 Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to --until, upper end of its 95 % interval,
 against --limit.";
 
@@ -41,12 +42,18 @@ pub(crate) struct GrowthArgs {
     /// Growth still to come that counts as settled (assumption: no published value read).
     #[arg(long, value_name = "LENGTH", value_parser = arguments::length, default_value = "0.1 mm")]
     limit: f64,
+    /// Unstretched diameter as measured before, as by `rig stretch`: the block has it and what it grows by until then.
+    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length)]
+    unstretched: Option<f64>,
     #[command(flatten)]
     output: Output,
 }
 
 /// Reads, prints and writes.
 pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
+    if args.output.block.is_some() && args.unstretched.is_none() {
+        return Err(Failure::NoUnstretched);
+    }
     args.output.prepare()?;
     let fixture = args.fixture.as_deref().map(arguments::read_fixture).transpose()?;
     let path = &args.log;
@@ -62,7 +69,9 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
         &[("growth.json".to_owned(), document.clone().into_bytes()), ("growth.svg".to_owned(), picture.into_bytes())],
         talk,
     )?;
-    args.output.write_block(&report::growth_block(&name, &growth), talk)?;
+    if let Some(unstretched) = args.unstretched {
+        args.output.write_block(&report::growth_block(&name, &growth, unstretched), talk)?;
+    }
     output::print(&if args.output.json { document } else { report::growth_text(&name, &growth) })?;
     Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
 }

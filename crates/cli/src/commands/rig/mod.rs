@@ -16,8 +16,8 @@ Examples:
   hoopwright rig stretch pull.csv --fixture fixture.toml --out out
   hoopwright rig growth night.csv --until \"1000 h\"
   hoopwright rig hold test.csv --rated \"5 bar\" --factor 1.1
-Logs are CSV with units in the head, as in `time [s],force [N],travel [mm]`; lines that begin with # above it are comments. A log may
-have 4 million rows and 256 MB.";
+Logs are CSV with units in the head, as in `time [s],force [N],travel [mm]`; lines that begin
+with # are comments. A log may have 4 million rows and 256 MB.";
 
 /// Read logs of a test bench: a bead stretched, its growth under tension, an inflation test; numbers with their errors, blocks of a case.
 #[derive(Debug, clap::Args)]

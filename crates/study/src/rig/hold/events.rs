@@ -92,6 +92,8 @@ pub(super) fn find(series: &Series, required: f64, noise: f64) -> Events {
                 continue;
             }
             let settled = settle(series, i, w, limit, expected);
+            // The last row before the fall: the highest of the second that it began in.
+            let from = (from..=i).max_by(|a, b| p[*a].total_cmp(&p[*b])).unwrap_or(from);
             let event = fallen(series, from, settled, w);
             found.events.push(event);
             if event.kind != Kind::Burp {
@@ -152,7 +154,9 @@ fn fallen(series: &Series, from: usize, settled: usize, w: usize) -> Event {
     let (time, p) = (&series.time, &series.pressure);
     let before = p[from];
     let to = (settled + w).min(p.len() - 1);
-    let after = median(&mut p[settled..=to].to_vec());
+    let middle = median(&mut p[settled..=to].to_vec());
+    // Where pumping goes on the middle of the second behind lies too high.
+    let after = if p[settled] >= EMPTY * before { middle.min(p[settled]) } else { middle };
     let half = (from..p.len()).find(|k| p[*k] < 0.5 * before).unwrap_or(settled);
     let kind = if after >= EMPTY * before {
         Kind::Burp

@@ -152,7 +152,8 @@ pub fn analyse(series: Series, question: &Question) -> Result<Hold, Fault> {
     let found = events::find(&series, question.required(), noise);
     let kept: Vec<usize> = (0..found.until).filter(|k| !found.lost[*k]).collect();
     let smooth = smoothed(&series, &kept);
-    let highest = smooth.iter().copied().fold(0.0, f64::max);
+    let before = found.events.iter().filter(|event| event.kind != Kind::Lost).map(|event| event.before);
+    let highest = smooth.iter().copied().chain(before).fold(0.0, f64::max);
     let reached = smooth.iter().position(|p| *p >= question.reached_at()).map(|k| series.time[kept[k]]);
     let held = longest(&series, &kept, &smooth, question);
     let fall = found.events.iter().find(|event| matches!(event.kind, Kind::Release | Kind::LetDown));
@@ -242,6 +243,16 @@ fn verdict(hold: &Hold, fall: Option<Kind>, below: bool) -> Verdict {
     }
 }
 
+/// Pressure put in within the hold, MPa: rises of more than what is sudden within a second, but for the rise that it begins with.
+fn topped_up(hold: &Hold, rows: &[usize]) -> f64 {
+    let w = hold.series.rows_of_a_second();
+    let threshold = events::threshold(hold.question.required(), hold.noise);
+    let rise = |k: usize| hold.series.pressure[rows[k + w]] - hold.series.pressure[rows[k]];
+    let rises: Vec<usize> = (0..rows.len().saturating_sub(w)).filter(|k| rise(*k) > threshold).collect();
+    let runs = rises.chunk_by(|a, b| b - a <= w).filter(|run| run[0] > w);
+    runs.map(|run| hold.series.pressure[rows[run[run.len() - 1] + w]] - hold.series.pressure[rows[run[0]]]).sum()
+}
+
 /// `rows` are those of the hold.
 fn notes(hold: &Hold, rows: &[usize]) -> Vec<Note> {
     let mut notes = Vec::new();
@@ -250,9 +261,7 @@ fn notes(hold: &Hold, rows: &[usize]) -> Vec<Note> {
     let lost = hold.events.iter().filter(|e| e.kind == Kind::Lost && inside(e.time[0])).map(|e| e.time[1] - e.time[0]);
     let longest = lost.fold(0.0, f64::max);
     notes.extend((longest > LONG_LOSS * hold.question.hold).then_some(Note::LongLoss(longest)));
-    let rise = |pair: &[usize]| hold.series.pressure[pair[1]] - hold.series.pressure[pair[0]];
-    let threshold = events::threshold(hold.question.required(), hold.noise);
-    let topped: f64 = rows.windows(2).map(rise).filter(|rise| *rise > threshold).sum();
+    let topped = topped_up(hold, rows);
     notes.extend((topped > 0.0).then_some(Note::ToppedUp(topped)));
     let allowed = hold.question.allowance * hold.question.required();
     notes.extend((hold.noise > 0.5 * allowed).then_some(Note::Noisy(hold.noise)));

@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::{Fault, Note};
 use crate::rig::hold::events::Kind;
+use crate::rig::rows_of;
 
 /// MPa in bar.
 const BAR: f64 = 10.0;
@@ -27,7 +28,7 @@ impl std::error::Error for Fault {}
 impl fmt::Display for Note {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Missing(rows) => write!(f, "{rows} rows without a reading were left out"),
+            Self::Missing(rows) => write!(f, "left out: {} without a reading", rows_of(*rows)),
             Self::LongLoss(seconds) => {
                 write!(f, "the signal was lost for {seconds:.1} s within the hold: what happened then is not known")
             }

@@ -42,10 +42,10 @@ pub(super) fn of(data: &Data<'_>, fitted: &Fitted, friction: bool) -> Option<Spr
     };
     let mut all: Vec<(usize, Linear, f64)> = fitted.rows.iter().map(taut).collect();
     // Rows read while slack scatter less, as errors of the travel do not show in them: they weigh by their own scatter.
-    let own = (fitted.slack.iter().map(|row| (data.tension[*row] - zero).powi(2)).sum::<f64>() / fitted.slack.len() as f64).sqrt();
+    let own =
+        (fitted.slack.iter().map(|row| (data.tension[*row] - zero).powi(2)).sum::<f64>() / fitted.slack.len() as f64).sqrt();
     let weight = if own > 0.0 { (fitted.deviation / own).clamp(1.0 / WEIGHT, WEIGHT) } else { WEIGHT };
-    let slack =
-        |row: &usize| (*row, Linear::new(0.0, 0.0, 0.0, 0.0, weight), weight * (data.tension[*row] - zero));
+    let slack = |row: &usize| (*row, Linear::new(0.0, 0.0, 0.0, 0.0, weight), weight * (data.tension[*row] - zero));
     all.extend(fitted.slack.iter().map(slack));
     all.sort_by_key(|(row, _, _)| *row);
     let stride = all.len().div_ceil(MOST_ROWS).max(1);

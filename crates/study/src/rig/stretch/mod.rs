@@ -175,6 +175,8 @@ pub struct CycleFit {
     pub diameter: f64,
     /// Diameter where the line has no tension, mm.
     pub unstretched: f64,
+    /// Both diameters by the parabola; none where one cannot be fitted.
+    pub by_curve: Option<[f64; 2]>,
     /// Stiffness E A, N.
     pub stiffness: f64,
     /// Friction coefficient, found or given.
@@ -202,14 +204,19 @@ pub struct CycleFit {
 pub enum Law {
     /// Straight enough: the stiffness.
     Line,
-    /// (strain, hoop force N) points from zero.
-    Curve(Vec<(f64, f64)>),
+    /// A parabola.
+    Curve {
+        /// (strain, hoop force N) points from zero.
+        points: Vec<(f64, f64)>,
+        /// Diameter, mm, at the bead's base that the strains count from.
+        unstretched: Measured,
+    },
 }
 
 /// What a log tells.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stretch {
-    /// Diameter at the bead's base at the reference force, mm.
+    /// Diameter at the bead's base at the reference force, mm; by the curve if there is one.
     pub diameter: Measured,
     /// The same where the fitted line has no tension, mm.
     pub unstretched: Measured,
@@ -287,7 +294,8 @@ pub fn analyse(readings: Readings, fixture: &Fixture, compliance: Compliance) ->
     }
     let tension: Vec<f64> = readings.force.iter().map(|force| force / geometry.force_per_tension).collect();
     let own = |zero: f64, rows: Range<usize>| {
-        let way = |row: usize| readings.travel[row] - compliance.value * (readings.force[row] - zero * geometry.force_per_tension);
+        let way =
+            |row: usize| readings.travel[row] - compliance.value * (readings.force[row] - zero * geometry.force_per_tension);
         rows.map(|row| geometry.length(way(row))).collect::<Vec<f64>>()
     };
     let data = Data {

@@ -53,11 +53,14 @@ pub(super) fn stretch(found: &Found<'_>) -> Result<Stretch, Fault> {
     let mut notes = Vec::new();
     let measured = measured(found, &fitted, &fits, &mut notes);
     let change = repeated(&fits.iter().filter_map(|fit| fit.change).collect::<Vec<_>>());
-    let law = law(&fitted, change, &mut notes);
+    let law = law(&fitted, &fits, &measured, change, &mut notes);
     say(found, &fits, &mut notes);
     let n = fits.len() as f64;
     let share = |k: usize| fits.iter().map(|fit| found.fixture.range[k] * fit.peak).sum::<f64>() / n;
-    let [diameter, unstretched, stiffness, friction] = measured;
+    let [mut diameter, unstretched, stiffness, friction] = measured;
+    if let Law::Curve { .. } = law {
+        diameter = by_curve(&fits, 0, diameter);
+    }
     let has_friction = found.fixture.friction.is_none();
     Ok(Stretch {
         diameter,
@@ -102,6 +105,7 @@ fn numbers(found: &Found<'_>, cycle: &Cycle, fitted: &Fitted) -> CycleFit {
     CycleFit {
         diameter: g.diameter(line.length(found.fixture.reference_force)),
         unstretched: g.diameter(without),
+        by_curve: fitted.curve.as_ref().map(|curve| [found.fixture.reference_force, 0.0].map(|t| g.diameter(curve.length(t)))),
         stiffness: line.slope(without) * without,
         friction: g.friction(line.at[3]),
         loss: cycle.is_whole().then(|| loss(found.data, cycle, fitted.zero.unwrap_or(0.0))).flatten(),
@@ -195,12 +199,26 @@ fn systematic(found: &Found<'_>, [diameter, unstretched, stiffness, friction]: [
 }
 
 /// Straight, or a curve where the stiffness changes by more than its scatter and by enough to matter.
-fn law(fitted: &[&Fitted], change: Option<(f64, Option<f64>)>, notes: &mut Vec<Note>) -> Law {
+fn law(
+    fitted: &[&Fitted],
+    fits: &[&CycleFit],
+    measured: &[Measured; 4],
+    change: Option<(f64, Option<f64>)>,
+    notes: &mut Vec<Note>,
+) -> Law {
     let curved = change.filter(|(value, error)| value.abs() > CURVED.0 && error.is_none_or(|e| value.abs() > CURVED.1 * e));
     let Some((change, _)) = curved else { return Law::Line };
     notes.push(Note::Curved { change });
     let curves: Vec<&Line> = fitted.iter().filter_map(|f| f.curve.as_ref()).collect();
-    curve(&curves, fitted).map_or(Law::Line, Law::Curve)
+    curve(&curves, fitted).map_or(Law::Line, |points| Law::Curve { points, unstretched: by_curve(fits, 1, measured[1]) })
+}
+
+/// One of the diameters by the cycles' parabolas; its calibration, and for few cycles its scatter, is that of the line's.
+fn by_curve(fits: &[&CycleFit], which: usize, line: Measured) -> Measured {
+    let values: Vec<f64> = fits.iter().filter_map(|fit| fit.by_curve).map(|both| both[which]).collect();
+    let repeats = Measured::of_repeats(&values).filter(|_| values.len() >= REPEATS);
+    let few = Measured { value: values.iter().sum::<f64>() / values.len().max(1) as f64, ..line };
+    repeats.map_or(few, |of| Measured { systematic: line.systematic, ..of })
 }
 
 /// Mean hoop force of the cycles' parabolas at even strains, each from its own length without tension.

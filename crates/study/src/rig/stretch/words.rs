@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::rig::rows_of;
+
 use super::{CycleFault, Fault, Note};
 
 impl fmt::Display for CycleFault {
@@ -50,10 +52,10 @@ impl std::error::Error for Fault {}
 impl fmt::Display for Note {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Missing { rows } => write!(f, "{rows} rows without a reading were left out"),
-            Self::Spikes { rows } => write!(f, "{rows} rows far off their neighbours were left out as spikes"),
+            Self::Missing { rows } => write!(f, "left out: {} without a reading", rows_of(*rows)),
+            Self::Spikes { rows } => write!(f, "left out as spikes: {} far off their neighbours", rows_of(*rows)),
             Self::Outliers { rows, share } => {
-                write!(f, "{rows} rows ({:.1} %) far off the fit were left out; look at the picture", 100.0 * share)
+                write!(f, "left out: {} far off the fit ({:.1} % of them); look at the picture", rows_of(*rows), 100.0 * share)
             }
             Self::FewerCycles { found, wanted } => write!(f, "{found} whole cycles were found, {wanted} should be there"),
             Self::FewRepeats { cycles } => write!(
@@ -62,7 +64,7 @@ impl fmt::Display for Note {
                  cycles",
                 if *cycles == 1 { "cycle" } else { "cycles" }
             ),
-            Self::FailedCycles { cycles, fault } => write!(f, "{cycles} cycles could not be fitted; the first: {fault}"),
+            Self::FailedCycles { cycles, fault } => write!(f, "cycles without an answer: {cycles}; the first: {fault}"),
             Self::NeverSlack { per_newton } => write!(
                 f,
                 "the bead is never slack, so the force's zero is taken as logged; a zero off by 1 N moves the diameter by {per_newton:.4} mm"
