@@ -132,6 +132,12 @@ fn every_example_says_what_it_asks_and_answers() {
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
         let path = path.display();
         // A case with values to run it over is run over them, one with a map is mapped.
+        if text.contains("\n[fixture]\n") {
+            let log = path.to_string().replace("_fixture_", "_stretch_").replace(".toml", ".csv");
+            assert_eq!(header[2], format!("# Run: hoopwright rig stretch {log} --fixture {path} --out out"));
+            assert!(header[3].starts_with("# Answer: ") && header[3].contains(" mm"), "{path}");
+            continue;
+        }
         let run = match (text.contains("\n[vary]\n"), text.contains("\n[map]\n")) {
             (true, _) => format!("# Run: hoopwright vary {path} --out out"),
             (_, true) => format!("# Run: hoopwright map {path} --out out"),

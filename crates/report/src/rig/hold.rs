@@ -8,7 +8,7 @@ use hoopwright_study::rig::hold::events::{Event, Kind};
 use hoopwright_study::rig::hold::{Hold, Verdict};
 use serde_json::{Value, json};
 
-use super::{document, line, notes, paragraph};
+use super::{bar, document, line, notes, paragraph};
 use crate::words;
 
 /// Bar in a minute, from MPa in a second.
@@ -100,11 +100,11 @@ pub fn hold_text(log: &str, hold: &Hold) -> String {
 fn told(event: &Event, start: f64) -> String {
     let [from, to] = event.time.map(|time| time - start);
     format!(
-        "{:<34}after {from:.1} s, {:.1} s long, from {:.3} to {:.3} bar\n",
+        "{:<34}after {from:.1} s, {:.1} s long, from {} to {} bar\n",
         event_word(event.kind),
         to - from,
-        BAR.value_of(event.before),
-        BAR.value_of(event.after)
+        bar(event.before, 3),
+        bar(event.after, 3)
     )
 }
 

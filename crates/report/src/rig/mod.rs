@@ -13,7 +13,7 @@ pub(crate) use hold::event_word;
 pub use hold::{hold_document, hold_text, hold_verdict};
 pub use stretch::{cycles, stretch_document, stretch_text};
 
-use hoopwright_solver::units::{HOUR, MINUTE, SECOND, Unit};
+use hoopwright_solver::units::{BAR, HOUR, MINUTE, SECOND, Unit};
 use hoopwright_study::rig::measured::Measured;
 use serde_json::{Value, json};
 
@@ -54,6 +54,12 @@ pub(crate) fn time(seconds: f64) -> String {
     let value = unit.value_of(seconds);
     let whole = if value.abs() >= 100.0 { value.round() } else { (100.0 * value).round() / 100.0 };
     unit.show(whole)
+}
+
+/// A pressure, MPa, in bar with some decimals, none of them of a negative zero.
+pub(crate) fn bar(pressure: f64, decimals: usize) -> String {
+    let shown = format!("{:.decimals$}", BAR.value_of(pressure));
+    if shown.trim_start_matches(['-', '0', '.']).is_empty() { shown.replace('-', "") } else { shown }
 }
 
 /// Notes, one a paragraph.

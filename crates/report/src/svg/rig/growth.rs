@@ -4,6 +4,8 @@ use hoopwright_solver::units::{HOUR, number};
 use hoopwright_study::rig::growth::Growth;
 use hoopwright_study::rig::measured::quantile;
 
+use crate::rig;
+
 use super::{dot, thinned};
 use crate::svg::frame::{Frame, range};
 use crate::svg::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
@@ -18,7 +20,7 @@ pub fn picture(log: &str, g: &Growth) -> String {
         "creep {:.4} +/- {:.4} % in a decade of time (95 %); still to come by {}: {:.4} +/- {:.4} mm, limit {:.4} mm",
         creep.value,
         creep.half_width(),
-        HOUR.format(g.until),
+        rig::time(g.until),
         g.further.value,
         g.further.half_width(),
         g.limit

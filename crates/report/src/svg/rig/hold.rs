@@ -5,7 +5,7 @@ use hoopwright_study::rig::hold::Hold;
 use hoopwright_study::rig::hold::events::Kind;
 
 use super::axes;
-use crate::rig::{event_word, hold_verdict};
+use crate::rig::{bar, event_word, hold_verdict};
 use crate::svg::frame::{Frame, range};
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM};
 
@@ -87,13 +87,7 @@ fn events(canvas: &mut Canvas, hold: &Hold, frame: &Frame, x: &dyn Fn(f64) -> f6
         canvas.text([px, py - 13.0], "middle", 11.0, &(i + 1).to_string());
         if i < 12 {
             let y = 250.0 + 17.0 * i as f64;
-            let text = format!(
-                "{} {}: {:.2} to {:.2} bar",
-                i + 1,
-                event_word(event.kind),
-                BAR.value_of(event.before),
-                BAR.value_of(event.after)
-            );
+            let text = format!("{} {}: {} to {} bar", i + 1, event_word(event.kind), bar(event.before, 2), bar(event.after, 2));
             canvas.text([frame.x[1] + 8.0, y], "start", 12.0, &text);
         }
     }

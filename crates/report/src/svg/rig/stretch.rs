@@ -2,11 +2,11 @@
 
 use hoopwright_solver::units::{KN, MM, NEWTON};
 use hoopwright_study::rig::stretch::geometry::Branch;
-use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Stretch};
+use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Stretch};
 
 use super::{axes, cross, dot, thinned};
 use crate::svg::frame::{Frame, range};
-use crate::svg::{Canvas, DEEP, INK, METAL, WARM};
+use crate::svg::{Canvas, DEEP, INK, MUTED, WARM};
 
 /// Diameter, tension or what lies off it, branch.
 type Mark = (f64, f64, Branch);
@@ -22,7 +22,7 @@ pub fn picture(log: &str, s: &Stretch) -> String {
     let upper = Frame { x: [84.0, 620.0], y: [430.0, 100.0], x_range: all, y_range: tensions };
     axes(&mut canvas, &upper, ["diameter at the bead's base, mm", "hoop tension between the parts of the fixture, N"]);
     for (x, y) in thinned(&(0..s.length.len()).map(|row| (diameter(row), s.tension[row])).collect::<Vec<_>>()) {
-        dot(&mut canvas, upper.at(x, y), METAL);
+        dot(&mut canvas, upper.at(x, y), MUTED);
     }
     let fits = fits(s);
     lines(&mut canvas, &upper, s, &fits);
@@ -30,7 +30,7 @@ pub fn picture(log: &str, s: &Stretch) -> String {
     let spread = range(off.iter().map(|mark| mark.1), 0.08);
     let largest = spread[0].abs().max(spread[1].abs());
     let lower = Frame { x: upper.x, y: [690.0, 520.0], x_range: all, y_range: [-largest, largest] };
-    axes(&mut canvas, &lower, ["diameter at the bead's base, mm", "tension less fit, N (fitted rows)"]);
+    axes(&mut canvas, &lower, ["diameter at the bead's base, mm", "tension less straight fit, N (fitted rows)"]);
     for branch in [Branch::Loading, Branch::Unloading] {
         for (x, y, _) in thinned(&off.iter().filter(|mark| mark.2 == branch).copied().collect::<Vec<_>>()) {
             let at = lower.at(x, y);
@@ -48,10 +48,11 @@ pub fn picture(log: &str, s: &Stretch) -> String {
 fn summary(s: &Stretch) -> String {
     let friction =
         s.friction.map_or("friction given".to_owned(), |f| format!("friction {:.3} +/- {:.3}", f.value, f.half_width()));
+    let unstretched = if let Law::Curve { unstretched, .. } = &s.law { unstretched } else { &s.unstretched };
     format!(
         "unstretched {:.3} +/- {:.3} mm, E A {:.2} +/- {:.2} kN, {friction} (95 %); {:.3} mm at {}",
-        MM.value_of(s.unstretched.value),
-        s.unstretched.half_width(),
+        MM.value_of(unstretched.value),
+        unstretched.half_width(),
         KN.value_of(s.stiffness.value),
         KN.value_of(s.stiffness.half_width()),
         s.diameter.value,
@@ -115,7 +116,7 @@ fn off(s: &Stretch, fits: &[(usize, &CycleFit)]) -> Vec<Mark> {
 
 fn legend(canvas: &mut Canvas) {
     let x = 640.0;
-    dot(canvas, [x + 14.0, 112.0], METAL);
+    dot(canvas, [x + 14.0, 112.0], MUTED);
     canvas.text([x + 36.0, 116.0], "start", 12.0, "readings");
     canvas.line([x, 134.0], [x + 28.0, 134.0], &format!("stroke=\"{DEEP}\" stroke-width=\"1.6\""));
     canvas.text([x + 36.0, 138.0], "start", 12.0, "fit, loading");

@@ -79,6 +79,8 @@ pub enum CycleFault {
     NoRange,
     /// The force does not rise with the travel as a bead's does.
     NotRising,
+    /// Its residuals determine no standard errors, and there are no repeats.
+    NoErrors,
 }
 
 /// What is to be said of a log that gives an answer.

@@ -51,7 +51,7 @@ pub(super) fn stretch(found: &Found<'_>) -> Result<Stretch, Fault> {
     let fits: Vec<&CycleFit> =
         cycles.iter().filter_map(|c| if let CycleResult::Fitted(fit) = c { Some(&**fit) } else { None }).collect();
     let mut notes = Vec::new();
-    let measured = measured(found, &fitted, &fits, &mut notes);
+    let measured = measured(found, &fitted, &fits, &mut notes).ok_or(Fault::NoFit(CycleFault::NoErrors))?;
     let change = repeated(&fits.iter().filter_map(|fit| fit.change).collect::<Vec<_>>());
     let law = law(&fitted, &fits, &measured, change, &mut notes);
     say(found, &fits, &mut notes);
@@ -138,7 +138,7 @@ fn repeated(values: &[f64]) -> Option<(f64, Option<f64>)> {
 }
 
 /// Diameter at the reference force, unstretched diameter, stiffness, friction.
-fn measured(found: &Found<'_>, fitted: &[&Fitted], fits: &[&CycleFit], notes: &mut Vec<Note>) -> [Measured; 4] {
+fn measured(found: &Found<'_>, fitted: &[&Fitted], fits: &[&CycleFit], notes: &mut Vec<Note>) -> Option<[Measured; 4]> {
     let values: [fn(&CycleFit) -> f64; 4] = [|f| f.diameter, |f| f.unstretched, |f| f.stiffness, |f| f.friction];
     let repeats = |of: fn(&CycleFit) -> f64| Measured::of_repeats(&fits.iter().map(|fit| of(fit)).collect::<Vec<_>>());
     let whole = if fits.len() >= REPEATS { values.map(repeats) } else { [None; 4] };
@@ -146,26 +146,28 @@ fn measured(found: &Found<'_>, fitted: &[&Fitted], fits: &[&CycleFit], notes: &m
         [Some(a), Some(b), Some(c), Some(d)] => [a, b, c, d],
         _ => {
             notes.push(Note::FewRepeats { cycles: fits.len() });
-            of_residuals(found, fitted, &values.map(|of| fits.iter().map(|fit| of(fit)).sum::<f64>() / fits.len() as f64), notes)
+            of_residuals(found, fitted, &values.map(|of| fits.iter().map(|fit| of(fit)).sum::<f64>() / fits.len() as f64), notes)?
         }
     };
-    systematic(found, found_errors)
+    Some(systematic(found, found_errors))
 }
 
 /// Errors from the residuals of the few cycles there are.
-fn of_residuals(found: &Found<'_>, fitted: &[&Fitted], means: &[f64; 4], notes: &mut Vec<Note>) -> [Measured; 4] {
+fn of_residuals(found: &Found<'_>, fitted: &[&Fitted], means: &[f64; 4], notes: &mut Vec<Note>) -> Option<[Measured; 4]> {
     let free = found.fixture.friction.is_none();
     let spreads: Vec<(&Line, Spread)> =
         fitted.iter().filter_map(|f| errors::of(found.data, f, free).map(|spread| (&f.line, spread))).collect();
     if spreads.iter().any(|(_, spread)| spread.wandering) {
         notes.push(Note::Wandering);
     }
+    if spreads.is_empty() {
+        return None;
+    }
     let n = spreads.len() as f64;
     let freedom = spreads.iter().map(|(_, spread)| spread.freedom).sum::<f64>();
     let error = |by: &dyn Fn(&Line) -> Coefficients| {
         let variance: f64 = spreads.iter().map(|(line, spread)| spread.variance(&by(line))).sum();
-        // Without a spread there is no error to be told, which no interval may hide.
-        if spreads.is_empty() { f64::MAX.sqrt() } else { variance.sqrt() / n }
+        variance.sqrt() / n
     };
     let of = |value: f64, by: &dyn Fn(&Line) -> Coefficients| Measured { value, error: error(by), freedom, systematic: 0.0 };
     let length = |line: &Line, tension: f64| {
@@ -174,12 +176,12 @@ fn of_residuals(found: &Found<'_>, fitted: &[&Fitted], means: &[f64; 4], notes: 
         Coefficients::new(-half / slope, -half * (tension - line.at[0]) / (slope * slope), 0.0, 0.0) / PI
     };
     let reference = found.fixture.reference_force;
-    [
+    Some([
         of(means[0], &|line| length(line, reference)),
         of(means[1], &|line| length(line, 0.0)),
         of(means[2], &|line| Coefficients::new(-1.0, line.scale()[0] / line.scale()[1], 0.0, 0.0)),
         of(means[3], &|_| Coefficients::new(0.0, 0.0, 0.0, found.data.geometry.friction(1.0))),
-    ]
+    ])
 }
 
 /// What calibrations leave open: of disc and gap in the diameters, of the force's scale and the fixture's give in stiffness and diameter.

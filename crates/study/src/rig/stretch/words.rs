@@ -11,6 +11,7 @@ impl fmt::Display for CycleFault {
         f.write_str(match self {
             Self::TooFewRows => "too few rows lie in the fitted range",
             Self::NoRange => "no range is left in which all of the bead slides; lower the friction, or stretch further",
+            Self::NoErrors => "its residuals determine no standard errors; log more cycles",
             Self::NotRising => "the force does not rise with the travel as a bead's does",
         })
     }
