@@ -135,7 +135,11 @@ fn blocks_are_read_by_check() {
     stretch(&folder, "half_discs", &["--block", "line.toml"]);
     stretch(&folder, "expander", &["--block", "curve.toml"]);
     let (growth, hold) = (example("10_growth.csv"), example("11_hold.csv"));
-    json(&folder, 1, &["growth", &growth, "--unstretched", "620.4 mm", "--until", "100 h", "--block", "growth.toml"]);
+    json(
+        &folder,
+        1,
+        &["growth", &growth, "--start", "0 h", "--unstretched", "620.4 mm", "--until", "100 h", "--block", "growth.toml"],
+    );
     json(&folder, 0, &["hold", &hold, "--rated", "5 bar", "--block", "hold.toml"]);
     for (name, shown) in [("line", "620.4 mm"), ("curve", "620.892 mm"), ("growth", "620.97"), ("hold", "1.5")] {
         let block = fs::read_to_string(folder.0.join(format!("{name}.toml"))).unwrap();

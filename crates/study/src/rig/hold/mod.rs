@@ -99,6 +99,8 @@ pub enum Note {
     ToppedUp(f64),
     /// The gauge scatters by more than half of what may leak, MPa.
     Noisy(f64),
+    /// So many readings in a row are the largest one.
+    Stuck(usize),
     /// It fell after it had been held.
     AfterHold(Kind, f64),
 }
@@ -164,7 +166,8 @@ pub fn analyse(series: Series, question: &Question) -> Result<Hold, Fault> {
         highest,
         reached,
         held: held.map(|(from, to)| [series.time[kept[from]], series.time[kept[to]]]),
-        leak: held.and_then(|(from, to)| leak(&series, &kept[from..=to], &found.events)),
+        leak: held
+            .and_then(|(from, to)| leak(&series, &kept[from..=to], &found.events, events::threshold(question.required(), noise))),
         released,
         events: found.events.clone(),
         noise,
@@ -206,8 +209,12 @@ fn longest(series: &Series, kept: &[usize], smooth: &[f64], question: &Question)
     best
 }
 
-/// Rate at which the pressure falls, from the longest run of rows without a burp.
-fn leak(series: &Series, rows: &[usize], events: &[Event]) -> Option<Measured> {
+/// Rate at which the pressure falls, from the longest run of rows without a burp, once no more is pumped: within a second the pressure
+/// rises by no more than `sudden`, MPa.
+fn leak(series: &Series, rows: &[usize], events: &[Event], sudden: f64) -> Option<Measured> {
+    let w = series.rows_of_a_second();
+    let pumped = rows.windows(w + 1).position(|p| series.pressure[p[w]] - series.pressure[p[0]] <= sudden);
+    let rows = &rows[pumped.unwrap_or(0)..];
     let burps: Vec<f64> = events.iter().filter(|e| e.kind == Kind::Burp).map(|e| e.time[1]).collect();
     let piece = |row: &usize| burps.iter().filter(|time| **time <= series.time[*row]).count();
     let run = rows.chunk_by(|a, b| piece(a) == piece(b)).max_by_key(|run| run.len())?;
@@ -261,6 +268,7 @@ fn notes(hold: &Hold, rows: &[usize]) -> Vec<Note> {
     let lost = hold.events.iter().filter(|e| e.kind == Kind::Lost && inside(e.time[0])).map(|e| e.time[1] - e.time[0]);
     let longest = lost.fold(0.0, f64::max);
     notes.extend((longest > LONG_LOSS * hold.question.hold).then_some(Note::LongLoss(longest)));
+    notes.extend(hold.series.is_stuck().map(Note::Stuck));
     let topped = topped_up(hold, rows);
     notes.extend((topped > 0.0).then_some(Note::ToppedUp(topped)));
     let allowed = hold.question.allowance * hold.question.required();

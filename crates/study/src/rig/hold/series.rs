@@ -12,6 +12,8 @@ const STEP: f64 = 0.2;
 const FEWEST: usize = 20;
 /// Readings in a row, as a share of all, that may all be the largest one.
 const STUCK: f64 = 0.2;
+/// Readings scatter if by so many of the gauge's steps.
+const SCATTERS: f64 = 1.5;
 
 /// Readings in the order of time.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,22 +64,51 @@ impl Series {
         if high - low <= 0.0 {
             return Err(Fault::NoChange);
         }
+        let stuck = self.stuck(high);
+        // The readings below scatter by more than the gauge's step, the highest do not: that is a sensor at its end.
+        if stuck as f64 > STUCK * n as f64 && self.noise_below(high) > SCATTERS * self.resolution(high) {
+            return Err(Fault::Saturated { pressure: high, rows: stuck });
+        }
+        Ok(())
+    }
+
+    /// Most readings in a row that are the largest one, MPa.
+    pub(super) fn stuck(&self, high: f64) -> usize {
         let at_end = |p: &f64| (high - p).abs() <= 1e-9 * high.abs();
-        let longest = self.pressure.chunk_by(|a, b| at_end(a) == at_end(b)).filter(|run| at_end(&run[0])).map(<[f64]>::len).max();
-        // A real gauge scatters or the tyre leaks; where neither shows, the readings before it must not scatter either.
-        let stuck = longest.unwrap_or(0);
-        let scatters = self.noise() > 1e-9 * high.abs();
-        let saturated = stuck as f64 > STUCK * n as f64 && scatters;
-        if saturated { Err(Fault::Saturated { pressure: high, rows: stuck }) } else { Ok(()) }
+        let runs = self.pressure.chunk_by(|a, b| at_end(a) == at_end(b)).filter(|run| at_end(&run[0]));
+        runs.map(<[f64]>::len).max().unwrap_or(0)
+    }
+
+    /// Whether so many readings in a row are the largest one that the pressure may not have been read.
+    pub(super) fn is_stuck(&self) -> Option<usize> {
+        let [_, high] = crate::rig::spikes::range(&self.pressure);
+        Some(self.stuck(high)).filter(|rows| *rows as f64 > STUCK * self.time.len() as f64)
+    }
+
+    /// Smallest step between neighbouring readings that is none of arithmetic, MPa.
+    fn resolution(&self, high: f64) -> f64 {
+        let steps = self.pressure.windows(2).map(|p| (p[1] - p[0]).abs()).filter(|step| *step > 1e-6 * high.abs());
+        steps.fold(high.abs(), f64::min)
+    }
+
+    /// As [`Self::noise`], of the readings below the largest one.
+    fn noise_below(&self, high: f64) -> f64 {
+        let below = |p: &&[f64]| p.iter().all(|p| (high - p).abs() > 1e-9 * high.abs());
+        robust_deviation(self.pressure.windows(3).filter(below).map(second_difference))
     }
 
     /// Standard deviation of a reading, MPa, from second differences, so that no steady rise or fall counts.
     pub(super) fn noise(&self) -> f64 {
-        robust_deviation(self.pressure.windows(3).map(|p| (p[0] - 2.0 * p[1] + p[2]) / 6.0_f64.sqrt()))
+        robust_deviation(self.pressure.windows(3).map(second_difference))
     }
 
     /// Rows that span a second.
     pub(super) fn rows_of_a_second(&self) -> usize {
         (1.0 / self.step).ceil().clamp(1.0, 5.0) as usize
     }
+}
+
+/// Second difference of three readings, of the standard deviation of one.
+fn second_difference(p: &[f64]) -> f64 {
+    (p[0] - 2.0 * p[1] + p[2]) / 6.0_f64.sqrt()
 }

@@ -32,6 +32,11 @@ impl fmt::Display for Note {
             Self::LongLoss(seconds) => {
                 write!(f, "the signal was lost for {seconds:.1} s within the hold: what happened then is not known")
             }
+            Self::Stuck(rows) => write!(
+                f,
+                "{rows} readings in a row are the same, the largest there is: the gauge is coarse, stuck, or at its end, and a leak would not \
+                 show; use a better one"
+            ),
             Self::ToppedUp(pressure) => {
                 write!(f, "air was put in during the hold, {:.3} bar in all: the leak is larger than it looks", BAR * pressure)
             }
