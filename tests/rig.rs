@@ -88,7 +88,7 @@ fn a_test_is_held_or_releases() {
     let held = json(&folder, 0, &["hold", &example("11_hold.csv"), "--rated", "5 bar", "--out", "out"]);
     assert_eq!(held["verdict"], "held");
     assert!((number(&held, "held_for_s") - 340.5).abs() < 0.6 && (number(&held, "highest_bar") - 7.601).abs() < 0.002);
-    near(&held["leak"], 0.00569, 0.006);
+    near(&held["leak"], 0.00584, 0.006);
     let kinds: Vec<&Value> = held["events"].as_array().unwrap().iter().map(|event| &event["kind"]).collect();
     assert_eq!(kinds, ["signal lost", "let down"]);
     assert_eq!(held["notes"], serde_json::json!(["after the hold the tyre was let down, from 7.567 bar"]));

@@ -85,9 +85,11 @@ impl Series {
         Some(self.stuck(high)).filter(|rows| *rows as f64 > STUCK * self.time.len() as f64)
     }
 
-    /// Smallest step between neighbouring readings that is none of arithmetic, MPa.
+    /// The gauge's step, MPa: steps between neighbouring readings are multiples of it, and it is the smallest that two of them differ by.
     fn resolution(&self, high: f64) -> f64 {
-        let steps = self.pressure.windows(2).map(|p| (p[1] - p[0]).abs()).filter(|step| *step > 1e-6 * high.abs());
+        let mut sorted: Vec<f64> = self.pressure.windows(2).map(|p| p[1] - p[0]).collect();
+        sorted.sort_by(f64::total_cmp);
+        let steps = sorted.windows(2).map(|p| p[1] - p[0]).filter(|step| *step > 1e-6 * high.abs());
         steps.fold(high.abs(), f64::min)
     }
 
