@@ -76,7 +76,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "thiserror"]),
+    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "statrs", "thiserror"]),
     (
         "report",
         &[
@@ -131,6 +131,12 @@ fn every_example_says_what_it_asks_and_answers() {
         assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
         let path = path.display();
+        if text.contains("\n[fixture]\n") {
+            let log = path.to_string().replace("_fixture_", "_stretch_").replace(".toml", ".csv");
+            assert_eq!(header[2], format!("# Run: hoopwright rig stretch {log} --fixture {path} --out out"));
+            assert!(header[3].starts_with("# Answer: ") && header[3].contains(" mm"), "{path}");
+            continue;
+        }
         // A case with the table of a study is run by that study's command.
         let study = ["vary", "map", "sizes"].into_iter().find(|table| text.contains(&format!("\n[{table}]\n")));
         let run = study.map_or(format!("assess {path}"), |command| format!("{command} {path} --out out"));

@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, inputs, manual, map, new, schema, sizes, validate, vary};
+use crate::commands::{assess, check, completions, inputs, manual, map, new, rig, schema, sizes, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -38,6 +38,7 @@ pub(crate) enum Command {
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
     Map(map::MapArgs),
+    Rig(rig::RigArgs),
     Sizes(sizes::SizesArgs),
     Validate(validate::ValidateArgs),
     Inputs(inputs::InputsArgs),
@@ -55,6 +56,7 @@ impl Command {
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
             Self::Map(args) => map::run(args, talk),
+            Self::Rig(args) => rig::run(args, talk),
             Self::Sizes(args) => sizes::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),

@@ -11,7 +11,7 @@ pub(crate) enum Exit {
     LimitNotKept = 1,
     /// Wrong arguments or input, or a file that cannot be read or written.
     WrongInput = 2,
-    /// No equilibrium was found: no answer.
+    /// No equilibrium was found, or a log tells nothing: no answer.
     NoEquilibrium = 3,
 }
 
@@ -23,7 +23,7 @@ impl Exit {
             Self::Done => "done, every stated limit is kept",
             Self::LimitNotKept => "done, a stated limit is not kept",
             Self::WrongInput => "wrong arguments or input, or a file that cannot be read or written",
-            Self::NoEquilibrium => "no equilibrium was found: no answer",
+            Self::NoEquilibrium => "no equilibrium was found, or a log tells nothing: no answer",
         }
     }
 }

@@ -9,6 +9,7 @@ use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
 use hoopwright_study::map::tyres::TyreError;
+use hoopwright_study::rig::log::LogError;
 use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
@@ -46,6 +47,24 @@ pub(crate) enum Failure {
     /// The file of measured tyres has a fault.
     #[error("{} cannot be used: {source}", path.display())]
     Tyres { path: PathBuf, source: TyreError },
+    /// A log of a bench cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadLog { path: PathBuf, source: io::Error },
+    /// A fixture file cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadFixture { path: PathBuf, source: io::Error },
+    /// A log has a fault.
+    #[error("{} cannot be used: {source}", path.display())]
+    Log { path: PathBuf, source: LogError },
+    /// A log tells nothing.
+    #[error("{} gives no answer: {reason}", path.display())]
+    NoReading { path: PathBuf, reason: String },
+    /// A folder without logs.
+    #[error("{} holds no log: no file whose name ends in .csv", path.display())]
+    NoLogs { path: PathBuf },
+    /// A block of growth without the diameter that grows.
+    #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
+    NoUnstretched,
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -82,6 +101,12 @@ impl Failure {
             }
             Self::ReadTyres { .. } => "name it in the table [map] relative to the case file, or drop the key `tyres`",
             Self::Tyres { .. } => "correct that file, or drop the key `tyres` in the table [map]",
+            Self::ReadLog { .. } => "give the name of a log: CSV with units in its head, as in time [s],force [N],travel [mm]",
+            Self::ReadFixture { .. } => "give the name of a fixture file; `hoopwright rig fixture FILE` writes one",
+            Self::Log { .. } => "correct that file, or export the log again",
+            Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
+            Self::NoLogs { .. } => "give a folder with logs",
+            Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -102,9 +127,15 @@ impl Failure {
             | Self::NoMap { .. }
             | Self::ReadTyres { .. }
             | Self::Tyres { .. }
+            | Self::ReadLog { .. }
+            | Self::ReadFixture { .. }
+            | Self::Log { .. }
+            | Self::NoLogs { .. }
+            | Self::NoUnstretched
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
+            Self::NoReading { .. } => Exit::NoEquilibrium,
             // A result that is not a number is no answer.
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }

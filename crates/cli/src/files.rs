@@ -67,7 +67,15 @@ pub(crate) fn read_sizes(path: &Path) -> Result<Sizes, Failure> {
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes = read_limited(path, SIZE_LIMIT).map_err(|source| Failure::Read { path: path.to_owned(), source })?;
+    read_text_of(path, |path, source| Failure::Read { path, source })
+}
+
+/// The text of a file that is read as a case is; `failed` makes the failure where it cannot be had.
+///
+/// # Errors
+/// The file cannot be read, is too large or no text.
+pub(crate) fn read_text_of(path: &Path, failed: impl Fn(PathBuf, io::Error) -> Failure) -> Result<String, Failure> {
+    let bytes = read_limited(path, SIZE_LIMIT).map_err(|source| failed(path.to_owned(), source))?;
     let failed = |errors| Failure::Case { path: path.to_owned(), text: String::new(), errors };
     case::decode(&bytes).map(str::to_owned).map_err(failed)
 }

@@ -21,6 +21,7 @@ pub mod inputs;
 pub mod json;
 mod json_rim;
 pub mod map;
+pub mod rig;
 mod rim;
 pub mod schema;
 pub mod sizes;

@@ -1,7 +1,10 @@
-//! What is asked of many solves: one case over a list or grid of its inputs, or mapped over two of them. This crate writes no file and knows no output format.
+//! What is asked of many solves: one case over a list or grid of its inputs, or mapped over two of them; and what logs of a test bench
+//! tell of a bead. This crate writes no file and knows no output format.
 
 pub mod column;
 pub mod map;
+pub mod rig;
 pub mod sizes;
+mod table;
 pub mod vary;
 mod workers;

@@ -7,6 +7,7 @@ pub(crate) mod inputs;
 pub(crate) mod manual;
 pub(crate) mod map;
 pub(crate) mod new;
+pub(crate) mod rig;
 pub(crate) mod schema;
 pub(crate) mod sizes;
 pub(crate) mod validate;

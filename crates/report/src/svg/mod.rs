@@ -8,6 +8,7 @@ pub mod family;
 mod frame;
 pub mod map;
 pub mod path;
+pub mod rig;
 pub mod rim;
 pub mod section;
 pub mod sizes;

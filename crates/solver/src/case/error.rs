@@ -201,11 +201,17 @@ impl Problem {
             Self::NotUtf8 => "save the file as UTF-8".to_owned(),
             Self::Syntax { .. } => "write one `key = \"value\"` a line under a [table], texts in straight quotes".to_owned(),
             Self::UnknownTable { nearest: Some(name), .. } => format!("did you mean [{name}]?"),
-            Self::UnknownTable { .. } => "take the tables from a starter case (`hoopwright new FILE`)".to_owned(),
+            Self::UnknownTable { .. } => {
+                "take the tables from a starter case (`hoopwright new FILE`; of a fixture: `hoopwright rig fixture FILE`)"
+                    .to_owned()
+            }
             Self::UnknownKey { elsewhere: Some(""), name, .. } => format!("move `{name}` above the first table"),
             Self::UnknownKey { elsewhere: Some(section), name, .. } => format!("move `{name}` to [{section}]"),
             Self::UnknownKey { nearest: Some(name), .. } => format!("did you mean `{name}`?"),
-            Self::UnknownKey { .. } => "take the keys from a starter case (`hoopwright new FILE`)".to_owned(),
+            Self::UnknownKey { .. } => {
+                "take the keys from a starter case (`hoopwright new FILE`; of a fixture: `hoopwright rig fixture FILE`)"
+                    .to_owned()
+            }
             Self::MissingTable { section, lines } => format!("add [{section}] with {}", lines.join(", ")),
             Self::Missing { line, .. } => format!("add it, as in {line}"),
             Self::Neither { line, .. } => format!("add one of them, as in {line}"),

@@ -10,7 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::drawing::Attached;
 use super::error::{CaseError, CaseErrors, Problem};
-use super::inputs::{INPUTS, Input, Need, SECTIONS};
+use super::inputs::{CASE, Form, Input, Need};
 use crate::nearest::nearest;
 
 /// Largest case file, bytes.
@@ -44,6 +44,8 @@ pub(super) const SIZES: &str = "sizes";
 pub struct CaseFile<'a> {
     /// The whole text.
     pub text: &'a str,
+    /// What may stand in it.
+    form: &'static Form,
     /// Bytes of the header of each table present; the top level stands under "".
     headers: BTreeMap<&'static str, Range<usize>>,
     /// Entries by table and key.
@@ -120,6 +122,14 @@ impl<'a> CaseFile<'a> {
     /// # Errors
     /// The text is too large or no TOML; nothing more can then be said of it.
     pub fn parse(text: &'a str) -> Result<(Self, Vec<CaseError>), CaseErrors> {
+        Self::parse_as(text, &CASE)
+    }
+
+    /// As [`Self::parse`], for a file of another form.
+    ///
+    /// # Errors
+    /// As [`Self::parse`].
+    pub fn parse_as(text: &'a str, form: &'static Form) -> Result<(Self, Vec<CaseError>), CaseErrors> {
         if text.len() > SIZE_LIMIT {
             return Err(whole_file(text, 0..0, Problem::TooLarge { limit: SIZE_LIMIT }));
         }
@@ -129,6 +139,7 @@ impl<'a> CaseFile<'a> {
         })?;
         let mut file = Self {
             text,
+            form,
             headers: BTreeMap::new(),
             entries: BTreeMap::new(),
             replaced: BTreeMap::new(),
@@ -180,7 +191,9 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP, SIZES]);
+            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES] } else { &[] };
+            let sections = self.form.sections;
+            let tables = || sections.iter().map(|(section, _)| *section).chain(studies.iter().copied());
             let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
@@ -220,16 +233,17 @@ impl<'a> CaseFile<'a> {
         value: &DeValue<'_>,
         errors: &mut Vec<CaseError>,
     ) {
-        if let Some(input) = INPUTS.iter().find(|i| i.section == section && i.key == name) {
+        let inputs = self.form.inputs;
+        if let Some(input) = inputs.iter().find(|i| i.section == section && i.key == name) {
             self.entries.insert((input.section, input.key), Entry { value: typed(value), span });
             return;
         }
-        let here = INPUTS.iter().filter(|i| i.section == section).map(|i| i.key);
+        let here = inputs.iter().filter(|i| i.section == section).map(|i| i.key);
         let problem = Problem::UnknownKey {
             name: name.to_owned(),
             section,
             nearest: nearest(name, here),
-            elsewhere: INPUTS.iter().find(|i| i.key == name).map(|i| i.section),
+            elsewhere: inputs.iter().find(|i| i.key == name).map(|i| i.section),
         };
         let path = if section.is_empty() { name.to_owned() } else { format!("{section}.{name}") };
         errors.push(CaseError::at(self.text, path, key_span, problem));
@@ -243,10 +257,11 @@ impl<'a> CaseFile<'a> {
                 .any(|error| matches!(error.problem, Problem::UnknownTable { nearest: Some(name), .. } if name == section))
         };
         let missing: Vec<&'static str> =
-            SECTIONS.iter().map(|(section, _)| *section).filter(|s| !self.has(s) && !misspelt(s)).collect();
+            self.form.sections.iter().map(|(section, _)| *section).filter(|s| !self.has(s) && !misspelt(s)).collect();
         for section in missing {
             let needed = |i: &&&Input| matches!(i.need, Need::Required { .. } | Need::OneOf { .. });
-            let lines: Vec<String> = INPUTS.iter().filter(|i| i.section == section).filter(needed).map(|i| i.line()).collect();
+            let lines: Vec<String> =
+                self.form.inputs.iter().filter(|i| i.section == section).filter(needed).map(|i| i.line()).collect();
             if !lines.is_empty() {
                 let problem = Problem::MissingTable { section, lines };
                 errors.push(CaseError::at(self.text, (*section).to_owned(), end..end, problem));

@@ -15,6 +15,7 @@ mod drawing;
 mod drawing_tests;
 mod error;
 mod file;
+pub mod fixture;
 pub mod inputs;
 mod notes;
 mod reader;

@@ -51,7 +51,7 @@ const STUDY: &str = "
 # clearance = \"4 mm\"
 ";
 
-fn describe(text: &mut String, input: &Input) {
+pub(super) fn describe(text: &mut String, input: &Input) {
     let source = input.source;
     let need = match input.need {
         Need::Required { .. } => format!("Required; example: {source}"),
@@ -72,7 +72,7 @@ fn describe(text: &mut String, input: &Input) {
 }
 
 /// Appends a comment, broken between words.
-fn comment(text: &mut String, sentence: &str) {
+pub(super) fn comment(text: &mut String, sentence: &str) {
     let mut line = String::from("#");
     for word in sentence.split(' ') {
         if line.chars().count() + 1 + word.chars().count() > WIDTH {

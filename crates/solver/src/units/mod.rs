@@ -1,4 +1,4 @@
-//! Quantities with units: the border between text and the inner units N, mm, MPa, rad and K.
+//! Quantities with units: the border between text and the inner units N, mm, MPa, rad, K and s.
 //!
 //! `"5 bar"` comes in as 0.5 (MPa) and goes out as `"5 bar"`. A bare number, a wrong dimension, an unknown unit and a
 //! number that is not finite are refused.
@@ -38,6 +38,8 @@ pub enum Dimension {
     Hardness,
     /// Mass per volume (g/mm3).
     Density,
+    /// Time (s).
+    Time,
 }
 
 impl Dimension {
@@ -55,6 +57,7 @@ impl Dimension {
             Self::PerLength => "a count per length",
             Self::Hardness => "a hardness",
             Self::Density => "a density",
+            Self::Time => "a time",
         }
     }
 
@@ -72,6 +75,7 @@ impl Dimension {
             Self::PerLength => "120 /in",
             Self::Hardness => "60 Shore A",
             Self::Density => "2700 kg/m3",
+            Self::Time => "5 min",
         }
     }
 }
@@ -168,6 +172,9 @@ mod tests {
             ("1 in2", Dimension::Area, 645.16),
             ("145 N/mm", Dimension::ForcePerLength, 145.0),
             ("145 kN/m", Dimension::ForcePerLength, 145.0),
+            ("25 kN/mm", Dimension::ForcePerLength, 25e3),
+            ("1.5 h", Dimension::Time, 5400.0),
+            ("1 d", Dimension::Time, 86_400.0),
             ("145 N/m", Dimension::ForcePerLength, 0.145),
             ("180 deg", Dimension::Angle, std::f64::consts::PI),
             ("80 degC", Dimension::Temperature, 353.15),

@@ -2,7 +2,9 @@
 //!
 //! Inch 25.4 mm, pound-force 4.4482216152605 N, kilogram-force 9.80665 N: exact by definition.
 
-use super::Dimension::{Angle, Area, Density, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature};
+use super::Dimension::{
+    Angle, Area, Density, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature, Time,
+};
 use super::{Dimension, Unit};
 
 const LBF_N: f64 = 4.448_221_615_260_5;
@@ -37,6 +39,14 @@ pub const KN: Unit = unit("kN", Force, 1e3);
 pub const MN: Unit = unit("MN", Force, 1e6);
 /// Newton per millimetre, the inner unit of force per length.
 pub const N_PER_MM: Unit = unit("N/mm", ForcePerLength, 1.0);
+/// Second, the inner unit of time.
+pub const SECOND: Unit = unit("s", Time, 1.0);
+/// Minute.
+pub const MINUTE: Unit = unit("min", Time, 60.0);
+/// Hour.
+pub const HOUR: Unit = unit("h", Time, 3600.0);
+/// Kilonewton per millimetre.
+pub const KN_PER_MM: Unit = unit("kN/mm", ForcePerLength, 1e3);
 /// Degree of arc.
 pub const DEG: Unit = aliased("deg", &["°"], Angle, std::f64::consts::PI / 180.0);
 /// Nothing: a pure number.
@@ -72,6 +82,7 @@ pub static UNITS: &[Unit] = &[
     unit("lbf", Force, LBF_N),
     unit("kgf", Force, 9.806_65),
     N_PER_MM,
+    KN_PER_MM,
     unit("N/m", ForcePerLength, 1e-3),
     unit("kN/m", ForcePerLength, 1.0),
     unit("lbf/in", ForcePerLength, LBF_N / 25.4),
@@ -88,4 +99,9 @@ pub static UNITS: &[Unit] = &[
     KG_PER_M3,
     aliased("g/cm3", &["g/cm^3", "g/cm³"], Density, 1e-3),
     SHORE_A,
+    SECOND,
+    unit("ms", Time, 1e-3),
+    MINUTE,
+    HOUR,
+    unit("d", Time, 86_400.0),
 ];

@@ -2,10 +2,11 @@
 
 use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
 use hoopwright_solver::case::{MISMATCH, Vary};
-use hoopwright_solver::units::{BAR, Dimension, KN, UnitError, parse};
+use hoopwright_solver::units::{BAR, Dimension, KN};
 
 use super::statistics::{Comparison, compare};
 use super::{Finished, State};
+use crate::table::{factor_of, name_of};
 
 /// Largest number of tyres.
 pub const MOST_TYRES: usize = 100_000;
@@ -101,18 +102,10 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
     Ok(tyres)
 }
 
-/// The name of a column without its unit, words parted by blanks.
-fn name_of(head: &str) -> String {
-    let name = head.trim_start_matches('\u{feff}').split('[').next().unwrap_or("");
-    name.trim().to_lowercase().replace('_', " ")
-}
-
 fn source(head: &[String], (name, dimension): (&'static str, Dimension)) -> Result<Option<Source>, TyreError> {
     let Some(at) = head.iter().position(|h| name_of(h) == name) else { return Ok(None) };
     let refused = |reason: String| TyreError::Unit { column: head[at].clone(), reason };
-    let unit = head[at].split_once('[').and_then(|(_, rest)| rest.trim_end().strip_suffix(']'));
-    let unit = unit.ok_or_else(|| refused("there is none in square brackets".to_owned()))?;
-    let factor = parse(&format!("1 {unit}"), dimension).map_err(|error: UnitError| refused(error.to_string()))?;
+    let factor = factor_of(&head[at], dimension).map_err(refused)?;
     Ok(Some(Source { name, at, factor }))
 }
 

@@ -8,6 +8,20 @@ pub use table::*;
 
 use crate::units::Unit;
 
+/// What may stand in a kind of file: its inputs and its tables.
+#[derive(Debug)]
+pub struct Form {
+    /// The inputs in the order of the file.
+    pub inputs: &'static [&'static Input],
+    /// The tables in order, each with a phrase saying what it holds.
+    pub sections: &'static [(&'static str, &'static str)],
+    /// Whether tables may stand beside that say what the file is run over.
+    pub studied: bool,
+}
+
+/// The form of a case file.
+pub static CASE: Form = Form { inputs: INPUTS, sections: SECTIONS, studied: true };
+
 /// One input of a case.
 #[derive(Debug)]
 pub struct Input {

@@ -1,0 +1,119 @@
+//! What the commands of a bench share: typed quantities, logs, files.
+
+use std::path::{Path, PathBuf};
+
+use hoopwright_solver::case::fixture::{self, Fixture};
+use hoopwright_solver::units::{Dimension, parse};
+use hoopwright_study::rig::log::LARGEST_LOG;
+
+use crate::failure::Failure;
+use crate::files;
+use crate::output::Talk;
+
+/// Where results go.
+#[derive(Debug, clap::Args)]
+pub(super) struct Output {
+    /// Folder for JSON, tables and pictures; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: Option<PathBuf>,
+    /// Print the result as JSON in place of the table.
+    #[arg(long)]
+    pub(super) json: bool,
+    /// File for a block to paste into a case.
+    #[arg(long, value_name = "FILE")]
+    pub(super) block: Option<PathBuf>,
+    /// Overwrite the file of the block if it exists.
+    #[arg(long)]
+    force: bool,
+}
+
+impl Output {
+    /// Refuses before any work a block that would overwrite a file; makes the folder.
+    pub(super) fn prepare(&self) -> Result<(), Failure> {
+        if let Some(path) = self.block.as_ref().filter(|path| !self.force && path.symlink_metadata().is_ok()) {
+            return Err(Failure::Exists { path: path.clone() });
+        }
+        let Some(folder) = &self.out else { return Ok(()) };
+        std::fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })
+    }
+
+    /// Writes the block if one is wanted.
+    pub(super) fn write_block(&self, text: &str, talk: &Talk) -> Result<(), Failure> {
+        let Some(path) = &self.block else { return Ok(()) };
+        files::write_whole(path, text.as_bytes(), self.force)?;
+        talk.say(&format!("block written to {}", path.display()));
+        Ok(())
+    }
+
+    /// Writes files into the folder if there is one.
+    pub(super) fn write(&self, list: &[(String, Vec<u8>)], talk: &Talk) -> Result<(), Failure> {
+        let Some(folder) = &self.out else { return Ok(()) };
+        for (name, bytes) in list {
+            files::write_whole(&folder.join(name), bytes, true)?;
+        }
+        talk.say(&format!("results written to {}", folder.display()));
+        Ok(())
+    }
+}
+
+/// The bytes of a log.
+pub(super) fn log(path: &Path) -> Result<Vec<u8>, Failure> {
+    files::read_limited(path, LARGEST_LOG).map_err(|source| Failure::ReadLog { path: path.to_owned(), source })
+}
+
+/// A log's name for tables: that of the file.
+pub(super) fn name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
+}
+
+/// Reads a fixture file.
+pub(super) fn read_fixture(path: &Path) -> Result<Fixture, Failure> {
+    let text = files::read_text_of(path, |path, source| Failure::ReadFixture { path, source })?;
+    fixture::read(&text).map_err(|errors| Failure::Case { path: path.to_owned(), text, errors })
+}
+
+fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
+    parse(text, dimension).map_err(|error| format!("{error}; {}", error.remedy()))
+}
+
+fn positive(value: f64) -> Result<f64, String> {
+    if value > 0.0 { Ok(value) } else { Err("it must be more than zero".to_owned()) }
+}
+
+/// A time over zero, s.
+pub(super) fn time(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Time).and_then(positive)
+}
+
+/// Any time, s.
+pub(super) fn moment(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Time)
+}
+
+/// A length over zero, mm.
+pub(super) fn length(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Length).and_then(positive)
+}
+
+/// A pressure over zero, MPa.
+pub(super) fn pressure(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Pressure).and_then(positive)
+}
+
+/// A pressure of zero or more, MPa.
+pub(super) fn error_of_pressure(text: &str) -> Result<f64, String> {
+    let value = quantity(text, Dimension::Pressure)?;
+    if value >= 0.0 { Ok(value) } else { Err("it must not be negative".to_owned()) }
+}
+
+/// A share from 0 to under 1.
+pub(super) fn share(text: &str) -> Result<f64, String> {
+    let value = quantity(text, Dimension::Number)?;
+    if (0.0..1.0).contains(&value) { Ok(value) } else { Err("give 0 % to under 100 %".to_owned()) }
+}
+
+/// A factor from 1 to 3, as a case's.
+pub(super) fn factor(text: &str) -> Result<f64, String> {
+    let value = quantity(text, Dimension::Number)?;
+    if (1.0..=3.0).contains(&value) { Ok(value) } else { Err("give 1 to 3".to_owned()) }
+}

@@ -1,0 +1,77 @@
+//! `rig growth`: a bead's growth under tension.
+
+use std::path::PathBuf;
+
+use hoopwright_report::rig as report;
+use hoopwright_report::svg;
+use hoopwright_study::rig::growth::{Question, analyse, read};
+
+use super::arguments::{self, Output};
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::output::{self, Talk};
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright rig growth night.csv
+  hoopwright rig growth night.csv --until \"1000 h\" --limit \"0.1 mm\" --out out
+  hoopwright rig growth night.csv --fixture fixture.toml          travel in place of the diameter
+  hoopwright rig growth night.csv --unstretched \"620.4 mm\" --block bead.toml
+Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to --until, upper end of its 95 % interval,
+against --limit.";
+
+/// Tell creep per decade of time from a log of diameter against time under a constant tension, and what growth is still to come.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct GrowthArgs {
+    /// Log.
+    #[arg(value_name = "LOG")]
+    log: PathBuf,
+    /// Fixture file, for logs of travel.
+    #[arg(long, value_name = "FILE")]
+    fixture: Option<PathBuf>,
+    /// Time in the log when the tension was on; the first row's by default.
+    #[arg(long, value_name = "TIME", value_parser = arguments::moment)]
+    start: Option<f64>,
+    /// Time since then from which on growth goes by decades (common practice, no source).
+    #[arg(long, value_name = "TIME", value_parser = arguments::time, default_value = "5 min")]
+    reference: f64,
+    /// Time since the start to extrapolate to; ten times the log's by default.
+    #[arg(long, value_name = "TIME", value_parser = arguments::time)]
+    until: Option<f64>,
+    /// Growth still to come that counts as settled (assumption: no published value read).
+    #[arg(long, value_name = "LENGTH", value_parser = arguments::length, default_value = "0.1 mm")]
+    limit: f64,
+    /// Unstretched diameter as measured before, as by `rig stretch`: the block has it and what it grows by until then.
+    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length)]
+    unstretched: Option<f64>,
+    #[command(flatten)]
+    output: Output,
+}
+
+/// Reads, prints and writes.
+pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
+    if args.output.block.is_some() && args.unstretched.is_none() {
+        return Err(Failure::NoUnstretched);
+    }
+    args.output.prepare()?;
+    let fixture = args.fixture.as_deref().map(arguments::read_fixture).transpose()?;
+    let path = &args.log;
+    let readings = read(&arguments::log(path)?, fixture.as_ref());
+    let readings = readings.map_err(|source| Failure::Log { path: path.clone(), source })?;
+    let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
+    let growth =
+        analyse(&readings, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
+    let name = arguments::name(path);
+    let document = report::growth_document(&name, &growth);
+    let picture = svg::rig::growth(&name, &growth);
+    args.output.write(
+        &[("growth.json".to_owned(), document.clone().into_bytes()), ("growth.svg".to_owned(), picture.into_bytes())],
+        talk,
+    )?;
+    if let Some(unstretched) = args.unstretched {
+        args.output.write_block(&report::growth_block(&name, &growth, unstretched), talk)?;
+    }
+    output::print(&if args.output.json { document } else { report::growth_text(&name, &growth) })?;
+    Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
+}

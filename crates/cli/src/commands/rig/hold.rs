@@ -1,0 +1,69 @@
+//! `rig hold`: an inflation test.
+
+use std::path::PathBuf;
+
+use hoopwright_report::rig as report;
+use hoopwright_report::svg;
+use hoopwright_study::rig::hold::{Question, Verdict, analyse, series};
+
+use super::arguments::{self, Output};
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::output::{self, Talk};
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright rig hold test.csv --rated \"5 bar\"                 1.5 times rated for 5 minutes (common practice, no source)
+  hoopwright rig hold test.csv --rated \"5 bar\" --factor 1.1    as ISO 4210-2 asks (from memory: read the edition in force)
+  hoopwright rig hold test.csv --rated \"72.5 psi\" --hold \"10 min\" --allowance \"1 %\" --out out
+Exit code 0 if it was held, 1 if not. Fill with water, not air; stay behind a shield, pump from a distance.";
+
+/// Tell from a log of pressure against time whether a tyre reached the required pressure, held it, burped, leaked or came off.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct HoldArgs {
+    /// Log.
+    #[arg(value_name = "LOG")]
+    log: PathBuf,
+    /// Rated pressure.
+    #[arg(long, value_name = "PRESSURE", value_parser = arguments::pressure)]
+    rated: f64,
+    /// Required pressure over rated pressure.
+    #[arg(long, value_name = "FACTOR", value_parser = arguments::factor, default_value = "1.5")]
+    factor: f64,
+    /// Time that it is to be held.
+    #[arg(long, value_name = "TIME", value_parser = arguments::time, default_value = "5 min")]
+    hold: f64,
+    /// Share of the required pressure that may leak in that time (common practice, no source).
+    #[arg(long, value_name = "SHARE", value_parser = arguments::share, default_value = "2 %")]
+    allowance: f64,
+    /// Largest error of the gauge: readings count as that much lower.
+    #[arg(long, value_name = "PRESSURE", value_parser = arguments::error_of_pressure, default_value = "0 bar")]
+    gauge_error: f64,
+    #[command(flatten)]
+    output: Output,
+}
+
+/// Reads, prints and writes.
+pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
+    args.output.prepare()?;
+    let path = &args.log;
+    let series = series::read(&arguments::log(path)?).map_err(|source| Failure::Log { path: path.clone(), source })?;
+    let question = Question {
+        rated: args.rated,
+        factor: args.factor,
+        hold: args.hold,
+        allowance: args.allowance,
+        gauge_error: args.gauge_error,
+    };
+    let hold =
+        analyse(series, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
+    let name = arguments::name(path);
+    let document = report::hold_document(&name, &hold);
+    let picture = svg::rig::hold(&name, &hold);
+    args.output
+        .write(&[("hold.json".to_owned(), document.clone().into_bytes()), ("hold.svg".to_owned(), picture.into_bytes())], talk)?;
+    args.output.write_block(&report::hold_block(&name, &hold), talk)?;
+    output::print(&if args.output.json { document } else { report::hold_text(&name, &hold) })?;
+    Ok(if hold.verdict == Verdict::Held { Exit::Done } else { Exit::LimitNotKept })
+}

@@ -1,0 +1,199 @@
+//! `rig stretch`: logs of stretched beads.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use hoopwright_report::rig::{self as report, Row};
+use hoopwright_report::svg;
+use hoopwright_solver::case::fixture::{Compliance as Give, Fixture, FixtureKind};
+use hoopwright_study::rig::stretch::dummy::{Compliance, compliance};
+use hoopwright_study::rig::stretch::{Stretch, analyse, readings};
+
+use super::arguments::{self, Output};
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+
+const EXAMPLES: &str = "\
+Examples:
+  hoopwright rig stretch pull.csv --fixture fixture.toml --out out
+  hoopwright rig stretch pull.csv --half-discs \"600 mm\"          without a fixture file: defaults
+  hoopwright rig stretch pull.csv --fixture fixture.toml --block bead.toml
+  hoopwright rig stretch logs --fixture fixture.toml --out out    every .csv in a folder; out/tyres.csv is what
+                                                                  `hoopwright map` takes as its tyres
+Exit code 3 if any log gives no answer.";
+
+/// Pause between words on how far a batch has come.
+const PAUSE: Duration = Duration::from_secs(2);
+
+/// Tell diameter, stiffness and friction of a bead from force and travel of a fixture that stretches it over several cycles.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct StretchArgs {
+    /// Logs, or folders of logs.
+    #[arg(value_name = "LOG", required = true)]
+    logs: Vec<PathBuf>,
+    /// Fixture file; `hoopwright rig fixture FILE` writes one.
+    #[arg(long, value_name = "FILE", required_unless_present = "half_discs")]
+    fixture: Option<PathBuf>,
+    /// In place of a fixture file: diameter of two half discs, as in "600 mm".
+    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length, conflicts_with = "fixture")]
+    half_discs: Option<f64>,
+    #[command(flatten)]
+    output: Output,
+}
+
+/// Reads, prints and writes.
+pub(super) fn run(args: &StretchArgs, talk: &Talk) -> Result<Exit, Failure> {
+    args.output.prepare()?;
+    let (fixture, dummy) = fixture(args)?;
+    let give = give(&fixture, dummy.as_deref())?;
+    let logs = logs(&args.logs, dummy.as_deref())?;
+    match logs.as_slice() {
+        [log] if !args.logs[0].is_dir() => one(args, log, &fixture, give, talk),
+        _ => many(args, &logs, &fixture, give, talk),
+    }
+}
+
+/// The fixture, and where the log of its dummy lies.
+fn fixture(args: &StretchArgs) -> Result<(Fixture, Option<PathBuf>), Failure> {
+    let Some(path) = &args.fixture else {
+        let diameter = args.half_discs.unwrap_or(600.0);
+        return Ok((Fixture::plain(FixtureKind::HalfDiscs, diameter), None));
+    };
+    let fixture = arguments::read_fixture(path)?;
+    let dummy = match &fixture.compliance {
+        Give::Dummy(name) => Some(files::beside(path, name)),
+        _ => None,
+    };
+    Ok((fixture, dummy))
+}
+
+/// What the fixture gives, from its stiffness or its dummy.
+fn give(fixture: &Fixture, dummy: Option<&Path>) -> Result<Compliance, Failure> {
+    match (&fixture.compliance, dummy) {
+        (Give::Stiffness { value, error }, _) => Ok(Compliance::of_stiffness(*value, *error)),
+        (Give::Dummy(_), Some(path)) => {
+            let read = readings::read(&arguments::log(path)?, fixture);
+            let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
+            compliance(read, fixture).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
+        }
+        _ => Ok(Compliance::default()),
+    }
+}
+
+/// The logs named, folders opened; without the dummy's.
+fn logs(named: &[PathBuf], dummy: Option<&Path>) -> Result<Vec<PathBuf>, Failure> {
+    let mut logs = Vec::new();
+    let same = |path: &Path| dummy.is_some_and(|dummy| path.canonicalize().ok() == dummy.canonicalize().ok());
+    for path in named {
+        if !path.is_dir() {
+            logs.push(path.clone());
+            continue;
+        }
+        let failed = |source| Failure::ReadLog { path: path.clone(), source };
+        let mut inside = Vec::new();
+        for entry in std::fs::read_dir(path).map_err(failed)? {
+            let file = entry.map_err(failed)?.path();
+            let is_log = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+            if is_log && file.is_file() && !same(&file) {
+                inside.push(file);
+            }
+        }
+        if inside.is_empty() {
+            return Err(Failure::NoLogs { path: path.clone() });
+        }
+        inside.sort();
+        logs.extend(inside);
+    }
+    Ok(logs)
+}
+
+/// What a log tells.
+fn tell(path: &Path, fixture: &Fixture, give: Compliance) -> Result<Stretch, Failure> {
+    let read = readings::read(&arguments::log(path)?, fixture);
+    let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
+    analyse(read, fixture, give).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
+}
+
+fn one(args: &StretchArgs, path: &Path, fixture: &Fixture, give: Compliance, talk: &Talk) -> Result<Exit, Failure> {
+    let stretch = tell(path, fixture, give)?;
+    let name = arguments::name(path);
+    let row = Row { id: id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
+    args.output.write(
+        &[
+            ("stretch.json".to_owned(), report::stretch_document(&name, &stretch).into_bytes()),
+            ("cycles.csv".to_owned(), report::cycles(&stretch)),
+            ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
+            ("tyres.csv".to_owned(), report::tyres(&[row])),
+        ],
+        talk,
+    )?;
+    args.output.write_block(&report::stretch_block(&name, &stretch), talk)?;
+    output::print(&if args.output.json {
+        report::stretch_document(&name, &stretch)
+    } else {
+        report::stretch_text(&name, &stretch)
+    })?;
+    Ok(Exit::Done)
+}
+
+/// What a tyre is called: its file without the ending.
+fn id(path: &Path) -> String {
+    path.file_stem().map_or_else(|| path.display().to_string(), |stem| stem.to_string_lossy().into_owned())
+}
+
+fn many(args: &StretchArgs, logs: &[PathBuf], fixture: &Fixture, give: Compliance, talk: &Talk) -> Result<Exit, Failure> {
+    let ids = ids(logs);
+    let (start, mut said) = (Instant::now(), Instant::now());
+    let (mut rows, mut list) = (Vec::with_capacity(logs.len()), Vec::new());
+    for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
+        let found = tell(path, fixture, give);
+        if let (Ok(stretch), Some(_)) = (&found, &args.output.out) {
+            let log = arguments::name(path);
+            list.push((format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch).into_bytes()));
+            list.push((format!("{id}_cycles.csv"), report::cycles(stretch)));
+        }
+        // What is shown of many logs needs no rows, which fill the memory.
+        let found = found.map(|s| Box::new(Stretch { tension: Vec::new(), length: Vec::new(), ..s }));
+        rows.push(Row { id, log: arguments::name(path), found: found.map_err(|failure| reason(&failure)) });
+        if said.elapsed() > PAUSE {
+            said = Instant::now();
+            let left = start.elapsed().as_secs_f64() / (k + 1) as f64 * (logs.len() - k - 1) as f64;
+            talk.say(&format!("{} of {} logs read, {left:.0} s left", k + 1, logs.len()));
+        }
+    }
+    list.push(("tyres.csv".to_owned(), report::tyres(&rows)));
+    list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
+    args.output.write(&list, talk)?;
+    match report::batch_block(&rows) {
+        Some(block) => args.output.write_block(&block, talk)?,
+        None if args.output.block.is_some() => talk.say("no block written: fewer than two logs have an answer"),
+        None => {}
+    }
+    output::print(&if args.output.json { report::batch_document(&rows) } else { report::batch_text(&rows) })?;
+    Ok(if rows.iter().any(|row| row.found.is_err()) { Exit::NoEquilibrium } else { Exit::Done })
+}
+
+/// Names of the tyres, each once: a name that stands twice has the number of its log behind it.
+fn ids(logs: &[PathBuf]) -> Vec<String> {
+    let mut times: BTreeMap<String, usize> = BTreeMap::new();
+    logs.iter().for_each(|path| *times.entry(id(path)).or_default() += 1);
+    let once = |(k, path): (usize, &PathBuf)| {
+        let id = id(path);
+        if times.get(&id).is_some_and(|n| *n > 1) { format!("{id}_{}", k + 1) } else { id }
+    };
+    logs.iter().enumerate().map(once).collect()
+}
+
+/// A failure's reason without the name of its file.
+fn reason(failure: &Failure) -> String {
+    match failure {
+        Failure::NoReading { reason, .. } => reason.clone(),
+        Failure::Log { source, .. } => source.to_string(),
+        Failure::ReadLog { source, .. } => format!("it cannot be read: {source}"),
+        other => other.to_string(),
+    }
+}

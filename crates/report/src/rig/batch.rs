@@ -1,0 +1,121 @@
+//! Many stretched beads: a table, JSON, and the CSV of measured tyres that a map takes.
+
+use hoopwright_solver::units::KN;
+use hoopwright_study::rig::measured::Measured;
+use hoopwright_study::rig::stretch::Stretch;
+use serde_json::{Value, json};
+
+use super::stretch::value;
+use super::{caution, paragraph};
+use crate::study::record;
+
+/// A log and what it tells, or why it tells nothing.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// What the tyre is called: the file's name without its ending.
+    pub id: String,
+    /// The file.
+    pub log: String,
+    /// The answer.
+    pub found: Result<Box<Stretch>, String>,
+}
+
+/// Measured tyres: those with an answer, unstretched diameters and stiffnesses with standard errors.
+pub fn tyres(rows: &[Row]) -> Vec<u8> {
+    let head = [
+        "id",
+        "diameter [mm]",
+        "stiffness [kN]",
+        "diameter standard error [mm]",
+        "stiffness standard error [kN]",
+        "friction",
+        "cycles",
+    ];
+    let mut bytes = record(&head.map(str::to_owned));
+    for (row, s) in rows.iter().filter_map(|row| row.found.as_ref().ok().map(|s| (row, s))) {
+        bytes.extend(record(&[
+            row.id.clone(),
+            format!("{:.4}", s.unstretched.value),
+            format!("{:.4}", KN.value_of(s.stiffness.value)),
+            format!("{:.5}", s.unstretched.total()),
+            format!("{:.5}", KN.value_of(s.stiffness.total())),
+            s.friction.map_or(String::new(), |f| format!("{:.4}", f.value)),
+            s.fitted().to_string(),
+        ]));
+    }
+    bytes
+}
+
+/// Mean and standard deviation of the tyres' unstretched diameters, mm, and stiffnesses, N; none of fewer than two.
+pub(super) fn spread(rows: &[Row]) -> Option<[(f64, f64); 2]> {
+    let found: Vec<&Stretch> = rows.iter().filter_map(|row| row.found.as_deref().ok()).collect();
+    let of = |value: fn(&Stretch) -> f64| {
+        let values: Vec<f64> = found.iter().map(|s| value(s)).collect();
+        Measured::of_repeats(&values).map(|m| (m.value, m.error * (values.len() as f64).sqrt()))
+    };
+    Some([of(|s| s.unstretched.value)?, of(|s| s.stiffness.value)?])
+}
+
+/// The table.
+pub fn batch_text(rows: &[Row]) -> String {
+    let width = rows.iter().map(|row| row.id.chars().count()).max().unwrap_or(0).clamp(4, 40);
+    let mut text = format!(
+        "{:<width$} {:>13} {:>9} {:>14} {:>9} {:>9} {:>7}\n",
+        "tyre", "diameter, mm", "error", "stiffness, kN", "error", "friction", "cycles"
+    );
+    for row in rows {
+        let id: String = row.id.chars().take(width).collect();
+        text += &match &row.found {
+            Ok(s) => format!(
+                "{id:<width$} {:>13.3} {:>9.3} {:>14.2} {:>9.2} {:>9} {:>7}\n",
+                s.unstretched.value,
+                s.unstretched.total(),
+                KN.value_of(s.stiffness.value),
+                KN.value_of(s.stiffness.total()),
+                s.friction.map_or("given".to_owned(), |f| format!("{:.4}", f.value)),
+                s.fitted()
+            ),
+            Err(reason) => format!("{id:<width$} no answer: {reason}\n"),
+        };
+    }
+    let failed = rows.iter().filter(|row| row.found.is_err()).count();
+    text += &format!("\n{} logs, {} with an answer, {failed} without\n", rows.len(), rows.len() - failed);
+    if let Some([(diameter, d), (stiffness, s)]) = spread(rows) {
+        text += &format!(
+            "between tyres: unstretched diameter {diameter:.3} mm, standard deviation {d:.3} mm; stiffness {:.2} kN, standard deviation {:.2} kN\n",
+            KN.value_of(stiffness),
+            KN.value_of(s)
+        );
+    }
+    let noted: Vec<&Row> = rows.iter().filter(|row| row.found.as_ref().is_ok_and(|s| !s.notes.is_empty())).collect();
+    if !noted.is_empty() {
+        let list: Vec<&str> = noted.iter().map(|row| row.id.as_str()).collect();
+        text += &paragraph("Note: ", &format!("there are notes on {}; see their JSON, or run each alone", list.join(", ")));
+    }
+    text + &caution()
+}
+
+/// The JSON document: schema `hoopwright/rig-stretch-batch/1`; `logs` holds for each log its document as for one alone, or its `reason`.
+pub fn batch_document(rows: &[Row]) -> String {
+    let one = |row: &Row| -> Value {
+        match &row.found {
+            Ok(s) => json!({ "id": row.id, "answer": value(&row.log, s) }),
+            Err(reason) => json!({ "id": row.id, "log": row.log, "reason": reason }),
+        }
+    };
+    let between = spread(rows).map(|[(d, sd), (k, sk)]| {
+        json!({
+            "diameter_unstretched_mm": { "mean": d, "standard_deviation": sd },
+            "stiffness_kn": { "mean": KN.value_of(k), "standard_deviation": KN.value_of(sk) },
+        })
+    });
+    let document = json!({
+        "schema": "hoopwright/rig-stretch-batch/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "logs": rows.iter().map(one).collect::<Vec<_>>(),
+        "failed": rows.iter().filter(|row| row.found.is_err()).count(),
+        "between_tyres": between,
+    });
+    format!("{document:#}\n")
+}

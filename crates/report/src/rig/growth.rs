@@ -1,0 +1,73 @@
+//! A bead's growth under tension as text and JSON.
+//!
+//! JSON schema `hoopwright/rig-growth/1`: `diameter_at_reference_time`, `growth_per_decade`, `creep_per_decade`, `diameter_at_end`,
+//! `diameter_predicted`, `further_growth` (value, standard errors, interval), `reference_time_h`, `end_h`, `until_h`,
+//! `reading_within_mm`, `limit_mm`, `settled`, `deviation_mm`, `memory_h`, `notes`.
+
+use hoopwright_solver::units::{HOUR, MM, PERCENT};
+use hoopwright_study::rig::growth::Growth;
+use serde_json::json;
+
+use super::{caution, document, line, notes, paragraph, time};
+
+/// The table.
+pub fn growth_text(log: &str, g: &Growth) -> String {
+    let [reference, end] = g.times.map(time);
+    let until = time(g.until);
+    let mut text = format!("{log}: growth of a bead under tension\n\n");
+    text += &line(&format!("diameter after {reference}"), &g.start, &MM, 4);
+    text += &line(&format!("diameter after {end}"), &g.end, &MM, 4);
+    text += &line("growth in a decade of time", &g.per_decade, &MM, 4);
+    text += &line("creep in a decade of time", &g.creep, &PERCENT, 5);
+    text += &line(&format!("diameter after {until}"), &g.predicted, &MM, 4);
+    text += &line(&format!("growth from {end} on"), &g.further, &MM, 4);
+    text += &format!("\nA single reading after {until} is expected within {:.4} mm of that diameter (95 %).\n", g.reading);
+    let word = if g.settled { "settled" } else { "not settled" };
+    let rule = format!(
+        "the upper end of the interval of the growth still to come, {:.4} mm, {} the limit of {}.",
+        g.further.value + g.further.half_width(),
+        if g.settled { "keeps" } else { "exceeds" },
+        MM.format(g.limit)
+    );
+    text += &format!("\nVerdict: {}\n{}", word.to_uppercase(), paragraph("", &rule));
+    text += &paragraph(
+        "",
+        &format!(
+            "{} rows fitted; diameter = line in the logarithm of time beyond {reference}; errors hang together over {} (exponential, \
+             restricted maximum likelihood; Newey and West's errors where they are larger).",
+            g.time.len(),
+            time(g.memory)
+        ),
+    );
+    text.push('\n');
+    text += &notes(&g.notes);
+    text + &caution()
+}
+
+/// The JSON document.
+pub fn growth_document(log: &str, g: &Growth) -> String {
+    let hours = |seconds: f64| HOUR.value_of(seconds);
+    let document = json!({
+        "schema": "hoopwright/rig-growth/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "log": log,
+        "diameter_at_reference_time": document(&g.start, &MM),
+        "growth_per_decade": document(&g.per_decade, &MM),
+        "creep_per_decade": document(&g.creep, &PERCENT),
+        "diameter_at_end": document(&g.end, &MM),
+        "diameter_predicted": document(&g.predicted, &MM),
+        "further_growth": document(&g.further, &MM),
+        "reference_time_h": hours(g.times[0]),
+        "end_h": hours(g.times[1]),
+        "until_h": hours(g.until),
+        "reading_within_mm": g.reading,
+        "limit_mm": g.limit,
+        "settled": g.settled,
+        "rows": g.time.len(),
+        "deviation_mm": g.deviation,
+        "memory_h": hours(g.memory),
+        "notes": g.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
+    });
+    format!("{document:#}\n")
+}

@@ -1,0 +1,198 @@
+//! A stretched bead as text, JSON and a table of its cycles.
+//!
+//! JSON schema `hoopwright/rig-stretch/1`:
+//!
+//! | key | holds |
+//! |---|---|
+//! | `log`, `fitted_cycles`, `method` | file, number of cycles, how errors were found |
+//! | `diameter_at_reference`, `diameter_unstretched`, `stiffness`, `friction` | value, standard errors, interval of 95 %; friction null where given |
+//! | `reference_force_n`, `fitted_range_n` | hoop forces |
+//! | `loss`, `change_of_stiffness` | share and its standard error, or null |
+//! | `curve`, `diameter_unstretched_by_curve` | (strain, force in N) points of a bead that is not straight and where they begin, or null; `diameter_at_reference` is then the curve's |
+//! | `compliance_mm_per_n`, `compliance_error_mm_per_n` | what the fixture gives |
+//! | `cycles` | for each its numbers, or why it has none |
+//! | `notes` | sentences |
+
+use hoopwright_solver::units::{KN, MM, NEWTON, ONE};
+use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
+use serde_json::{Value, json};
+
+use super::{caution, document, line, notes, paragraph};
+use crate::study::record;
+
+/// The table.
+pub fn stretch_text(log: &str, s: &Stretch) -> String {
+    let mut text = format!("{log}: bead stretched on its fixture\n\n");
+    let reference = NEWTON.format(s.reference_force);
+    text += &line(&format!("diameter at {reference} hoop force"), &s.diameter, &MM, 3);
+    if let Law::Curve { unstretched, .. } = &s.law {
+        text += &line("diameter unstretched, by curve", unstretched, &MM, 3);
+        text += &line("diameter unstretched, by line", &s.unstretched, &MM, 3);
+    } else {
+        text += &line("diameter unstretched", &s.unstretched, &MM, 3);
+    }
+    text += &line("stiffness E A", &s.stiffness, &KN, 2);
+    if let Some(friction) = &s.friction {
+        text += &line("friction on the fixture", friction, &ONE, 4);
+    }
+    for (name, found) in [("work not given back", s.loss), ("change of stiffness in the range", s.change)] {
+        if let Some((value, error)) = found {
+            let error = error.map_or(String::new(), |e| format!(", standard error {:.2} %", 100.0 * e));
+            let shown = format!("{:.2}", 100.0 * value);
+            text += &format!("{name:<34}{shown:>12} %{error}\n");
+        }
+    }
+    text += &format!("\n{}", paragraph("", &method(s)));
+    text += &format!("\n{}\n", table(s));
+    text += &notes(&s.notes);
+    text + &caution()
+}
+
+/// How it was found, in a sentence or two.
+fn method(s: &Stretch) -> String {
+    let [from, to] = s.range.map(|force| format!("{force:.0} N"));
+    let errors = match s.method {
+        Method::Repeats(n) => format!("standard errors from the scatter of {n} cycles (Student's t)"),
+        Method::Residuals(n) => format!(
+            "standard errors from the residuals of {n} {} and their correlation in time (exponential; Newey and West's where larger)",
+            if n == 1 { "cycle" } else { "cycles" }
+        ),
+    };
+    let give = if s.compliance.value > 0.0 {
+        format!(" The fixture's own give of {:.3} um/N was taken off.", 1e3 * s.compliance.value)
+    } else {
+        String::new()
+    };
+    format!("Lines without friction fitted between {from} and {to} of hoop force on loading, less on unloading; {errors}.{give}")
+}
+
+/// The cycles in aligned columns.
+fn table(s: &Stretch) -> String {
+    let mut text = format!(
+        "{:>5} {:>13} {:>13} {:>14} {:>9} {:>12} {:>7} {:>9}\n",
+        "cycle", "reference, mm", "unstretched", "stiffness, kN", "friction", "off line, N", "rows", "left out"
+    );
+    for (i, cycle) in s.cycles.iter().enumerate() {
+        let number = i + 1;
+        text += &match cycle {
+            CycleResult::Conditioning => format!("{number:>5} settles the bead, not fitted\n"),
+            CycleResult::Failed(fault) => format!("{number:>5} no answer: {fault}\n"),
+            CycleResult::Fitted(fit) => format!(
+                "{number:>5} {:>13.3} {:>13.3} {:>14.2} {:>9.4} {:>12.2} {:>7} {:>9}\n",
+                fit.diameter,
+                fit.unstretched,
+                KN.value_of(fit.stiffness),
+                fit.friction,
+                fit.deviation,
+                fit.rows[0],
+                fit.rows[1]
+            ),
+        };
+    }
+    text
+}
+
+/// The JSON document.
+pub fn stretch_document(log: &str, s: &Stretch) -> String {
+    format!("{:#}\n", value(log, s))
+}
+
+pub(super) fn value(log: &str, s: &Stretch) -> Value {
+    let (method, fitted) = match s.method {
+        Method::Repeats(n) => ("scatter of cycles", n),
+        Method::Residuals(n) => ("residuals correlated in time", n),
+    };
+    let share = |found: Option<(f64, Option<f64>)>| found.map(|(v, e)| json!({ "share": v, "standard_error": e }));
+    json!({
+        "schema": "hoopwright/rig-stretch/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "log": log,
+        "method": method,
+        "fitted_cycles": fitted,
+        "diameter_at_reference": document(&s.diameter, &MM),
+        "diameter_unstretched": document(&s.unstretched, &MM),
+        "stiffness": document(&s.stiffness, &KN),
+        "friction": s.friction.map(|f| document(&f, &ONE)),
+        "reference_force_n": s.reference_force,
+        "fitted_range_n": s.range,
+        "loss": share(s.loss),
+        "change_of_stiffness": share(s.change),
+        "curve": match &s.law { Law::Curve { points, .. } => Some(points), Law::Line => None },
+        "diameter_unstretched_by_curve": match &s.law { Law::Curve { unstretched, .. } => Some(document(unstretched, &MM)), Law::Line => None },
+        "compliance_mm_per_n": s.compliance.value,
+        "compliance_error_mm_per_n": s.compliance.error,
+        "cycles": s.cycles.iter().map(cycle).collect::<Vec<_>>(),
+        "notes": s.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
+    })
+}
+
+fn cycle(cycle: &CycleResult) -> Value {
+    match cycle {
+        CycleResult::Conditioning => json!({ "state": "conditioning" }),
+        CycleResult::Failed(fault) => json!({ "state": "no answer", "reason": fault.to_string() }),
+        CycleResult::Fitted(fit) => json!({
+            "state": "fitted",
+            "diameter_at_reference_mm": fit.diameter,
+            "diameter_unstretched_mm": fit.unstretched,
+            "stiffness_kn": KN.value_of(fit.stiffness),
+            "friction": fit.friction,
+            "loss": fit.loss,
+            "change_of_stiffness": fit.change,
+            "zero_n": fit.zero,
+            "largest_tension_n": fit.peak,
+            "deviation_n": fit.deviation,
+            "rows": fit.rows[0],
+            "rows_left_out": fit.rows[1],
+        }),
+    }
+}
+
+/// The cycles as CSV.
+pub fn cycles(s: &Stretch) -> Vec<u8> {
+    let head = [
+        "cycle",
+        "state",
+        "diameter_at_reference [mm]",
+        "diameter_unstretched [mm]",
+        "stiffness [kN]",
+        "friction",
+        "loss [%]",
+        "change_of_stiffness [%]",
+        "zero [N]",
+        "largest_tension [N]",
+        "deviation [N]",
+        "rows",
+        "rows_left_out",
+    ];
+    let mut bytes = record(&head.map(str::to_owned));
+    for (i, cycle) in s.cycles.iter().enumerate() {
+        let mut cells = vec![(i + 1).to_string()];
+        match cycle {
+            CycleResult::Conditioning => cells.push("conditioning".to_owned()),
+            CycleResult::Failed(fault) => cells.push(format!("no answer: {fault}")),
+            CycleResult::Fitted(fit) => cells.extend(fitted(fit)),
+        }
+        cells.resize(head.len(), String::new());
+        bytes.extend(record(&cells));
+    }
+    bytes
+}
+
+fn fitted(fit: &CycleFit) -> Vec<String> {
+    let or = |value: Option<f64>, factor: f64| value.map_or(String::new(), |v| format!("{:.4}", factor * v));
+    vec![
+        "fitted".to_owned(),
+        format!("{:.5}", fit.diameter),
+        format!("{:.5}", fit.unstretched),
+        format!("{:.4}", KN.value_of(fit.stiffness)),
+        format!("{:.5}", fit.friction),
+        or(fit.loss, 100.0),
+        or(fit.change, 100.0),
+        or(fit.zero, 1.0),
+        format!("{:.2}", fit.peak),
+        format!("{:.4}", fit.deviation),
+        fit.rows[0].to_string(),
+        fit.rows[1].to_string(),
+    ]
+}
