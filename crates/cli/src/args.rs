@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, inputs, manual, map, new, rig, schema, sizes, validate, vary};
+use crate::commands::{assess, check, completions, inputs, manual, map, new, rig, schema, service, sizes, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -40,6 +40,7 @@ pub(crate) enum Command {
     Map(map::MapArgs),
     Rig(rig::RigArgs),
     Sizes(sizes::SizesArgs),
+    Service(service::ServiceArgs),
     Validate(validate::ValidateArgs),
     Inputs(inputs::InputsArgs),
     Schema(schema::SchemaArgs),
@@ -57,6 +58,7 @@ impl Command {
             Self::Vary(args) => vary::run(args, talk),
             Self::Map(args) => map::run(args, talk),
             Self::Rig(args) => rig::run(args, talk),
+            Self::Service(args) => service::run(args, talk),
             Self::Sizes(args) => sizes::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),

@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Sizes, Vary};
+use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Vary};
 
 use crate::failure::Failure;
 
@@ -64,6 +64,14 @@ pub(crate) fn read_map(path: &Path) -> Result<Option<Map>, Failure> {
 /// The file cannot be read, or the case or one of its pairs has faults.
 pub(crate) fn read_sizes(path: &Path) -> Result<Sizes, Failure> {
     of_text(path, &read_text(path)?, |text| case::sizes(text, attached(path, text)))
+}
+
+/// Reads and checks a case file with its service; the case with its notes.
+///
+/// # Errors
+/// The file cannot be read, or the case or its table of service has faults.
+pub(crate) fn read_service(path: &Path) -> Result<(Case, Vec<String>, Service), Failure> {
+    of_text(path, &read_text(path)?, |text| case::service(text, attached(path, text)))
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {

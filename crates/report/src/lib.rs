@@ -24,6 +24,7 @@ pub mod map;
 pub mod rig;
 mod rim;
 pub mod schema;
+pub mod service;
 pub mod sizes;
 pub mod study;
 pub mod svg;

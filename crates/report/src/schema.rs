@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, MISMATCH, MOST_VARIANTS, SIZE_SETTINGS};
+use hoopwright_solver::case::{Combine, HOT_FRICTION, MISMATCH, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -33,6 +33,7 @@ pub fn case() -> String {
     properties.insert("vary".to_owned(), vary());
     properties.insert("map".to_owned(), map());
     properties.insert("sizes".to_owned(), sizes());
+    properties.insert("service".to_owned(), service());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -110,6 +111,18 @@ fn map() -> Value {
     json!({
         "type": "object",
         "description": "The two axes of `hoopwright map`, each rising in equal steps; none for bead.stiffness and mismatch.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// The table of time and heat in service.
+fn service() -> Value {
+    let keys = SERVICE_INPUTS.iter().chain([&HOT_FRICTION]);
+    let properties: Map<String, Value> = keys.map(|i| (i.key.to_owned(), input(i))).collect();
+    json!({
+        "type": "object",
+        "description": "Time under load and heat, for `hoopwright service`.",
         "properties": properties,
         "additionalProperties": false,
     })

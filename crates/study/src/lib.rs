@@ -4,6 +4,7 @@
 pub mod column;
 pub mod map;
 pub mod rig;
+pub mod service;
 pub mod sizes;
 mod table;
 pub mod vary;

@@ -9,6 +9,7 @@ pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod rig;
 pub(crate) mod schema;
+pub(crate) mod service;
 pub(crate) mod sizes;
 pub(crate) mod validate;
 pub(crate) mod vary;

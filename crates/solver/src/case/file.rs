@@ -38,6 +38,8 @@ pub(super) const MAP: &str = "map";
 
 /// Table of the sizes that are asked for; it says nothing of the case itself.
 pub(super) const SIZES: &str = "sizes";
+/// Table of time and heat in service; the case itself is new and cold.
+pub(super) const SERVICE: &str = "service";
 
 /// A case file as typed. Only known tables and keys are kept.
 #[derive(Clone, Debug)]
@@ -60,6 +62,8 @@ pub struct CaseFile<'a> {
     pub(super) map: Option<(Range<usize>, Vec<Named>)>,
     /// The table of sizes that are asked for, likewise.
     pub(super) sizes: Option<(Range<usize>, Vec<Named>)>,
+    /// The table of time and heat, likewise.
+    pub(super) service: Option<(Range<usize>, Vec<Named>)>,
 }
 
 /// An entry of a table with its key.
@@ -147,6 +151,7 @@ impl<'a> CaseFile<'a> {
             vary: None,
             map: None,
             sizes: None,
+            service: None,
         };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
@@ -191,7 +196,7 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES] } else { &[] };
+            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES, SERVICE] } else { &[] };
             let sections = self.form.sections;
             let tables = || sections.iter().map(|(section, _)| *section).chain(studies.iter().copied());
             let section = tables().find(|section| *section == name);
@@ -199,6 +204,7 @@ impl<'a> CaseFile<'a> {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
                 (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
                 (Some(SIZES), DeValue::Table(table)) => self.sizes = Some((span, named(table))),
+                (Some(SERVICE), DeValue::Table(table)) => self.service = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);

@@ -36,7 +36,8 @@ pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{
-    Combine, MISMATCH, MOST_VARIANTS, Map, SIZE_SETTINGS, Sizes, Variant, Varied, Vary, WIDTH_RULE, map, sizes, variants,
+    Combine, HOT_FRICTION, MISMATCH, MOST_VARIANTS, Map, SERVICE_INPUTS, SIZE_SETTINGS, Service, Sizes, Variant, Varied, Vary,
+    WIDTH_RULE, map, service, sizes, variants,
 };
 
 use hoopwright_drawing::features::Features;

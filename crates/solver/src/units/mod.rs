@@ -40,6 +40,8 @@ pub enum Dimension {
     Density,
     /// Time (s).
     Time,
+    /// Share per temperature (1/K).
+    PerTemperature,
 }
 
 impl Dimension {
@@ -58,6 +60,7 @@ impl Dimension {
             Self::Hardness => "a hardness",
             Self::Density => "a density",
             Self::Time => "a time",
+            Self::PerTemperature => "a share per temperature",
         }
     }
 
@@ -76,6 +79,7 @@ impl Dimension {
             Self::Hardness => "60 Shore A",
             Self::Density => "2700 kg/m3",
             Self::Time => "5 min",
+            Self::PerTemperature => "23.6e-6 /K",
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Inch 25.4 mm, pound-force 4.4482216152605 N, kilogram-force 9.80665 N: exact by definition.
 
 use super::Dimension::{
-    Angle, Area, Density, Force, ForcePerLength, Hardness, Length, Number, PerLength, Pressure, Temperature, Time,
+    Angle, Area, Density, Force, ForcePerLength, Hardness, Length, Number, PerLength, PerTemperature, Pressure, Temperature, Time,
 };
 use super::{Dimension, Unit};
 
@@ -57,6 +57,12 @@ pub const PERCENT: Unit = unit("%", Number, 0.01);
 pub const PER_MM: Unit = aliased("/mm", &["1/mm"], PerLength, 1.0);
 /// Kilogram per cubic metre.
 pub const KG_PER_M3: Unit = aliased("kg/m3", &["kg/m^3", "kg/m³"], Density, 1e-6);
+/// Degree Celsius.
+pub const CELSIUS: Unit = temperature("degC", &["°C"], 1.0, 273.15);
+/// Day.
+pub const DAY: Unit = unit("d", Time, 86_400.0);
+/// Per kelvin, the inner unit of shares per temperature.
+pub const PER_KELVIN: Unit = aliased("/K", &["1/K"], PerTemperature, 1.0);
 /// Shore A hardness.
 pub const SHORE_A: Unit = unit("Shore A", Hardness, 1.0);
 
@@ -89,7 +95,7 @@ pub static UNITS: &[Unit] = &[
     DEG,
     unit("rad", Angle, 1.0),
     temperature("K", &[], 1.0, 0.0),
-    temperature("degC", &["°C"], 1.0, 273.15),
+    CELSIUS,
     temperature("degF", &["°F"], 5.0 / 9.0, 459.67),
     ONE,
     PERCENT,
@@ -103,5 +109,8 @@ pub static UNITS: &[Unit] = &[
     unit("ms", Time, 1e-3),
     MINUTE,
     HOUR,
-    unit("d", Time, 86_400.0),
+    DAY,
+    PER_KELVIN,
+    aliased("ppm/K", &["um/m/K"], PerTemperature, 1e-6),
+    aliased("%/K", &["% /K"], PerTemperature, 0.01),
 ];

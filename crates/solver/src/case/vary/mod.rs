@@ -5,6 +5,7 @@
 
 mod map;
 mod mismatch;
+mod service;
 mod sizes;
 #[cfg(test)]
 mod tests;
@@ -12,6 +13,7 @@ mod values;
 
 pub use map::{Map, map};
 pub use mismatch::MISMATCH;
+pub use service::{HOT_FRICTION, SERVICE_INPUTS, Service, service};
 pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes};
 
 use std::ops::Range;

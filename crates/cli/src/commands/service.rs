@@ -1,0 +1,70 @@
+//! `service`: the margins after creep and when hot.
+
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+use hoopwright_report::service;
+use hoopwright_solver::result::Finding;
+use hoopwright_study::service::{Condition, solve};
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+use crate::study_file::{Bar, threads};
+
+const EXAMPLES: &str = "\
+In the case file; every key has a default with a source (`hoopwright schema` lists them):
+  [service]
+  life = \"1000 d\"               # time inflated
+  bead_creep = \"0.008 %\"        # in a decade of time, under creep_tension
+  creep_tension = \"1500 N\"
+  hot_rim = \"100 degC\"
+  hot_air = \"35 degC\"
+  rim_expansion = \"23.6e-6 /K\"  # near 0 for a laminate
+  hot_friction = 0.2
+
+Examples:
+  hoopwright service tyre.toml             margins cold and new, after a hold, after a life, and hot
+  hoopwright service tyre.toml --out out   also out/service.csv
+Exit code 3 if any condition has no answer, else 1 if any does not keep a limit.";
+
+/// The margins of a case in service: new, after a hold, after a life, and hot.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct ServiceArgs {
+    /// Case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Folder for service.csv; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Conditions that are solved at a time; as many as there are processors by default.
+    #[arg(long, value_name = "N")]
+    threads: Option<NonZeroUsize>,
+    /// Print JSON in place of the table.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Solves the conditions, prints and writes them.
+pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let (case, notes, asked) = files::read_service(&args.case)?;
+    let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
+    let answers = solve(&case, &notes, &asked, threads(args.threads), &mut || bar.advance());
+    bar.clear();
+    if let Some(out) = &args.out {
+        std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
+        files::write_whole(&out.join("service.csv"), &service::csv(&asked, &answers), true)?;
+        talk.say(&format!("results written to {}", out.display()));
+    }
+    output::print(&if args.json { service::document(&asked, &answers) } else { service::table(&asked, &answers) })?;
+    let any = |wanted: fn(&Finding) -> bool| answers.iter().any(|a| a.row.findings.iter().any(wanted));
+    Ok(if answers.len() < Condition::ALL.len() || any(|finding| *finding == Finding::NoAnswer) {
+        Exit::NoEquilibrium
+    } else if any(|finding| *finding != Finding::Holds) {
+        Exit::LimitNotKept
+    } else {
+        Exit::Done
+    })
+}

@@ -1,0 +1,249 @@
+//! Margins in service: table, CSV, JSON.
+
+use std::fmt::Write;
+
+use hoopwright_solver::case::{HOT_FRICTION, SERVICE_INPUTS, Service};
+use hoopwright_solver::result::Finding;
+use hoopwright_solver::units::{DAY, HOUR, number as plain};
+use hoopwright_study::column::Number;
+use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, spoke_gain};
+use hoopwright_study::vary::Ends;
+use serde_json::{Map, Value, json};
+
+use crate::study::record;
+use crate::text::number;
+use crate::words;
+
+/// MPa in bar.
+const BAR: f64 = 10.0;
+/// Zero of the Celsius scale, K.
+const FREEZING: f64 = 273.15;
+
+/// What a row of the table shows of a condition: name in files, unit, phrase, value.
+struct Line {
+    name: &'static str,
+    unit: &'static str,
+    meaning: &'static str,
+    value: fn(&Answered) -> Option<Number>,
+}
+
+fn found(value: f64) -> Option<Number> {
+    Some(Number::Found(value))
+}
+
+/// A retention pressure over the working pressure.
+fn over(a: &Answered, name: &str) -> Option<Number> {
+    let working = BAR * a.case.pressure.rated;
+    a.number(name).map(|number| match number {
+        Number::Found(p) => Number::Found(p / working),
+        Number::Above(p) => Number::Above(p / working),
+    })
+}
+
+const LINES: [Line; 13] = [
+    Line {
+        name: "bead_diameter",
+        unit: "mm",
+        meaning: "unstretched bead on the rim's scale",
+        value: |a| found(a.case.bead.diameter),
+    },
+    Line {
+        name: "bead_stiffness",
+        unit: "kN",
+        meaning: "bead stiffness",
+        value: |a| found(a.case.bead.law.initial_stiffness() / 1e3),
+    },
+    Line { name: "friction", unit: "-", meaning: "friction", value: |a| found(a.case.friction) },
+    Line { name: "working_pressure", unit: "bar", meaning: "working pressure", value: |a| found(BAR * a.case.pressure.rated) },
+    Line {
+        name: "required_pressure",
+        unit: "bar",
+        meaning: "required pressure: test factor x working pressure",
+        value: |a| found(BAR * a.case.required_pressure()),
+    },
+    Line { name: "first_lift", unit: "bar", meaning: "first lift", value: |a| a.number("first_lift") },
+    Line { name: "off_centre_release", unit: "bar", meaning: "off-centre release", value: |a| a.number("off_centre_release") },
+    Line { name: "uniform_blow_off", unit: "bar", meaning: "uniform blow-off", value: |a| a.number("uniform_blow_off") },
+    Line {
+        name: "off_centre_release_frictionless",
+        unit: "bar",
+        meaning: "off-centre release without friction",
+        value: |a| a.number("off_centre_release_frictionless"),
+    },
+    Line {
+        name: "release_over_working",
+        unit: "-",
+        meaning: "off-centre release over working pressure",
+        value: |a| over(a, "off_centre_release"),
+    },
+    Line { name: "seat_load_fitted", unit: "N/mm", meaning: "seat load, no pressure", value: |a| a.number("seat_load_fitted") },
+    Line {
+        name: "bead_tension_rated",
+        unit: "N",
+        meaning: "bead tension at working pressure",
+        value: |a| a.number("bead_tension_rated"),
+    },
+    Line {
+        name: "spoke_tension_loss_share",
+        unit: "%",
+        meaning: "mean spoke tension loss by the tyre, of pretension",
+        value: |a| a.number("spoke_tension_loss_share"),
+    },
+];
+
+/// What the model of service leaves out.
+const REMARKS: [&str; 3] = [
+    "Creep is in proportion to the new bead's tension at rated pressure; it falls as the bead grows, so the growth is an upper bound. Rubber, glue and wear are left out.",
+    "A hot rim that grows tightens the bead: do not count on it where the rim may be a laminate, cools faster than the bead, or heats unevenly. Rim strength when hot, above all of laminates, is not judged.",
+    "Coefficients with a source \"from memory\", \"assumption\" or \"invented\" are no data: measure your own (`hoopwright rig growth` for creep).",
+];
+
+/// Name of a condition, over two lines.
+fn heads(condition: Condition, service: &Service) -> [String; 2] {
+    let time = |seconds: f64| {
+        let (unit, least) = if DAY.value_of(seconds) < 2.0 { (HOUR, "h") } else { (DAY, "d") };
+        format!("{} {least}", plain(unit.value_of(seconds)))
+    };
+    match condition {
+        Condition::New => ["new".to_owned(), "cold".to_owned()],
+        Condition::Held => [format!("after {}", time(service.hold)), "cold".to_owned()],
+        Condition::Aged => [format!("after {}", time(service.life)), "cold".to_owned()],
+        Condition::HotNew => ["new".to_owned(), "hot".to_owned()],
+        Condition::HotAged => [format!("after {}", time(service.life)), "hot".to_owned()],
+    }
+}
+
+fn cell(number_of: Option<Number>, name: &str) -> String {
+    let shown = |x: f64| if name == "bead_diameter" { format!("{x:.2}") } else { number(x) };
+    match number_of {
+        None => "-".to_owned(),
+        Some(Number::Found(x)) => shown(x),
+        Some(Number::Above(x)) => format!("> {}", shown(x)),
+    }
+}
+
+/// The table for a terminal: one column a condition.
+pub fn table(service: &Service, answers: &[Answered]) -> String {
+    let Some(new) = answers.first() else { return String::new() };
+    let mut rows: Vec<Vec<String>> = (0..2)
+        .map(|k| {
+            let lead = if k == 0 { "In service" } else { "" };
+            std::iter::once(lead.to_owned()).chain(answers.iter().map(|a| heads(a.condition, service)[k].clone())).collect()
+        })
+        .collect();
+    for line in &LINES {
+        let head = if line.unit == "-" { line.meaning.to_owned() } else { format!("{}, {}", line.meaning, line.unit) };
+        rows.push(std::iter::once(head).chain(answers.iter().map(|a| cell((line.value)(a), line.name))).collect());
+    }
+    rows.push(std::iter::once("verdict".to_owned()).chain(answers.iter().map(verdict)).collect());
+    let width = |i: usize| rows.iter().map(|row| row[i].chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..=answers.len()).map(width).collect();
+    let mut text = format!("{}\n\n", new.case.title);
+    for row in &rows {
+        let cells = row[1..].iter().zip(&widths[1..]).map(|(cell, width)| format!("  {cell:>width$}"));
+        let line = format!("{:<lead$}{}", row[0], cells.collect::<String>(), lead = widths[0]);
+        let _ = writeln!(text, "{}", line.trim_end());
+    }
+    text.push('\n');
+    if answers.len() < Condition::ALL.len() {
+        text.push_str("The new tyre has no equilibrium at its rated pressure: there is no tension to creep under, and nothing else was solved.\n");
+    }
+    for a in answers.iter().filter(|a| a.row.findings.contains(&Finding::NoAnswer)) {
+        let _ = writeln!(text, "{}: {}", heads(a.condition, service).join(", "), ends(a));
+    }
+    let [rim, bead, air] =
+        [service.hot_rim, service.hot_bead, service.hot_air].map(|t| plain(((t - FREEZING) * 1e6).round() / 1e6));
+    let _ = writeln!(
+        text,
+        "Hot: rim {rim} degC, bead and casing {bead} degC, air {air} degC; the hot rim's growth adds {} N to the mean spoke tension, which is not counted above.",
+        number(spoke_gain(&new.case, service))
+    );
+    let _ = writeln!(text, "Creep of the bead: {}", creep(service));
+    for remark in REMARKS.into_iter().chain(words::cautions()) {
+        let _ = writeln!(text, "{remark}");
+    }
+    text
+}
+
+fn creep(service: &Service) -> String {
+    match service.bead_creep {
+        Some([creep, tension]) => format!("{} % in a decade of time under {} N, as given.", plain(100.0 * creep), plain(tension)),
+        None => format!(
+            "{} % of the elastic strain in a decade of time from {} h on (published for para-aramid at 1830 MPa; not of this bead).",
+            plain(100.0 * ELASTIC_SHARE),
+            plain(HOUR.value_of(service.reference_time))
+        ),
+    }
+}
+
+fn verdict(a: &Answered) -> String {
+    a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>().join("; ")
+}
+
+fn ends(a: &Answered) -> String {
+    match &a.row.ends {
+        Ends::Paths(given, _) => words::end(given),
+        Ends::NoModel(reason) => reason.clone(),
+    }
+}
+
+/// The table as CSV: one line a condition, units in the head.
+pub fn csv(service: &Service, answers: &[Answered]) -> Vec<u8> {
+    let head = ["condition".to_owned()].into_iter();
+    let head = head.chain(LINES.iter().flat_map(|line| {
+        let column = format!("{} [{}]", line.name, line.unit);
+        let bounded =
+            ["first_lift", "off_centre_release", "uniform_blow_off", "off_centre_release_frictionless", "release_over_working"];
+        let reached = bounded.contains(&line.name).then(|| format!("{}_reached", line.name));
+        [Some(column), reached].into_iter().flatten()
+    }));
+    let head: Vec<String> = head.chain(["verdict".to_owned()]).collect();
+    let mut bytes = record(&head);
+    for a in answers {
+        let mut cells = vec![heads(a.condition, service).join(", ")];
+        for line in &LINES {
+            let number = (line.value)(a);
+            cells.push(number.map_or(String::new(), |n| plain(n.value())));
+            if head.contains(&format!("{}_reached", line.name)) {
+                cells.push(number.map_or(String::new(), |n| if matches!(n, Number::Found(_)) { "yes" } else { "no" }.to_owned()));
+            }
+        }
+        cells.push(verdict(a));
+        bytes.extend(record(&cells));
+    }
+    bytes
+}
+
+/// The table as JSON: schema `hoopwright/service/1`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`
+/// (names of lower bounds), `verdict`; `units` by name; `sources` of every coefficient.
+pub fn document(service: &Service, answers: &[Answered]) -> String {
+    let units: Map<String, Value> = LINES.iter().map(|line| (line.name.to_owned(), json!(line.unit))).collect();
+    let sources: Map<String, Value> =
+        SERVICE_INPUTS.iter().chain([&HOT_FRICTION]).map(|input| (input.key.to_owned(), json!(input.source))).collect();
+    let row = |a: &Answered| {
+        let numbers: Map<String, Value> =
+            LINES.iter().map(|line| (line.name.to_owned(), json!((line.value)(a).map(Number::value)))).collect();
+        let bounds: Vec<&str> =
+            LINES.iter().filter(|line| matches!((line.value)(a), Some(Number::Above(_)))).map(|line| line.name).collect();
+        json!({
+            "condition": heads(a.condition, service).join(", "),
+            "numbers": numbers,
+            "only_exceeded": bounds,
+            "verdict": a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>(),
+            "end": ends(a),
+        })
+    };
+    let document = json!({
+        "schema": "hoopwright/service/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "units": units,
+        "conditions": answers.iter().map(row).collect::<Vec<_>>(),
+        "spoke_tension_gained_by_heat_n": answers.first().map(|new| spoke_gain(&new.case, service)),
+        "creep": creep(service),
+        "sources": sources,
+        "remarks": REMARKS,
+        "cautions": words::cautions(),
+    });
+    format!("{document:#}\n")
+}
