@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need};
-use hoopwright_solver::case::{Combine, MISMATCH, MOST_VARIANTS};
+use hoopwright_solver::case::{Combine, MOST_VARIANTS, STAND_INS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -116,7 +116,7 @@ fn map() -> Value {
 
 /// A list or a range of values for each input that is a number, by its path.
 fn values_of_inputs() -> impl Iterator<Item = (String, Value)> {
-    INPUTS.iter().copied().chain([&MISMATCH]).filter(|input| input.unit().is_some()).map(|input| {
+    INPUTS.iter().copied().chain(STAND_INS).filter(|input| input.unit().is_some()).map(|input| {
         // Of a word or a quantity only the quantity may be varied.
         let value = match input.kind {
             Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),

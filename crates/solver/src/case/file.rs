@@ -35,6 +35,8 @@ pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
 pub(super) const VARY: &str = "vary";
 /// Table of the two axes of a map; it says nothing of the case itself.
 pub(super) const MAP: &str = "map";
+/// Table of inputs that scatter; it says nothing of the case itself.
+pub(super) const TOLERANCE: &str = "tolerance";
 
 /// A case file as typed. Only known tables and keys are kept.
 #[derive(Clone, Debug)]
@@ -53,6 +55,8 @@ pub struct CaseFile<'a> {
     pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
     /// The table of a map's axes, likewise.
     pub(super) map: Option<(Range<usize>, Vec<Named>)>,
+    /// The table of inputs that scatter, likewise.
+    pub(super) tolerance: Option<(Range<usize>, Vec<Named>)>,
 }
 
 /// An entry of a table with its key.
@@ -130,6 +134,7 @@ impl<'a> CaseFile<'a> {
             attached: Attached::new(),
             vary: None,
             map: None,
+            tolerance: None,
         };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
@@ -174,11 +179,12 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP]);
+            let tables = || SECTIONS.iter().map(|(section, _)| *section).chain([VARY, MAP, TOLERANCE]);
             let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
                 (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
+                (Some(TOLERANCE), DeValue::Table(table)) => self.tolerance = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);

@@ -6,7 +6,7 @@
 //! What may stand in a case is told by one table, [`inputs`].
 //!
 //! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
-//! [`map()`] once for each point of a map.
+//! [`map()`] once for each point of a map; [`tolerance()`] reads how its inputs scatter.
 
 mod check;
 mod curve;
@@ -34,7 +34,10 @@ pub use resolved::{Row, resolved};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
-pub use vary::{Combine, MISMATCH, MOST_VARIANTS, Map, Variant, Varied, Vary, map, variants};
+pub use vary::{
+    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, SEAT_CIRCUMFERENCE, STAND_INS,
+    Spread, Tolerance, Uncertain, Variant, Varied, Vary, map, tolerance, variants,
+};
 
 use hoopwright_drawing::features::Features;
 use hoopwright_drawing::msh::SectionMesh;
