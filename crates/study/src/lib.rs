@@ -2,4 +2,5 @@
 
 pub mod column;
 pub mod map;
+pub mod tolerance;
 pub mod vary;
