@@ -76,10 +76,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    (
-        "study",
-        &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "rand_pcg", "sobol_burley", "statrs", "thiserror"],
-    ),
+    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "rand_pcg", "sobol_burley", "statrs", "thiserror"]),
     (
         "report",
         &[

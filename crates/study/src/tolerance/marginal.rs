@@ -206,6 +206,10 @@ mod tests {
     fn stretching_keeps_the_centre_and_scales_the_rest() {
         let marginal = Marginal::triangular([5.0, 6.0], 5.2).stretched(2.0);
         assert_eq!(marginal.ends(), Some([4.8, 6.8]));
-        assert_relative_eq!(marginal.moments()[1], 2.0 * Marginal::triangular([5.0, 6.0], 5.2).moments()[1], max_relative = 1e-12);
+        assert_relative_eq!(
+            marginal.moments()[1],
+            2.0 * Marginal::triangular([5.0, 6.0], 5.2).moments()[1],
+            max_relative = 1e-12
+        );
     }
 }

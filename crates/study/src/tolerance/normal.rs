@@ -20,9 +20,10 @@ pub fn density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 
-/// Half width of a 95 % interval in standard errors, for a standard error that is itself told by `count` values (Student's t).
-pub fn half_width_95(count: usize) -> f64 {
-    let freedom = count.saturating_sub(1).max(1) as f64;
+/// Half width of a 95 % interval in standard errors, for a standard error that is itself told with `freedom` degrees of freedom
+/// (Student's t).
+pub fn half_width_95(freedom: f64) -> f64 {
+    let freedom = freedom.max(1.0);
     StudentsT::new(0.0, 1.0, freedom).map_or(f64::INFINITY, |t| t.inverse_cdf(0.975))
 }
 
@@ -38,6 +39,6 @@ mod tests {
             assert_relative_eq!(below(z), p, max_relative = 1e-9);
             assert_relative_eq!(quantile(p), z, max_relative = 1e-9);
         }
-        assert_relative_eq!(half_width_95(48), 2.011_740_513_729_765_5, max_relative = 1e-9);
+        assert_relative_eq!(half_width_95(47.0), 2.011_740_513_729_765_5, max_relative = 1e-9);
     }
 }
