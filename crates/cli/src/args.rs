@@ -2,7 +2,7 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, inputs, manual, map, new, schema, validate, vary};
+use crate::commands::{assess, check, completions, inputs, manual, map, new, schema, tolerance, validate, vary};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -38,6 +38,7 @@ pub(crate) enum Command {
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
     Map(map::MapArgs),
+    Tolerance(tolerance::ToleranceArgs),
     Validate(validate::ValidateArgs),
     Inputs(inputs::InputsArgs),
     Schema(schema::SchemaArgs),
@@ -54,6 +55,7 @@ impl Command {
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
             Self::Map(args) => map::run(args, talk),
+            Self::Tolerance(args) => tolerance::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),
             Self::Schema(_) => schema::run(),

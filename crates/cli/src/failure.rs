@@ -9,6 +9,8 @@ use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
 use hoopwright_study::map::tyres::TyreError;
+use hoopwright_study::tolerance::joint::JointError;
+use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
@@ -46,6 +48,21 @@ pub(crate) enum Failure {
     /// The file of measured tyres has a fault.
     #[error("{} cannot be used: {source}", path.display())]
     Tyres { path: PathBuf, source: TyreError },
+    /// The case does not say how its inputs scatter.
+    #[error("{} does not say how the case's inputs scatter", path.display())]
+    NoTolerance { path: PathBuf },
+    /// A file of measured values cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadMeasured { path: PathBuf, source: io::Error },
+    /// A file of measured values has a fault.
+    #[error("{} cannot be used: {source}", path.display())]
+    Measured { path: PathBuf, source: MeasuredError },
+    /// A measured value that makes no case.
+    #[error("{} has {value}, which makes no case: {reason}", path.display())]
+    MeasuredValue { path: PathBuf, value: String, reason: String },
+    /// The inputs cannot scatter together as asked; they are numbered in the order of the table.
+    #[error("{}: {source}", path.display())]
+    Joint { path: PathBuf, source: JointError },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -82,6 +99,11 @@ impl Failure {
             }
             Self::ReadTyres { .. } => "name it in the table [map] relative to the case file, or drop the key `tyres`",
             Self::Tyres { .. } => "correct that file, or drop the key `tyres` in the table [map]",
+            Self::NoTolerance { .. } => "add a table [tolerance], as in \"bead.stiffness\" = { deviation = \"12 kN\" }",
+            Self::ReadMeasured { .. } => "name it in the table [tolerance] relative to the case file",
+            Self::Measured { .. } => "correct that file, or name another file or column in the table [tolerance]",
+            Self::MeasuredValue { .. } => "correct or remove that value",
+            Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -102,6 +124,11 @@ impl Failure {
             | Self::NoMap { .. }
             | Self::ReadTyres { .. }
             | Self::Tyres { .. }
+            | Self::NoTolerance { .. }
+            | Self::ReadMeasured { .. }
+            | Self::Measured { .. }
+            | Self::MeasuredValue { .. }
+            | Self::Joint { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Vary};
+use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Tolerance, Vary};
 
 use crate::failure::Failure;
 
@@ -56,6 +56,14 @@ fn attached(path: &Path, text: &str) -> Attached {
 /// The file cannot be read, or the case or a point of the map has faults.
 pub(crate) fn read_map(path: &Path) -> Result<Option<Map>, Failure> {
     of_text(path, &read_text(path)?, |text| case::map(text, attached(path, text)))
+}
+
+/// Reads and checks a case file with how its inputs scatter; none where it does not say.
+///
+/// # Errors
+/// The file cannot be read, or the case or its table has faults.
+pub(crate) fn read_tolerance(path: &Path) -> Result<Option<Tolerance>, Failure> {
+    of_text(path, &read_text(path)?, |text| case::tolerance(text, attached(path, text)))
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {

@@ -111,13 +111,13 @@ fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<Stri
 }
 
 /// A bar with the time left on standard error where that is a terminal and silence is not wanted.
-struct Bar {
+pub(crate) struct Bar {
     bar: ProgressBar,
     under_way: String,
 }
 
 impl Bar {
-    fn new(talk: &Talk, noun: &str, all: usize, known: usize) -> Self {
+    pub(crate) fn new(talk: &Talk, noun: &str, all: usize, known: usize) -> Self {
         let before = format!("{{bar:30}} {{pos}} of {{len}} {noun}s, {{elapsed}} gone");
         // Nothing tells how long one takes until the first of this run is finished.
         let under_way = format!("{before}, {{eta}} left");
@@ -138,12 +138,12 @@ impl Bar {
         }
     }
 
-    fn advance(&self) {
+    pub(crate) fn advance(&self) {
         self.bar.inc(1);
         self.show(&self.under_way);
     }
 
-    fn clear(&self) {
+    pub(crate) fn clear(&self) {
         self.bar.finish_and_clear();
     }
 }

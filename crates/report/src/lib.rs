@@ -26,5 +26,6 @@ pub mod schema;
 pub mod study;
 pub mod svg;
 pub mod text;
+pub mod tolerance;
 pub mod vtk;
 mod words;

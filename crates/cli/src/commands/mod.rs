@@ -8,5 +8,6 @@ pub(crate) mod manual;
 pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod schema;
+pub(crate) mod tolerance;
 pub(crate) mod validate;
 pub(crate) mod vary;

@@ -10,6 +10,7 @@ pub mod map;
 pub mod path;
 pub mod rim;
 pub mod section;
+pub mod tolerance;
 
 use std::fmt::Write;
 
