@@ -120,12 +120,12 @@ fn worst_case(out: &mut String, r: &Reported<'_>) {
         &r.findings.ranges.iter().enumerate().map(row).collect::<Vec<_>>(),
     );
     line!(out, "(corners of the tolerances by signs of solved differences; a normal spread ends at {ENDS} deviations)");
-    let paths = r.paths();
+    let (paths, units) = (r.paths(), r.units());
     for (k, range) in r.findings.ranges.iter().enumerate().take(limits) {
         let [(worst, _), _] = &range.corners;
-        let each: Vec<String> =
-            paths.iter().zip(worst).zip(r.units()).map(|((p, v), u)| format!("{p} {} {u}", number(*v))).collect();
-        line!(out, "worst corner, {}: {}", words::finding(r.limits.finding(k)), each.join(", ").replace(" -", ""));
+        let at = |i: usize| format!("{} {}", number(worst[i]), units[i]).trim_end_matches(" -").to_owned();
+        let each: Vec<String> = paths.iter().enumerate().map(|(i, path)| format!("{path} {}", at(i))).collect();
+        line!(out, "worst corner, {}: {}", words::finding(r.limits.finding(k)), each.join(", "));
         for i in &range.bent {
             line!(
                 out,
@@ -137,7 +137,7 @@ fn worst_case(out: &mut String, r: &Reported<'_>) {
 }
 
 fn probabilities(out: &mut String, r: &Reported<'_>) {
-    let events = (0..r.limits.len()).map(|k| limit_words(r.limits.finding(k), r.limits.column(k)));
+    let events = (0..r.limits.len()).map(|k| words::finding(r.limits.finding(k)).to_owned());
     let rows: Vec<Vec<String>> = events
         .chain(["any of them".to_owned()])
         .zip(&r.findings.probabilities)
@@ -149,6 +149,9 @@ fn probabilities(out: &mut String, r: &Reported<'_>) {
         })
         .collect();
     table(out, &["Probability", "share", "from", "to (95 %)", "first order"], &rows);
+    for k in 0..r.limits.len() {
+        line!(out, "({})", limit_words(r.limits.finding(k), r.limits.column(k)));
+    }
     line!(out, "(first order: the normal tail beyond the nearest design point of the stand-in, as a comparison)");
 }
 

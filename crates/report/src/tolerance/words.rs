@@ -9,7 +9,9 @@ use crate::words;
 
 /// A probability to three digits.
 pub(crate) fn chance(p: f64) -> String {
-    if p >= 1e-3 {
+    if p > 0.0 && p < 1e-12 {
+        "under 1e-12".to_owned()
+    } else if p >= 1e-3 {
         format!("{}", format!("{p:.2e}").parse::<f64>().unwrap_or(p))
     } else if p > 0.0 {
         format!("{p:.2e}")
@@ -31,8 +33,8 @@ pub(crate) fn one_of(p: f64) -> Option<String> {
 
 /// A limit that is not kept, in words: verdict, number and side.
 pub(crate) fn limit_words(finding: Finding, column: &Column) -> String {
-    let side = if finding == Finding::MayRelease { "under what is required" } else { "over its limit" };
-    format!("{}: {} {side}", words::finding(finding), column.meaning)
+    let side = if finding == Finding::MayRelease { "less than required of" } else { "more than allowed of" };
+    format!("{}: {side} {}", words::finding(finding), column.meaning)
 }
 
 /// How an input scatters, in words with units.
