@@ -1,14 +1,17 @@
 //! Where a limit lies in all directions from the origin: a scan along rays, for starts of the search for design points and for limits that
 //! run round the origin at one distance, which no few design points stand for.
 
-use super::design_point::{FARTHEST, distance, norm};
+use super::design_point::{DesignPoint, FARTHEST, distance, norm};
 use super::sequence::normal_points;
+use super::simplex::least;
 
 /// Rays, beside both sides of every axis.
 const RAYS: usize = 256;
 /// Steps along a ray, and halvings of the step in which the limit is crossed.
 const STEPS: usize = 24;
-const HALVINGS: usize = 8;
+const HALVINGS: usize = 12;
+/// Most directions that are tried for the nearest place.
+const EVALUATIONS: usize = 300;
 /// A crossing that lies so much farther out than the nearest adds nothing.
 const NEARLY: f64 = 2.0;
 
@@ -44,6 +47,18 @@ fn crossing(g: &dyn Fn(&[f64]) -> f64, ray: &[f64], kept: bool) -> Option<Vec<f6
     Some(at(high))
 }
 
+/// The place of a limit `g` nearest to the origin, looked for over directions from a crossing: slower than following gradients, but it
+/// needs none that lead anywhere.
+pub fn nearest(g: &dyn Fn(&[f64]) -> f64, start: &[f64]) -> Option<DesignPoint> {
+    let kept = g(&vec![0.0; start.len()]) > 0.0;
+    let far = |ray: &[f64]| crossing(g, ray, kept).map_or(2.0 * FARTHEST, |place| norm(&place));
+    let ray = least(&far, start, 0.1 * norm(start), EVALUATIONS);
+    let u = crossing(g, &ray, kept)?;
+    let length = norm(&u).max(f64::MIN_POSITIVE);
+    let direction: Vec<f64> = u.iter().map(|x| if kept { x / length } else { -x / length }).collect();
+    Some(DesignPoint { index: if kept { length } else { -length }, direction, u })
+}
+
 /// The places `first`, and of `more` those that lie apart from all taken before, up to a number.
 pub fn spaced(first: &[Vec<f64>], more: &[Vec<f64>], (most, apart): (usize, f64)) -> Vec<Vec<f64>> {
     let mut taken = first.to_vec();
@@ -60,6 +75,7 @@ pub fn spaced(first: &[Vec<f64>], more: &[Vec<f64>], (most, apart): (usize, f64)
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
 
     #[test]
@@ -71,5 +87,13 @@ mod tests {
         let side = crossings(&|u: &[f64]| 3.0 - u[0], 2, 1);
         assert!(side.iter().all(|u| (u[0] - 3.0).abs() < 0.01 && u[1].abs() < 4.1), "{side:?}");
         assert!(crossings(&|_: &[f64]| 1.0, 3, 1).is_empty());
+    }
+
+    /// A limit in steps has gradients that lead nowhere; its nearest place is still that of the plane behind it.
+    #[test]
+    fn the_nearest_place_is_found_without_gradients() {
+        let g = |u: &[f64]| (40.0 * (4.0 - 0.6 * u[0] - 0.8 * u[1])).floor();
+        let point = nearest(&g, &[4.5, 2.0]).unwrap();
+        assert!((point.index - 4.0).abs() < 0.03 && (point.direction[1] - 0.8).abs() < 0.03, "{point:?}");
     }
 }

@@ -3,14 +3,14 @@
 use rand_pcg::Pcg64;
 
 use super::Plan;
-use super::around::{crossings, spaced};
+use super::around::{crossings, nearest, spaced};
 use super::design_point::{DesignPoint, design_points, norm};
 use super::joint::Joint;
 use super::pool::Pool;
 use super::probability::Correction;
 use super::sample::{Ask, Purpose, Record};
 use super::sequence::{normal_points, seed_for};
-use super::surrogate::Surrogate;
+use super::surrogate::{Surrogate, chances};
 
 /// Evenly spread samples: so many, and so many more for each input; and how much wider than the inputs they scatter.
 const SPREAD: [usize; 2] = [8, 4];
@@ -25,7 +25,7 @@ const SMALL_POOL: usize = 1 << 13;
 /// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
 const ENOUGH: f64 = 1.5;
 /// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake.
-pub(super) const MATTERS: f64 = 0.05;
+pub(super) const MATTERS: f64 = 0.1;
 /// Probabilities below this one are not refined.
 pub(super) const NEGLIGIBLE: f64 = 1e-10;
 /// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
@@ -53,14 +53,17 @@ impl Learnt {
             let margin = |u: &[f64]| surrogate.margin(k, &joint.at(u));
             let crossings = crossings(&margin, joint.dimensions(), seed_for(seed, 900));
             let starts = spaced(&[], &crossings, STARTS);
-            let found = design_points(&margin, joint.dimensions(), &starts);
+            let mut found = design_points(&margin, joint.dimensions(), &starts);
+            if let (true, Some(first)) = (found.is_empty(), crossings.first()) {
+                found.extend(nearest(&margin, first));
+            }
             let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
             centres.extend(spaced(&own, &crossings, CENTRES));
             points.push(found);
         }
         // A limit that lies far beyond the nearest has no part in any failure.
-        let nearest = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
-        centres.retain(|centre| norm(centre) < nearest + 2.5);
+        let least = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
+        centres.retain(|centre| norm(centre) < least + 2.5);
         centres.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
         centres.truncate(CENTRES.0);
         Self { surrogate, design_points: points, centres }
@@ -96,10 +99,21 @@ pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut 
 
 /// The chances of failure over a pool round the design points of a joint distribution.
 pub fn survey(joint: &Joint, learnt: &Learnt, size: usize, seed: u32) -> (Pool, Correction) {
-    let pool = Pool::new(&learnt.centres, joint.dimensions(), size, seed);
-    let margins: Vec<Vec<(f64, f64)>> = pool.places.iter().map(|u| learnt.surrogate.margins(&joint.at(u))).collect();
-    let correction = Correction::new(&pool, &margins);
+    let margins =
+        |pool: &Pool| -> Vec<Vec<(f64, f64)>> { pool.places.iter().map(|u| learnt.surrogate.margins(&joint.at(u))).collect() };
+    // A first pool tells where failures lie, a second one is drawn there.
+    let first = Pool::new(&learnt.centres, joint.dimensions(), (size / 2).max(SMALL_POOL / 2), seed_for(seed, 1));
+    let found = chances_by_limit(&margins(&first));
+    let pool = first.refined(&found, size, seed_for(seed, 2));
+    let correction = Correction::new(&pool, &margins(&pool));
     (pool, correction)
+}
+
+/// For each limit its chances by the places.
+fn chances_by_limit(margins: &[Vec<(f64, f64)>]) -> Vec<Vec<f64>> {
+    let rows: Vec<Vec<f64>> = margins.iter().map(|m| chances(m, 1.0)).collect();
+    let limits = rows.first().map_or(0, |row| row.len() - 1);
+    (0..limits).map(|k| rows.iter().map(|row| row[k]).collect()).collect()
 }
 
 fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {

@@ -2,6 +2,8 @@
 //! a mixture of normal densities; A. Owen, Monte Carlo Theory, Methods and Examples, 2013, ch. 9; J. Dick, F. Kuo and I. Sloan, Acta
 //! Numerica 22 (2013) 133, for independent scramblings).
 
+use nalgebra::{Cholesky, DMatrix, DVector};
+
 use super::design_point::{dot, norm};
 use super::sequence::{normal_points, seed_for};
 
@@ -9,8 +11,12 @@ use super::sequence::{normal_points, seed_for};
 pub const REPLICATES: usize = 8;
 /// Shares of the places that are drawn where the inputs usually are, and evenly in all directions as far out as the nearest centre:
 /// there is found what no centre lies near.
-const USUAL: f64 = 0.2;
-const ALL_ROUND: f64 = 0.2;
+const USUAL: f64 = 0.15;
+const ALL_ROUND: f64 = 0.15;
+/// Share drawn from the densities fitted to what a first pool found, and what widens them.
+const FITTED: f64 = 0.5;
+const WIDER: f64 = 1.2;
+const LEAST: f64 = 0.1;
 
 /// Places in independent standard normal coordinates with their weights.
 #[derive(Clone, Debug)]
@@ -21,30 +27,64 @@ pub struct Pool {
     pub weights: Vec<f64>,
     /// Places of one replicate.
     each: usize,
+    centres: Vec<Vec<f64>>,
 }
 
 impl Pool {
     /// About `size` places, most of them round the `centres`.
     pub fn new(centres: &[Vec<f64>], dimensions: usize, size: usize, seed: u32) -> Self {
-        let origin = vec![0.0; dimensions];
+        Self::of(centres, Vec::new(), dimensions, size, seed)
+    }
+
+    /// A pool that knows more: about half its places are drawn from normal densities with the mean and covariance of what this one holds,
+    /// weighted by each list of `values` (cross-entropy; R. Rubinstein and D. Kroese, The Cross-Entropy Method, 2004).
+    #[must_use]
+    pub fn refined(&self, values: &[Vec<f64>], size: usize, seed: u32) -> Self {
+        let dimensions = self.places.first().map_or(0, Vec::len);
+        let sums: Vec<f64> = values.iter().map(|v| self.weights.iter().zip(v).map(|(w, v)| w * v).sum()).collect();
+        let all: f64 = sums.iter().sum();
+        let parts = values.iter().zip(&sums).filter(|(_, sum)| **sum > 1e-3 * all && all > 0.0);
+        let parts = parts.filter_map(|(values, sum)| Some((self.fitted(values)?, (sum / all).sqrt()))).collect();
+        Self::of(&self.centres, parts, dimensions, size, seed)
+    }
+
+    /// Mean and Cholesky factor of the covariance of the places, weighted by some values too.
+    fn fitted(&self, values: &[f64]) -> Option<(Vec<f64>, DMatrix<f64>)> {
+        let weights: Vec<f64> = self.weights.iter().zip(values).map(|(w, v)| w * v).collect();
+        let whole: f64 = weights.iter().sum();
+        let n = self.places.first()?.len();
+        let mean: Vec<f64> =
+            (0..n).map(|k| self.places.iter().zip(&weights).map(|(u, w)| w * u[k]).sum::<f64>() / whole).collect();
+        let mut covariance = DMatrix::identity(n, n) * LEAST;
+        for (u, w) in self.places.iter().zip(&weights) {
+            let aside = DVector::from_iterator(n, u.iter().zip(&mean).map(|(x, m)| x - m));
+            covariance += &aside * aside.transpose() * (WIDER * w / whole);
+        }
+        Some((mean, Cholesky::new(covariance)?.l()))
+    }
+
+    fn of(centres: &[Vec<f64>], fitted: Vec<((Vec<f64>, DMatrix<f64>), f64)>, dimensions: usize, size: usize, seed: u32) -> Self {
         let nearest = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
         let wide = if nearest.is_finite() { (nearest / (dimensions as f64).sqrt()).max(1.0) } else { 2.0 };
         let each = (size / REPLICATES).max(4);
         let share = |share: f64| (share * each as f64) as usize;
-        let mut parts = vec![Part::new(&origin, 1.0, share(USUAL)), Part::new(&origin, wide, share(ALL_ROUND))];
-        let others = (each - share(USUAL) - share(ALL_ROUND)).div_ceil(centres.len().max(1));
-        parts.extend(centres.iter().map(|centre| Part::new(centre, 1.0, others)));
+        let (origin, one) = (vec![0.0; dimensions], DMatrix::identity(dimensions, dimensions));
+        let mut parts = vec![Part::new(&origin, one.clone(), share(USUAL)), Part::new(&origin, &one * wide, share(ALL_ROUND))];
+        let whole: f64 = fitted.iter().map(|(_, part)| part).sum();
+        parts.extend(fitted.iter().map(|((mean, factor), part)| Part::new(mean, factor.clone(), share(FITTED * part / whole))));
+        let others = each.saturating_sub(parts.iter().map(|part| part.count).sum());
+        parts.extend(centres.iter().map(|centre| Part::new(centre, one.clone(), others.div_ceil(centres.len()))));
         let each: usize = parts.iter().map(|part| part.count).sum();
         let mut places = Vec::new();
         for replicate in 0..REPLICATES {
             for (k, part) in parts.iter().enumerate() {
                 let points = normal_points(part.count, dimensions, seed_for(seed, (1 + k * REPLICATES + replicate) as u64));
-                places.extend(points.iter().map(|point| part.place(point)));
+                places.extend(points.into_iter().map(|point| part.place(point)));
             }
         }
-        let share = |part: &Part<'_>, u: &[f64]| part.count as f64 / each as f64 * part.over_inputs(u);
+        let share = |part: &Part, u: &[f64]| part.count as f64 / each as f64 * part.over_inputs(u);
         let weights = places.iter().map(|u: &Vec<f64>| 1.0 / parts.iter().map(|part| share(part, u)).sum::<f64>()).collect();
-        Self { places, weights, each }
+        Self { places, weights, each, centres: centres.to_vec() }
     }
 
     /// Number of places.
@@ -68,26 +108,30 @@ impl Pool {
     }
 }
 
-/// Places drawn from a normal density about a centre.
-struct Part<'a> {
-    centre: &'a [f64],
-    deviation: f64,
+/// Places drawn from a normal density.
+struct Part {
+    mean: DVector<f64>,
+    /// Cholesky factor of its covariance, and the logarithm of its determinant.
+    factor: DMatrix<f64>,
+    log_size: f64,
     count: usize,
 }
 
-impl<'a> Part<'a> {
-    fn new(centre: &'a [f64], deviation: f64, count: usize) -> Self {
-        Self { centre, deviation, count }
+impl Part {
+    fn new(mean: &[f64], factor: DMatrix<f64>, count: usize) -> Self {
+        let log_size = factor.diagonal().iter().map(|d| d.ln()).sum();
+        Self { mean: DVector::from_column_slice(mean), factor, log_size, count }
     }
 
-    fn place(&self, point: &[f64]) -> Vec<f64> {
-        point.iter().zip(self.centre).map(|(x, c)| c + self.deviation * x).collect()
+    fn place(&self, point: Vec<f64>) -> Vec<f64> {
+        (&self.mean + &self.factor * DVector::from_vec(point)).as_slice().to_vec()
     }
 
     /// Its density over that of the inputs.
     fn over_inputs(&self, u: &[f64]) -> f64 {
-        let aside: f64 = u.iter().zip(self.centre).map(|(x, c)| ((x - c) / self.deviation).powi(2)).sum();
-        (0.5 * (dot(u, u) - aside)).exp() / self.deviation.powi(u.len() as i32)
+        let mut aside = DVector::from_column_slice(u) - &self.mean;
+        self.factor.solve_lower_triangular_mut(&mut aside);
+        (0.5 * (dot(u, u) - aside.norm_squared()) - self.log_size).exp()
     }
 }
 

@@ -75,7 +75,7 @@ pub fn settle<E>(
         numbers.extend(&drawn);
         let pairs: Vec<(usize, &Sample)> = numbers.iter().copied().zip(&samples).collect();
         let probabilities: Vec<Probability> = (0..events).map(|event| correction.probability(event, &pool, &pairs)).collect();
-        let narrow = narrow(plan, &probabilities);
+        let narrow = narrow(plan, &probabilities, sized);
         if narrow || negligible || drawn.len() < count {
             let places: Vec<Vec<f64>> = numbers.iter().map(|k| joint.at(&pool.places[*k])).collect();
             let held_out = (0..plan.limits).map(|k| held_out(learnt, k, &places, &samples)).collect();
@@ -84,10 +84,11 @@ pub fn settle<E>(
     }
 }
 
-/// Whether the interval of any failure, and of each limit that matters in it, is narrow enough.
-fn narrow(plan: &Plan, probabilities: &[Probability]) -> bool {
-    let any = probabilities.last().map_or(0.0, |p| p.value);
-    probabilities.iter().filter(|p| p.value > MATTERS * any).all(|p| p.half_width() <= plan.interval) && any > 0.0
+/// Whether the interval of any failure is narrow enough, and that of each limit that matters in it unless only the whole is asked for.
+fn narrow(plan: &Plan, probabilities: &[Probability], whole: bool) -> bool {
+    let Some((any, limits)) = probabilities.split_last() else { return false };
+    let enough = |p: &Probability| p.half_width() <= plan.interval;
+    enough(any) && (whole || limits.iter().filter(|p| p.value > MATTERS * any.value).all(enough))
 }
 
 fn held_out(learnt: &Learnt, limit: usize, places: &[Vec<f64>], samples: &[Sample]) -> Option<HeldOut> {
