@@ -131,11 +131,11 @@ fn every_example_says_what_it_asks_and_answers() {
         assert_eq!(header[0], "# Invented data: no real tyre or rim.", "{}", path.display());
         assert!(header[1].starts_with("# Question: ") && header[1].ends_with('?'), "{}", header[1]);
         let path = path.display();
-        // A case with values to run it over is run over them, one with a map is mapped.
-        let run = match (text.contains("\n[vary]\n"), text.contains("\n[map]\n")) {
-            (true, _) => format!("# Run: hoopwright vary {path} --out out"),
-            (_, true) => format!("# Run: hoopwright map {path} --out out"),
-            _ => format!("# Run: hoopwright assess {path}"),
+        // A case with values to run it over is run over them, one with a map is mapped, one whose inputs scatter is studied so.
+        let studied = ["vary", "map", "tolerance"].into_iter().find(|table| text.contains(&format!("\n[{table}]\n")));
+        let run = match studied {
+            Some(command) => format!("# Run: hoopwright {command} {path} --out out"),
+            None => format!("# Run: hoopwright assess {path}"),
         };
         assert_eq!(header[2], run);
         let answer = header[3].strip_prefix("# Answer: ").unwrap();

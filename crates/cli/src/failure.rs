@@ -9,7 +9,6 @@ use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
 use hoopwright_study::map::tyres::TyreError;
-use hoopwright_study::tolerance::joint::JointError;
 use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;
 
@@ -60,9 +59,9 @@ pub(crate) enum Failure {
     /// A measured value that makes no case.
     #[error("{} has {value}, which makes no case: {reason}", path.display())]
     MeasuredValue { path: PathBuf, value: String, reason: String },
-    /// The inputs cannot scatter together as asked; they are numbered in the order of the table.
-    #[error("{}: {source}", path.display())]
-    Joint { path: PathBuf, source: JointError },
+    /// The inputs cannot scatter together as asked.
+    #[error("{}: {sentence}", path.display())]
+    Joint { path: PathBuf, sentence: String },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },

@@ -32,6 +32,7 @@ pub fn case() -> String {
     }
     properties.insert("vary".to_owned(), vary());
     properties.insert("map".to_owned(), map());
+    properties.insert("tolerance".to_owned(), tolerance());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -111,6 +112,59 @@ fn map() -> Value {
         "description": "The two axes of `hoopwright map`, each rising in equal steps; none for bead.stiffness and mismatch.",
         "properties": properties,
         "additionalProperties": false,
+    })
+}
+
+/// The table of inputs that scatter: what is asked, and a spread for each input that is a number and no count, by its path.
+fn tolerance() -> Value {
+    let share = |meaning: &str| json!({ "anyOf": [{ "type": "number" }, { "type": "string", "pattern": quantity(&[Dimension::Number]) }], "description": meaning });
+    let settings = [
+        ("target", share("Allowed probability that it may release or overload the rim.")),
+        (
+            "seed",
+            json!({ "type": "integer", "minimum": 0, "maximum": u32::MAX, "description": "Seed of the sampling; default 1." }),
+        ),
+        ("interval", share("Half the width of the 95 % interval as a share of the probability; default 20 %.")),
+        (
+            "most_solves",
+            json!({ "type": "integer", "minimum": 50, "maximum": 100_000, "description": "Most cases that are solved; default 600." }),
+        ),
+        ("choose", json!({ "type": "string", "description": "Input whose spread is to be sized for the target." })),
+        (
+            "correlation",
+            json!({
+                "type": "array",
+                "items": { "type": "array", "minItems": 3, "maxItems": 3, "items": { "type": ["string", "number"] } },
+                "description": "Triples of two inputs and the correlation of their values.",
+            }),
+        ),
+    ];
+    let properties: Map<String, Value> =
+        settings.map(|(key, value)| (key.to_owned(), value)).into_iter().chain(spreads()).collect();
+    json!({
+        "type": "object",
+        "description": "How inputs scatter, for `hoopwright tolerance`.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// A spread for each input that is a number and no count, by its path.
+fn spreads() -> impl Iterator<Item = (String, Value)> {
+    let inputs = INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some() && !matches!(i.kind, Kind::Count { .. }));
+    inputs.map(|input| {
+        let value = match input.kind {
+            Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),
+            other => kind(other),
+        };
+        let ends = json!({ "type": "array", "minItems": 2, "maxItems": 2, "items": value });
+        let form = |keys: Value, required: &str| {
+            json!({ "type": "object", "properties": keys, "required": [required], "additionalProperties": false })
+        };
+        let normal = form(json!({ "mean": value, "deviation": value, "within": ends }), "deviation");
+        let between = form(json!({ "between": ends, "mode": value }), "between");
+        let measured = form(json!({ "values": { "type": "string" }, "column": { "type": "string" } }), "values");
+        (input.path(), json!({ "anyOf": [normal, between, measured], "description": format!("{}{}.", input.meaning, range(input.kind)) }))
     })
 }
 

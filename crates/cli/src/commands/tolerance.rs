@@ -7,7 +7,7 @@ use std::time::Instant;
 use hoopwright_report::svg;
 use hoopwright_report::tolerance::{self as report, Reported, Samples};
 use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
-use hoopwright_study::tolerance::joint::Joint;
+use hoopwright_study::tolerance::joint::{Joint, JointError};
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::marginal::Marginal;
 use hoopwright_study::tolerance::measured::{self, MeasuredError};
@@ -110,8 +110,17 @@ fn read_measured(case: &Path, tolerance: &Tolerance, uncertain: &Uncertain) -> R
 fn plan(case: &Path, tolerance: &Tolerance, measured: &[Vec<f64>], limits: &Limits) -> Result<Plan, Failure> {
     let marginals: Vec<Marginal> =
         tolerance.inputs.iter().zip(measured).filter_map(|(u, values)| Marginal::of(&u.spread, values)).collect();
-    let joint =
-        Joint::new(marginals, &tolerance.correlation).map_err(|source| Failure::Joint { path: case.to_owned(), source })?;
+    let refused = |error: JointError| {
+        let path = |i: usize| tolerance.inputs.get(i).map_or(String::new(), |u| u.input.path());
+        let sentence = match error {
+            JointError::Pair(i, j, rho) => {
+                format!("{} and {} cannot have a correlation of {rho}: their spreads are too unlike", path(i), path(j))
+            }
+            JointError::Matrix => error.to_string(),
+        };
+        Failure::Joint { path: case.to_owned(), sentence }
+    };
+    let joint = Joint::new(marginals, &tolerance.correlation).map_err(refused)?;
     Ok(Plan {
         joint,
         limits: limits.len(),

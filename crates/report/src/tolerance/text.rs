@@ -9,7 +9,7 @@ use hoopwright_study::tolerance::settle::first_order;
 use hoopwright_study::tolerance::sizing::Outcome as Sized;
 use hoopwright_study::tolerance::worst::ENDS;
 
-use super::{Outcome, Reported, chance, limit_words, one_of, spread};
+use super::{Outcome, Reported, chance, limit_words, one_of, short, spread};
 use crate::words;
 
 /// A design point whose limit is passed less often than this has no part in the answer.
@@ -158,9 +158,9 @@ fn probabilities(out: &mut String, r: &Reported<'_>) {
 fn margins(out: &mut String, r: &Reported<'_>) {
     let row = |(k, d): (usize, &hoopwright_study::tolerance::distribution::Distribution)| {
         let column = r.limits.column(k);
-        let short = |v: f64| number((v * 1e3).round() / 1e3);
-        let mut cells = vec![format!("{}, {}", column.meaning, column.unit), short(d.mean), short(d.deviation)];
-        cells.extend(d.quantiles.iter().map(|q| short(*q)));
+        let thousandths = |v: f64| number((v * 1e3).round() / 1e3);
+        let mut cells = vec![format!("{}, {}", column.meaning, column.unit), thousandths(d.mean), thousandths(d.deviation)];
+        cells.extend(d.quantiles.iter().map(|q| thousandths(*q)));
         cells
     };
     let heads: Vec<String> = QUANTILES.iter().map(|p| format!("{} %", number(100.0 * p))).collect();
@@ -170,7 +170,7 @@ fn margins(out: &mut String, r: &Reported<'_>) {
     for (k, held) in r.findings.held_out.iter().enumerate() {
         let Some(h) = held else { continue };
         let column = r.limits.column(k);
-        let (rms, largest) = (number(h.rms), number(h.largest));
+        let (rms, largest) = (short(h.rms), short(h.largest));
         line!(
             out,
             "(stand-in of {}: missed {rms} {} rms, {largest} {} at most, at {} samples it had not seen)",
@@ -231,7 +231,7 @@ fn sizing(out: &mut String, r: &Reported<'_>) {
     let scaled = |multiple: f64| {
         let [_, deviation] = r.plan.joint.marginals()[sizing.input].moments();
         let unit = r.units()[sizing.input];
-        format!("{:.2} x, a standard deviation of {} {unit}", multiple, number(multiple * deviation))
+        format!("{:.2} x, a standard deviation of {} {unit}", multiple, short(multiple * deviation))
             .trim_end_matches(" -")
             .to_owned()
     };

@@ -2,7 +2,7 @@
 
 use hoopwright_solver::case::{Spread, Uncertain};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::ONE;
+use hoopwright_solver::units::{ONE, number};
 use hoopwright_study::column::Column;
 
 use crate::words;
@@ -14,10 +14,17 @@ pub(crate) fn chance(p: f64) -> String {
     } else if p >= 1e-3 {
         format!("{}", format!("{p:.2e}").parse::<f64>().unwrap_or(p))
     } else if p > 0.0 {
-        format!("{p:.2e}")
+        let text = format!("{p:.2e}");
+        let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
+        format!("{}e{power}", digits.trim_end_matches('0').trim_end_matches('.'))
     } else {
         "0".to_owned()
     }
+}
+
+/// A number to three digits, where more would say nothing.
+pub(crate) fn short(value: f64) -> String {
+    number(format!("{value:.2e}").parse().unwrap_or(value))
 }
 
 /// A probability as one of so many, to two digits with blanks between thousands; none where it is no rare one.
@@ -61,7 +68,10 @@ mod tests {
 
     #[test]
     fn probabilities_are_short_and_readable() {
-        assert_eq!((chance(9.6512e-6), chance(0.021_25), chance(0.0)), ("9.65e-6".into(), "0.0213".into(), "0".into()));
+        for (p, text) in [(9.6512e-6, "9.65e-6"), (1e-5, "1e-5"), (0.021_25, "0.0213"), (0.0, "0"), (1e-20, "under 1e-12")] {
+            assert_eq!(chance(p), text);
+        }
+        assert_eq!((short(0.098_657_8), short(-3.0)), ("0.0987".to_owned(), "-3".to_owned()));
         assert_eq!((one_of(9.65e-6).unwrap(), one_of(0.04).unwrap()), ("one of 100 000".into(), "one of 25".into()));
         assert_eq!((one_of(0.9), one_of(0.0)), (None, None));
     }

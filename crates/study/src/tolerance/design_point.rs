@@ -57,7 +57,7 @@ fn search(g: &dyn Fn(&[f64]) -> f64, start: &[f64], at_origin: f64) -> Option<De
         let along = dot(&direction, &u);
         let aside = u.iter().zip(&direction).map(|(x, a)| (x - along * a).powi(2)).sum::<f64>().sqrt();
         if value.abs() <= CLOSE * scale && aside <= 1e-3 * norm(&u).max(1.0) {
-            return (norm(&u) <= FARTHEST).then(|| DesignPoint { index: along, direction, u });
+            return (norm(&u) <= FARTHEST).then_some(DesignPoint { index: along, direction, u });
         }
         // Towards the nearest point of the limit made straight here.
         let wanted = along_to(&direction, along + value / steepness);

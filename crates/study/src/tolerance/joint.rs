@@ -26,8 +26,8 @@ pub struct Joint {
 /// Why inputs cannot scatter together as asked.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum JointError {
-    /// No normal coordinates give the correlation.
-    #[error("inputs {0} and {1} cannot have a correlation of {2}: their distributions are too unlike")]
+    /// No normal coordinates give two inputs, by their numbers from 0, this correlation.
+    #[error("inputs {0} and {1} (counted from 0) cannot have a correlation of {2}: their distributions are too unlike")]
     Pair(usize, usize, f64),
     /// The coordinates' correlations are not positive definite.
     #[error("the correlations cannot all hold at once for these distributions")]
@@ -43,7 +43,7 @@ impl Joint {
         let n = marginals.len();
         let mut correlation = DMatrix::identity(n, n);
         for &(i, j, rho) in pairs {
-            let z = behind(&marginals[i], &marginals[j], rho).ok_or(JointError::Pair(i + 1, j + 1, rho))?;
+            let z = behind(&marginals[i], &marginals[j], rho).ok_or(JointError::Pair(i, j, rho))?;
             correlation[(i, j)] = z;
             correlation[(j, i)] = z;
         }
@@ -160,7 +160,7 @@ mod tests {
             assert!((behind(&uniform, &uniform, rho).unwrap() - 2.0 * (PI * rho / 6.0).sin()).abs() < 1e-6);
             assert!((behind(&normal, &uniform, rho).unwrap() - rho * (PI / 3.0).sqrt()).abs() < 1e-6);
         }
-        assert_eq!(Joint::new(vec![normal, uniform], &[(0, 1, 0.99)]).err(), Some(JointError::Pair(1, 2, 0.99)));
+        assert_eq!(Joint::new(vec![normal, uniform], &[(0, 1, 0.99)]).err(), Some(JointError::Pair(0, 1, 0.99)));
     }
 
     #[test]

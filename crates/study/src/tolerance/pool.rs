@@ -30,10 +30,13 @@ pub struct Pool {
     centres: Vec<Vec<f64>>,
 }
 
+/// Mean and Cholesky factor of the covariance of a normal density.
+type Fitted = (Vec<f64>, DMatrix<f64>);
+
 impl Pool {
     /// About `size` places, most of them round the `centres`.
     pub fn new(centres: &[Vec<f64>], dimensions: usize, size: usize, seed: u32) -> Self {
-        Self::of(centres, Vec::new(), dimensions, size, seed)
+        Self::of(centres, &[], dimensions, size, seed)
     }
 
     /// A pool that knows more: about half its places are drawn from normal densities with the mean and covariance of what this one holds,
@@ -44,12 +47,13 @@ impl Pool {
         let sums: Vec<f64> = values.iter().map(|v| self.weights.iter().zip(v).map(|(w, v)| w * v).sum()).collect();
         let all: f64 = sums.iter().sum();
         let parts = values.iter().zip(&sums).filter(|(_, sum)| **sum > 1e-3 * all && all > 0.0);
-        let parts = parts.filter_map(|(values, sum)| Some((self.fitted(values)?, (sum / all).sqrt()))).collect();
-        Self::of(&self.centres, parts, dimensions, size, seed)
+        let parts: Vec<(Fitted, f64)> =
+            parts.filter_map(|(values, sum)| Some((self.fitted(values)?, (sum / all).sqrt()))).collect();
+        Self::of(&self.centres, &parts, dimensions, size, seed)
     }
 
     /// Mean and Cholesky factor of the covariance of the places, weighted by some values too.
-    fn fitted(&self, values: &[f64]) -> Option<(Vec<f64>, DMatrix<f64>)> {
+    fn fitted(&self, values: &[f64]) -> Option<Fitted> {
         let weights: Vec<f64> = self.weights.iter().zip(values).map(|(w, v)| w * v).collect();
         let whole: f64 = weights.iter().sum();
         let n = self.places.first()?.len();
@@ -63,7 +67,7 @@ impl Pool {
         Some((mean, Cholesky::new(covariance)?.l()))
     }
 
-    fn of(centres: &[Vec<f64>], fitted: Vec<((Vec<f64>, DMatrix<f64>), f64)>, dimensions: usize, size: usize, seed: u32) -> Self {
+    fn of(centres: &[Vec<f64>], fitted: &[(Fitted, f64)], dimensions: usize, size: usize, seed: u32) -> Self {
         let nearest = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
         let wide = if nearest.is_finite() { (nearest / (dimensions as f64).sqrt()).max(1.0) } else { 2.0 };
         let each = (size / REPLICATES).max(4);

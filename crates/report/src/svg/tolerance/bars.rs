@@ -40,10 +40,12 @@ pub(super) fn picture(r: &Reported<'_>, k: usize) -> Option<String> {
     let title = &r.tolerance.case.title;
     canvas.text([20.0, 26.0], "start", 16.0, title);
     let heading = format!("What matters; {}", limit_words(r.limits.finding(k), r.limits.column(k)));
-    canvas.text([20.0, 48.0], "start", 13.0, &heading);
+    let (first, second) = heading.split_once(": ").unwrap_or((&heading, ""));
+    canvas.text([20.0, 48.0], "start", 13.0, first);
+    canvas.text([20.0, 66.0], "start", 12.0, second);
     if let Some(point) = point {
-        let text = format!("Design point {:.2} standard deviations away", point.index);
-        canvas.text([20.0, 68.0], "start", 12.0, &text);
+        let text = format!("design point {:.2} standard deviations away", point.index);
+        canvas.text([RIGHT + 50.0, 48.0], "end", 12.0, &text);
     }
     let most = order.iter().flat_map(|i| values(*i)).flatten().fold(0.1, f64::max).min(1.2);
     let top = (most * 10.0).ceil() / 10.0;

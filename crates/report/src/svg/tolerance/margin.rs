@@ -11,6 +11,8 @@ use crate::words;
 
 /// Rarest probability that is drawn, as a power of ten.
 const RAREST: f64 = -12.0;
+/// Width that the words on the side of a failure need.
+const ROOM: f64 = 64.0;
 
 /// The picture of limit `k`.
 pub(super) fn picture(r: &Reported<'_>, k: usize) -> String {
@@ -35,7 +37,7 @@ fn histogram(canvas: &mut Canvas, d: &Distribution, x_range: [f64; 2], corners: 
     limit(canvas, &frame);
     frame.axes(
         canvas,
-        [&ticks(x_range[0], x_range[1], 8.0), &ticks(0.0, 100.0 * top, 4.0)],
+        [&ticks(x_range[0], x_range[1], 8.0), &ticks(0.0, 100.0 * top, 6.0)],
         ["", "% of the pairs in a bar"],
         true,
     );
@@ -65,7 +67,9 @@ fn limit(canvas: &mut Canvas, frame: &Frame) {
     }
     let x = frame.at(0.0, frame.y_range[0])[0];
     canvas.line([x, frame.y[0]], [x, frame.y[1]], &format!("stroke=\"{WARM}\" stroke-width=\"1.8\""));
-    canvas.text([x - 5.0, frame.y[1] + 12.0], "end", 11.0, "not kept");
+    if x - frame.x[0] > ROOM {
+        canvas.text([x - 5.0, frame.y[1] + 12.0], "end", 11.0, "not kept");
+    }
     canvas.text([x + 5.0, frame.y[1] + 12.0], "start", 11.0, "kept");
 }
 

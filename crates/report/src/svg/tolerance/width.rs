@@ -1,12 +1,11 @@
 //! The probability of any failure over the width of the sized spread.
 
-use hoopwright_solver::units::number;
 use hoopwright_study::tolerance::sizing::Outcome;
 
 use super::powers;
 use crate::svg::frame::Frame;
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM, ticks};
-use crate::tolerance::{Reported, chance, spread};
+use crate::tolerance::{Reported, chance, short, spread};
 
 /// Rarest probability that is drawn, as a power of ten.
 const RAREST: f64 = -12.0;
@@ -40,7 +39,7 @@ pub(super) fn picture(r: &Reported<'_>) -> Option<String> {
         [frame.x[0], frame.y[0] + 66.0],
         "start",
         12.0,
-        &format!("1: a standard deviation of {} {unit}", number(deviation)),
+        &format!("1: a standard deviation of {} {unit}", short(deviation)),
     );
     let within = |p: f64| p.max(f64::MIN_POSITIVE).log10().clamp(y_range[0], y_range[1]);
     let [x, y] = frame.at(widest, within(target));
@@ -55,7 +54,7 @@ pub(super) fn picture(r: &Reported<'_>) -> Option<String> {
         canvas.polygon(&[[x, y - 6.0], [x + 6.0, y], [x, y + 6.0], [x - 6.0, y]], &format!("fill=\"{WARM}\""));
         let anchor = if safe > 0.6 * widest { "end" } else { "start" };
         let shift = if anchor == "end" { -8.0 } else { 8.0 };
-        let text = format!("up to {safe:.2} x, {} {unit}", number(safe * deviation));
+        let text = format!("up to {safe:.2} x, {} {unit}", short(safe * deviation));
         canvas.text([x + shift, frame.y[0] - 10.0], anchor, 12.0, &text);
     }
     Some(

@@ -50,7 +50,7 @@ impl Settings {
         match named.name.as_str() {
             "target" => self.target = Some(share(&named.entry, (1e-12, 0.5), "1e-12 to 0.5", "target = 1e-5").map_err(here)?),
             "interval" => {
-                self.interval = share(&named.entry, (0.02, 1.0), "2 % to 100 %", "interval = \"20 %\"").map_err(here)?
+                self.interval = share(&named.entry, (0.02, 1.0), "2 % to 100 %", "interval = \"20 %\"").map_err(here)?;
             }
             "seed" => self.seed = whole(&named.entry, 0, i64::from(u32::MAX), "seed = 1").map_err(here)? as u32,
             "most_solves" => self.most_solves = whole(&named.entry, 50, 100_000, "most_solves = 600").map_err(here)? as usize,
@@ -130,7 +130,7 @@ fn correlation(entry: &Entry, inputs: &[Uncertain]) -> Result<Vec<(usize, usize,
         if a == b {
             return Err(say("an input is correlated with itself".to_owned()));
         }
-        if !(rho.abs() < 1.0) {
+        if rho.is_nan() || rho.abs() >= 1.0 {
             return Err(say(format!("a correlation of {rho} does not lie between -1 and 1")));
         }
         if pairs.iter().any(|(c, d, _)| (*c, *d) == (a, b) || (*c, *d) == (b, a)) {
