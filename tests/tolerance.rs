@@ -1,6 +1,6 @@
 //! `hoopwright tolerance`: answer, files and pictures of a study; its samples against `assess`; stopped and gone on with; wrong input.
 //!
-//! A case without friction, so that one path is solved, of two inputs that scatter widely: few samples settle it.
+//! A case without friction, so that one path is solved, of two inputs: few samples settle it.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
@@ -17,7 +17,7 @@ use serde_json::Value;
 
 const BLOCK: &str = "\
 target = 0.01
-most_solves = 60
+most_solves = 50
 choose = \"bead.stiffness\"
 \"bead.stiffness\" = { mean = \"440 kN\", deviation = \"10 kN\" }
 \"rim.seat_circumference\" = { values = \"tape.csv\", column = \"circumference\" }
@@ -27,6 +27,7 @@ const TAPE: &str = "rim,circumference [mm]\nA,1953.13\nB,1953.60\nC,1953.82\nD,1
 
 fn case(block: &str) -> String {
     let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let text = text.replacen("rated = \"5 bar\"", "rated = \"4.6 bar\"", 1);
     text.replacen("[rim]", &format!("[tolerance]\n{block}\n[contact]\nfriction = 0\n\n[rim]"), 1)
 }
 
@@ -62,7 +63,7 @@ fn whole() -> &'static Run {
     RUN.get_or_init(|| {
         let folder = folder("tolerance_whole", BLOCK);
         let (text, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "2"]);
-        assert!(talk.contains("2 inputs scatter; up to 60 samples") && talk.contains("results written to out"), "{talk}");
+        assert!(talk.contains("2 inputs scatter; up to 50 samples") && talk.contains("results written to out"), "{talk}");
         Run { text, files: files(&folder) }
     })
 }
@@ -179,7 +180,12 @@ fn a_killed_run_goes_on_to_the_same_bytes() {
     assert!(left.lines().count() >= kept + 2 && left.lines().count() < lines.len(), "{left}");
     let (out, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "1"]);
     assert!(talk.contains("taken over from an earlier run"), "{talk}");
-    assert_eq!((out.as_str(), files(&folder)), (whole().text.as_str(), whole().files.clone()));
+    assert_eq!(out, whole().text);
+    let (found, expected) = (files(&folder), &whole().files);
+    assert_eq!(found.keys().collect::<Vec<_>>(), expected.keys().collect::<Vec<_>>());
+    for (name, bytes) in expected {
+        assert_eq!(String::from_utf8_lossy(&found[name]), String::from_utf8_lossy(bytes), "{name}");
+    }
     // Once more, and as JSON: nothing is left to solve.
     let (out, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--json"]);
     assert!(talk.contains(", 0 solved in this run"), "{talk}");

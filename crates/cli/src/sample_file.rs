@@ -84,6 +84,10 @@ impl<'a> SampleFile<'a> {
         for hash in &hashes {
             if !self.asked.contains(hash) {
                 self.asked.push(hash.clone());
+                // A line that was taken over tells what this run asks for, whatever the file called it.
+                if let Some((known, _)) = self.known.get_mut(hash) {
+                    word(purpose).clone_into(known);
+                }
             }
         }
         let sample = |(hash, variant): (&String, &Result<Variant, String>)| {

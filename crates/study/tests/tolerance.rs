@@ -91,16 +91,41 @@ fn a_series_system_of_four_branches_has_its_published_probability() {
     assert_tells(&findings, FOUR_BRANCHES, 200);
 }
 
-/// Of twenty seeds the 95 % interval of the whole scheme misses two at most (one and a half would be expected of thirty; of 150 seeds it
-/// missed 9).
-#[test]
-fn intervals_of_the_whole_scheme_hold_the_truth() {
+/// Share of so many seeds of which the 95 % interval of the whole scheme holds the truth.
+fn share_that_holds(seeds: u32) -> f64 {
     let holds = |seed: u32| {
         let p = any(&found(&plan(standard(2), 1, 100 + seed), four_branches));
         p.low <= FOUR_BRANCHES && FOUR_BRANCHES <= p.high
     };
-    let missed = (0..20).filter(|seed| !holds(*seed)).count();
-    assert!(missed <= 2, "{missed} of 20 missed");
+    f64::from((0..seeds).filter(|seed| holds(*seed)).count() as u32) / f64::from(seeds)
+}
+
+/// Of twenty seeds the interval misses two at most: more would be seen of one in fourteen sets if 95 % held.
+#[test]
+fn intervals_of_the_whole_scheme_hold_the_truth() {
+    let share = share_that_holds(20);
+    assert!(share >= 0.9, "{share}");
+}
+
+/// Some minutes: `cargo test --release -p hoopwright-study --test tolerance -- --ignored`.
+#[test]
+#[ignore = "three hundred studies take minutes"]
+fn of_three_hundred_studies_ninety_five_per_cent_hold_the_truth() {
+    let share = share_that_holds(300);
+    assert!((0.93..=0.97).contains(&share), "{share}");
+}
+
+/// Nothing was checked, or once: nothing is known but what the stand-in says.
+#[test]
+fn without_checks_the_interval_is_all_there_is() {
+    let pool = Pool::new(&[vec![4.0]], 1, 1 << 10, 1);
+    let margins: Vec<Vec<(f64, f64)>> = pool.places.iter().map(|u| vec![(4.0 - u[0], 0.05)]).collect();
+    let correction = Correction::new(&pool, &margins);
+    let sample = Sample::of(vec![1.0]);
+    for drawn in [vec![], vec![(0, &sample)]] {
+        let p = correction.probability(1, &pool, &drawn);
+        assert!(p.low == 0.0 && p.high == 1.0 && (p.value / below(-4.0) - 1.0).abs() < 0.05, "{p:?}");
+    }
 }
 
 /// The sum of a uniform, a triangular (both on -1 to 1) and a normal input (deviation 0.25) beyond 2, by quadrature.

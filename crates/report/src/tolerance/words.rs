@@ -9,16 +9,14 @@ use crate::words;
 
 /// A probability to three digits.
 pub(crate) fn chance(p: f64) -> String {
-    if p > 0.0 && p < 1e-12 {
+    if p < 1e-12 {
         "under 1e-12".to_owned()
     } else if p >= 1e-3 {
         format!("{}", format!("{p:.2e}").parse::<f64>().unwrap_or(p))
-    } else if p > 0.0 {
+    } else {
         let text = format!("{p:.2e}");
         let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
         format!("{}e{power}", digits.trim_end_matches('0').trim_end_matches('.'))
-    } else {
-        "0".to_owned()
     }
 }
 
@@ -68,7 +66,9 @@ mod tests {
 
     #[test]
     fn probabilities_are_short_and_readable() {
-        for (p, text) in [(9.6512e-6, "9.65e-6"), (1e-5, "1e-5"), (0.021_25, "0.0213"), (0.0, "0"), (1e-20, "under 1e-12")] {
+        for (p, text) in
+            [(9.6512e-6, "9.65e-6"), (1e-5, "1e-5"), (0.021_25, "0.0213"), (0.0, "under 1e-12"), (1e-20, "under 1e-12")]
+        {
             assert_eq!(chance(p), text);
         }
         assert_eq!((short(0.098_657_8), short(-3.0)), ("0.0987".to_owned(), "-3".to_owned()));

@@ -129,10 +129,16 @@ impl Correction {
                 scale * (fails - self.chances[event][*place])
             };
             let terms: Vec<f64> = drawn.iter().map(term).collect();
-            let n = terms.len().max(1) as f64;
+            // One term tells nothing of their spread.
+            if terms.len() < 2 {
+                return (sum, 1.0);
+            }
+            let n = terms.len() as f64;
             let mean = terms.iter().sum::<f64>() / n;
             let squares: f64 = terms.iter().map(|t| (t - mean).powi(2)).sum();
-            let missed = squares / (n * (n - 1.0).max(1.0));
+            // No less than the stand-in itself expects: few terms may miss the rare large ones.
+            let expected = (self.unknown[event] * sum).powi(2) / n;
+            let missed = (squares / (n * (n - 1.0))).max(expected);
             ((sum + mean).clamp(0.0, 1.0), half_width(missed, n - 1.0, sum_error * sum_error))
         };
         let ((least, low), (value, high)) = (bound(false), bound(true));

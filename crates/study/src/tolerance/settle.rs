@@ -61,6 +61,9 @@ pub fn settle<E>(
     let (pool, correction) = survey(joint, learnt, POOL, seed_for(plan.seed, 300 + u64::from(sized)));
     let events = plan.limits + 1;
     let negligible = correction.by_stand_in().last().is_none_or(|any| *any < NEGLIGIBLE);
+    // A spread that is to be sized needs checks of its own.
+    let kept_back = if sized || plan.chosen.is_none() { 0 } else { FOR_NOTHING };
+    let most = plan.most_solves.saturating_sub(kept_back);
     let purpose = if sized { Purpose::SizedCheck } else { Purpose::Check };
     let (mut numbers, mut samples): (Vec<usize>, Vec<Sample>) = (Vec::new(), Vec::new());
     loop {
@@ -69,7 +72,7 @@ pub fn settle<E>(
             (false, true) => FIRST,
             (false, false) => FURTHER,
         };
-        let drawn = correction.draw(count.min(plan.most_solves.saturating_sub(record.solved.len())), random);
+        let drawn = correction.draw(count.min(most.saturating_sub(record.solved.len())), random);
         let places: Vec<Vec<f64>> = drawn.iter().map(|k| joint.at(&pool.places[*k])).collect();
         samples.extend(record.solve(purpose, &places, ask)?);
         numbers.extend(&drawn);
