@@ -145,7 +145,7 @@ fn samples_have_units_purposes_and_the_answer_to_their_cases() {
 fn pictures_name_axes_limit_and_inputs() {
     let text = |name: &str| std::str::from_utf8(&whole().files[name]).unwrap();
     let margin = text("tolerance_margin_off_centre_release.svg");
-    for word in [">kept<", ">worst corner<", ">probability of less<", ">margin, bar<", "target 0.01"] {
+    for word in [">kept<", ">least solved<", ">probability of less<", ">margin, bar<", "target 0.01"] {
         assert!(margin.contains(word), "{word}");
     }
     let bars = text("tolerance_importance_off_centre_release.svg");

@@ -119,13 +119,24 @@ fn worst_case(out: &mut String, r: &Reported<'_>) {
         &["Worst case, solved", "centre", "least", "greatest"],
         &r.findings.ranges.iter().enumerate().map(row).collect::<Vec<_>>(),
     );
-    line!(out, "(corners of the tolerances by signs of solved differences; a normal spread ends at {ENDS} deviations)");
+    line!(
+        out,
+        "(corners of the tolerances by signs of solved differences, and every other sample within; a normal spread ends at {ENDS} deviations)"
+    );
     let (paths, units) = (r.paths(), r.units());
     for (k, range) in r.findings.ranges.iter().enumerate().take(limits) {
         let [(worst, _), _] = &range.corners;
         let at = |i: usize| format!("{} {}", number(worst[i]), units[i]).trim_end_matches(" -").to_owned();
         let each: Vec<String> = paths.iter().enumerate().map(|(i, path)| format!("{path} {}", at(i))).collect();
         line!(out, "worst corner, {}: {}", words::finding(r.limits.finding(k)), each.join(", "));
+        if let (Some(sample), Some([least, _])) = (range.below_corners, range.extremes) {
+            line!(
+                out,
+                "note: sample {} lies within the tolerances and has less than that corner: {}",
+                sample + 1,
+                cell(Some(least))
+            );
+        }
         for i in &range.bent {
             line!(
                 out,

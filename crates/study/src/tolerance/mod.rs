@@ -113,6 +113,7 @@ pub fn study<E>(plan: &Plan, ask: Ask<'_, E>) -> Result<Findings, E> {
         (0..plan.limits).map(|k| Distribution::of(&plan.joint, &settled.pool, &margin(k), plan.seed)).collect();
     findings.shares = (0..plan.limits).map(|k| indices::shares(&plan.joint, &margin(k), plan.seed)).collect();
     findings.sizing = sizing::size(plan, &learnt, &mut findings.record, ask, &mut random)?;
+    worst::widen(&mut findings.ranges, &plan.joint, &findings.record);
     findings.design_points = learnt.design_points;
     findings.probabilities = settled.probabilities;
     findings.narrow = settled.narrow;

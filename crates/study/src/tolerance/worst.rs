@@ -22,8 +22,10 @@ pub struct Range {
     pub bent: Vec<usize>,
     /// Values of the inputs at the corners where it is least and greatest by the slopes, and the number found there.
     pub corners: [(Vec<f64>, Option<f64>); 2],
-    /// Least and greatest number of all corners that were solved, and of the centre.
+    /// Least and greatest number of all samples within the tolerances.
     pub extremes: Option<[f64; 2]>,
+    /// The sample, by its place in the record, that has less than every corner that was solved.
+    pub below_corners: Option<usize>,
 }
 
 /// Every input at its centre.
@@ -62,6 +64,21 @@ pub fn ranges<E>(joint: &Joint, limits: usize, record: &mut Record, ask: Ask<'_,
     Ok(ranges)
 }
 
+/// Takes in every further sample within the tolerances: where a quantity turns round, its extreme lies at no corner.
+pub fn widen(ranges: &mut [Range], joint: &Joint, record: &Record) {
+    let all: Vec<[f64; 2]> = joint.marginals().iter().map(ends).collect();
+    let within = |x: &[f64]| x.iter().zip(&all).all(|(x, [low, high])| (low..=high).contains(&x));
+    for (q, range) in ranges.iter_mut().enumerate() {
+        for (k, solved) in record.solved.iter().enumerate().filter(|(_, solved)| within(&solved.x)) {
+            let (Some(value), Some([least, greatest])) = (quantity(&solved.sample, q), range.extremes) else { continue };
+            if value < least {
+                range.below_corners = Some(k);
+            }
+            range.extremes = Some([least.min(value), greatest.max(value)]);
+        }
+    }
+}
+
 fn moved(joint: &Joint, centre: &[f64], i: usize, z: f64) -> Vec<f64> {
     let mut x = centre.to_vec();
     x[i] = joint.marginals()[i].at(z);
@@ -82,6 +99,7 @@ fn slopes(joint: &Joint, q: usize, (centre, middle): (&[f64], &Sample), aside: &
         bent: Vec::new(),
         corners: [(centre.to_vec(), None), (centre.to_vec(), None)],
         extremes: None,
+        below_corners: None,
     };
     for (i, marginal) in joint.marginals().iter().enumerate() {
         let (below, above) = (quantity(&around[2 * i], q), quantity(&around[2 * i + 1], q));
@@ -128,5 +146,12 @@ mod tests {
         let slope = ranges[0].slopes[1].unwrap();
         assert!((slope - 1.0).abs() < 1e-9, "twice the deviation of a half: {slope}");
         assert_eq!(record.solved.len(), 1 + 6 + 4, "{:?}", record.solved);
+        // The margin is least at both ends of x2, one of which is no corner; beyond the ends nothing counts.
+        let ends = [vec![3.0, -1.5, 1.0], vec![3.0, -1.5, -1.0], vec![3.0, -1.6, 1.0]];
+        record.solve(Purpose::Check, &ends, &mut solve).unwrap();
+        let mut ranges = ranges;
+        widen(&mut ranges, &joint, &record);
+        assert!((ranges[0].extremes.unwrap()[0] - (5.0 - 3.0 - 3.0 - 1.0)).abs() < 1e-12);
+        assert_eq!(ranges[0].below_corners.map(|k| record.solved[k].x[1]), Some(-1.5));
     }
 }

@@ -50,10 +50,10 @@ fn histogram(canvas: &mut Canvas, d: &Distribution, x_range: [f64; 2], corners: 
             &format!("fill=\"{METAL}\" stroke=\"{DEEP}\" stroke-width=\"0.8\""),
         );
     }
-    for (value, word) in corners.into_iter().flatten().zip(["worst corner", "best corner"]) {
+    for (value, word) in corners.into_iter().flatten().zip(["least solved", "greatest solved"]) {
         let [x, y] = frame.at(value, 0.0);
         canvas.polygon(&[[x - 5.0, y + 1.0], [x + 5.0, y + 1.0], [x, y - 9.0]], &format!("fill=\"#ffffff\" stroke=\"{INK}\""));
-        let anchor = if word == "worst corner" { "start" } else { "end" };
+        let anchor = if word == "least solved" { "start" } else { "end" };
         canvas.text([if anchor == "start" { x - 5.0 } else { x + 5.0 }, y - 14.0], anchor, 11.0, word);
     }
 }
@@ -68,9 +68,9 @@ fn limit(canvas: &mut Canvas, frame: &Frame) {
     let x = frame.at(0.0, frame.y_range[0])[0];
     canvas.line([x, frame.y[0]], [x, frame.y[1]], &format!("stroke=\"{WARM}\" stroke-width=\"1.8\""));
     if x - frame.x[0] > ROOM {
-        canvas.text([x - 5.0, frame.y[1] + 12.0], "end", 11.0, "not kept");
+        canvas.text([x - 5.0, frame.y[1] - 4.0], "end", 11.0, "not kept");
     }
-    canvas.text([x + 5.0, frame.y[1] + 12.0], "start", 11.0, "kept");
+    canvas.text([x + 5.0, frame.y[1] - 4.0], "start", 11.0, "kept");
 }
 
 fn less(canvas: &mut Canvas, r: &Reported<'_>, k: usize, x_range: [f64; 2]) {
