@@ -1,6 +1,6 @@
 //! The probability that a limit is not kept: what a stand-in says of all places, corrected by what it missed at places that were solved.
 //!
-//! With the chance pi(u) that a stand-in gives to a failure at u, P = E[pi] + E[1 - pi], where 1 is the failure itself: the first mean
+//! With the chance pi(u) that a stand-in gives to a failure at u, P is the mean of pi plus that of 1 - pi, where 1 is the failure itself: the first mean
 //! costs nothing to compute, the second is drawn with probabilities that grow with what the stand-in does not know. Whatever the stand-in, the sum is
 //! unbiased, and the spread of its terms tells its error: a control variate with importance sampling (A. Owen, Monte Carlo Theory, Methods and
 //! Examples, 2013, ch. 8.9 and 9.10; B. Peherstorfer, K. Willcox and M. Gunzburger, SIAM Review 60 (2018) 550). The solved places must be
