@@ -76,7 +76,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "statrs", "thiserror"]),
+    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "rand_pcg", "sobol_burley", "statrs", "thiserror"]),
     (
         "report",
         &[
@@ -138,7 +138,8 @@ fn every_example_says_what_it_asks_and_answers() {
             continue;
         }
         // A case with the table of a study is run by that study's command.
-        let study = ["vary", "map", "sizes"].into_iter().find(|table| text.contains(&format!("\n[{table}]\n")));
+        let study =
+            ["vary", "map", "sizes", "service", "tolerance"].into_iter().find(|table| text.contains(&format!("\n[{table}]\n")));
         let run = study.map_or(format!("assess {path}"), |command| format!("{command} {path} --out out"));
         assert_eq!(header[2], format!("# Run: hoopwright {run}"));
         let answer = header[3].strip_prefix("# Answer: ").unwrap();

@@ -2,7 +2,9 @@
 
 use clap::{ArgAction, Parser, Subcommand};
 
-use crate::commands::{assess, check, completions, inputs, manual, map, new, rig, schema, service, sizes, validate, vary};
+use crate::commands::{
+    assess, check, completions, inputs, manual, map, new, rig, schema, service, sizes, tolerance, validate, vary,
+};
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
 use crate::output::Talk;
@@ -38,6 +40,7 @@ pub(crate) enum Command {
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
     Map(map::MapArgs),
+    Tolerance(tolerance::ToleranceArgs),
     Rig(rig::RigArgs),
     Sizes(sizes::SizesArgs),
     Service(service::ServiceArgs),
@@ -57,6 +60,7 @@ impl Command {
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
             Self::Map(args) => map::run(args, talk),
+            Self::Tolerance(args) => tolerance::run(args, talk),
             Self::Rig(args) => rig::run(args, talk),
             Self::Service(args) => service::run(args, talk),
             Self::Sizes(args) => sizes::run(args, talk),

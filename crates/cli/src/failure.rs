@@ -10,6 +10,7 @@ use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::rig::log::LogError;
+use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
@@ -65,6 +66,21 @@ pub(crate) enum Failure {
     /// A block of growth without the diameter that grows.
     #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
     NoUnstretched,
+    /// The case does not say how its inputs scatter.
+    #[error("{} does not say how the case's inputs scatter", path.display())]
+    NoTolerance { path: PathBuf },
+    /// A file of measured values cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadMeasured { path: PathBuf, source: io::Error },
+    /// A file of measured values has a fault.
+    #[error("{} cannot be used: {source}", path.display())]
+    Measured { path: PathBuf, source: MeasuredError },
+    /// A measured value that makes no case.
+    #[error("{} has {value}, which makes no case: {reason}", path.display())]
+    MeasuredValue { path: PathBuf, value: String, reason: String },
+    /// The inputs cannot scatter together as asked.
+    #[error("{}: {sentence}", path.display())]
+    Joint { path: PathBuf, sentence: String },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -107,6 +123,11 @@ impl Failure {
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::NoLogs { .. } => "give a folder with logs",
             Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
+            Self::NoTolerance { .. } => "add a table [tolerance], as in \"bead.stiffness\" = { deviation = \"12 kN\" }",
+            Self::ReadMeasured { .. } => "name it in the table [tolerance] relative to the case file",
+            Self::Measured { .. } => "correct that file, or name another file or column in the table [tolerance]",
+            Self::MeasuredValue { .. } => "correct or remove that value",
+            Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
@@ -132,6 +153,11 @@ impl Failure {
             | Self::Log { .. }
             | Self::NoLogs { .. }
             | Self::NoUnstretched
+            | Self::NoTolerance { .. }
+            | Self::ReadMeasured { .. }
+            | Self::Measured { .. }
+            | Self::MeasuredValue { .. }
+            | Self::Joint { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

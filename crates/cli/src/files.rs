@@ -5,7 +5,9 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use hoopwright_solver::case::{self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Vary};
+use hoopwright_solver::case::{
+    self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
+};
 
 use crate::failure::Failure;
 
@@ -72,6 +74,14 @@ pub(crate) fn read_sizes(path: &Path) -> Result<Sizes, Failure> {
 /// The file cannot be read, or the case or its table of service has faults.
 pub(crate) fn read_service(path: &Path) -> Result<(Case, Vec<String>, Service), Failure> {
     of_text(path, &read_text(path)?, |text| case::service(text, attached(path, text)))
+}
+
+/// Reads and checks a case file with how its inputs scatter; none where it does not say.
+///
+/// # Errors
+/// The file cannot be read, or the case or its table has faults.
+pub(crate) fn read_tolerance(path: &Path) -> Result<Option<Tolerance>, Failure> {
+    of_text(path, &read_text(path)?, |text| case::tolerance(text, attached(path, text)))
 }
 
 fn read_text(path: &Path) -> Result<String, Failure> {

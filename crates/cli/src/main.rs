@@ -7,6 +7,7 @@ mod exit;
 mod failure;
 mod files;
 mod output;
+mod sample_file;
 mod study_file;
 
 use std::process::ExitCode;

@@ -29,5 +29,6 @@ pub mod sizes;
 pub mod study;
 pub mod svg;
 pub mod text;
+pub mod tolerance;
 pub mod vtk;
 mod words;

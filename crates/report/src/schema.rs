@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, HOT_FRICTION, MISMATCH, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS};
+use hoopwright_solver::case::{Combine, HOT_FRICTION, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -34,6 +34,7 @@ pub fn case() -> String {
     properties.insert("map".to_owned(), map());
     properties.insert("sizes".to_owned(), sizes());
     properties.insert("service".to_owned(), service());
+    properties.insert("tolerance".to_owned(), tolerance());
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Hoopwright case",
@@ -128,6 +129,40 @@ fn service() -> Value {
     })
 }
 
+/// The table of inputs that scatter: what is asked, and a spread for each input that is a number and no count, by its path.
+fn tolerance() -> Value {
+    let share = |meaning: &str| json!({ "anyOf": [{ "type": "number" }, { "type": "string", "pattern": quantity(&[Dimension::Number]) }], "description": meaning });
+    let settings = [
+        ("target", share("Allowed probability that it may release or overload the rim.")),
+        (
+            "seed",
+            json!({ "type": "integer", "minimum": 0, "maximum": u32::MAX, "description": "Seed of the sampling; default 1." }),
+        ),
+        ("interval", share("Half the width of the 95 % interval as a share of the probability; default 20 %.")),
+        (
+            "most_solves",
+            json!({ "type": "integer", "minimum": 50, "maximum": 100_000, "description": "Most cases that are solved; default 600." }),
+        ),
+        ("choose", json!({ "type": "string", "description": "Input whose spread is to be sized for the target." })),
+        (
+            "correlation",
+            json!({
+                "type": "array",
+                "items": { "type": "array", "minItems": 3, "maxItems": 3, "items": { "type": ["string", "number"] } },
+                "description": "Triples of two inputs and the correlation of their values.",
+            }),
+        ),
+    ];
+    let properties: Map<String, Value> =
+        settings.map(|(key, value)| (key.to_owned(), value)).into_iter().chain(spreads()).collect();
+    json!({
+        "type": "object",
+        "description": "How inputs scatter, for `hoopwright tolerance`.",
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
 /// The table of sizes: rim inner widths, pressures and the room in the frame.
 fn sizes() -> Value {
     let axes = [RIM_INNER_WIDTH.path(), PRESSURE_RATED.path()];
@@ -141,9 +176,28 @@ fn sizes() -> Value {
     })
 }
 
+/// A spread for each input that is a number and no count, by its path.
+fn spreads() -> impl Iterator<Item = (String, Value)> {
+    let inputs = INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some() && !matches!(i.kind, Kind::Count { .. }));
+    inputs.map(|input| {
+        let value = match input.kind {
+            Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),
+            other => kind(other),
+        };
+        let ends = json!({ "type": "array", "minItems": 2, "maxItems": 2, "items": value });
+        let form = |keys: Value, required: &str| {
+            json!({ "type": "object", "properties": keys, "required": [required], "additionalProperties": false })
+        };
+        let normal = form(json!({ "mean": value, "deviation": value, "within": ends }), "deviation");
+        let between = form(json!({ "between": ends, "mode": value }), "between");
+        let measured = form(json!({ "values": { "type": "string" }, "column": { "type": "string" } }), "values");
+        (input.path(), json!({ "anyOf": [normal, between, measured], "description": format!("{}{}.", input.meaning, range(input.kind)) }))
+    })
+}
+
 /// A list or a range of values for each input that is a number, by its path.
 fn values_of_inputs() -> impl Iterator<Item = (String, Value)> {
-    INPUTS.iter().copied().chain([&MISMATCH]).filter(|input| input.unit().is_some()).map(|input| {
+    INPUTS.iter().copied().chain(STAND_INS).filter(|input| input.unit().is_some()).map(|input| {
         // Of a word or a quantity only the quantity may be varied.
         let value = match input.kind {
             Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),

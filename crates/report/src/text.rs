@@ -168,6 +168,13 @@ pub fn map(map: &hoopwright_solver::case::Map) -> String {
     format!("Map for `hoopwright map`: {} points, {}\n", map.grid.variants.len(), axes.join(" by "))
 }
 
+/// What of a case scatters, in one line.
+pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
+    let inputs: Vec<String> =
+        tolerance.inputs.iter().map(|u| format!("{} ({})", u.input.path(), crate::tolerance::spread(u))).collect();
+    format!("Tolerances for `hoopwright tolerance`: {}\n", inputs.join("; "))
+}
+
 fn runs(a: &Assessment) -> Vec<&Run> {
     if a.given.friction == 0.0 { vec![&a.given] } else { vec![&a.given, &a.frictionless] }
 }

@@ -7,5 +7,6 @@ pub mod rig;
 pub mod service;
 pub mod sizes;
 mod table;
+pub mod tolerance;
 pub mod vary;
 mod workers;

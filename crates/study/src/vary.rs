@@ -49,7 +49,12 @@ impl Row {
     }
 
     fn without_model(reason: &ModelError) -> Self {
-        Self { numbers: vec![None; COLUMNS.len()], findings: vec![Finding::NoAnswer], ends: Ends::NoModel(reason.to_string()) }
+        Self::unanswered(reason.to_string())
+    }
+
+    /// The row of a variant that has no path, for a reason.
+    pub fn unanswered(reason: String) -> Self {
+        Self { numbers: vec![None; COLUMNS.len()], findings: vec![Finding::NoAnswer], ends: Ends::NoModel(reason) }
     }
 
     /// The row of an answer. A number that is not finite is none.

@@ -38,7 +38,8 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     };
     let variants = files::read_variants(&args.case)?.map_or(String::new(), |vary| text::variants(&vary));
     let map = files::read_map(&args.case)?.map_or(String::new(), |map| text::map(&map));
-    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, notes_of(&notes)];
+    let tolerance = files::read_tolerance(&args.case)?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
+    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, tolerance, notes_of(&notes)];
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)

@@ -11,5 +11,6 @@ pub(crate) mod rig;
 pub(crate) mod schema;
 pub(crate) mod service;
 pub(crate) mod sizes;
+pub(crate) mod tolerance;
 pub(crate) mod validate;
 pub(crate) mod vary;

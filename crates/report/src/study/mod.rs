@@ -8,5 +8,5 @@ mod table;
 
 pub use json::document;
 pub use sheet::{Line, Outcome, Sheet, SheetError};
-pub(crate) use sheet::{head_of, record};
+pub(crate) use sheet::{hash_of, head_of, head_of_input, record};
 pub use table::table;

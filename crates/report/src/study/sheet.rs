@@ -11,6 +11,7 @@
 
 use std::collections::HashMap;
 
+use hoopwright_solver::case::inputs::Input;
 use hoopwright_solver::case::{Case, Varied, Vary};
 use hoopwright_solver::units::number;
 use hoopwright_study::column::{COLUMNS, Number};
@@ -67,14 +68,20 @@ pub enum SheetError {
 impl Sheet {
     /// The layout for a study whose variants are solved to a scope.
     pub fn new(vary: &Vary, scope: Scope) -> Self {
-        let mut head = vec!["variant".to_owned(), "case_hash".to_owned()];
-        head.extend(vary.inputs.iter().map(head_of));
+        Self::over("variant", vary.inputs.iter().map(head_of).collect(), scope)
+    }
+
+    /// The layout for cases that are called so and differ in inputs with these heads.
+    pub(crate) fn over(noun: &str, inputs: Vec<String>, scope: Scope) -> Self {
+        let number = inputs.len();
+        let mut head = vec![noun.to_owned(), "case_hash".to_owned()];
+        head.extend(inputs);
         for column in COLUMNS {
             head.push(format!("{} [{}]", column.name, column.unit));
             head.extend(column.bounded.then(|| format!("{}_reached", column.name)));
         }
         head.extend(["verdict", "end", "end_frictionless"].map(str::to_owned));
-        Self { head, inputs: vary.inputs.len(), scope }
+        Self { head, inputs: number, scope }
     }
 
     /// The first line of the file.
@@ -88,14 +95,7 @@ impl Sheet {
         // The text for debugging holds every field, and every number to its last digit.
         // A line with less in it is no answer to a larger question.
         let scope = if self.scope == Scope::Whole { "" } else { "deciding " };
-        let text = format!("{} {scope}{} {untitled:?}", env!("CARGO_PKG_VERSION"), self.head.join(","));
-        let digest = Sha256::digest(text.as_bytes());
-        digest
-            .iter()
-            .flat_map(|byte| [byte >> 4, byte & 15])
-            .take(HASH_DIGITS)
-            .map(|d| char::from(b"0123456789abcdef"[d as usize]))
-            .collect()
+        hash_of(&format!("{} {scope}{} {untitled:?}", env!("CARGO_PKG_VERSION"), self.head.join(",")))
     }
 
     /// The line of variant `number` (from 0) with its varied values.
@@ -140,6 +140,11 @@ impl Sheet {
             lines.insert(cells[1].clone(), Line { cells });
         }
         Ok(lines)
+    }
+
+    /// The heads of the columns.
+    pub(crate) fn heads(&self) -> &[String] {
+        &self.head
     }
 
     /// The whole file.
@@ -189,6 +194,16 @@ impl Sheet {
 }
 
 impl Line {
+    /// A line of a file from its cells.
+    pub(crate) fn from_cells(cells: Vec<String>) -> Self {
+        Self { cells }
+    }
+
+    /// Its cells.
+    pub(crate) fn cells(&self) -> &[String] {
+        &self.cells
+    }
+
     /// The line as it stands in the file, with its line break.
     pub fn bytes(&self) -> Vec<u8> {
         record(&self.cells)
@@ -221,8 +236,20 @@ impl Line {
 
 /// Path and unit of a varied input, as the head of its column.
 pub(crate) fn head_of(varied: &Varied) -> String {
-    let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
-    format!("{} [{}]", varied.input.path(), if symbol.is_empty() { "-" } else { symbol })
+    head_of_input(varied.input)
+}
+
+/// Path and unit of an input, as the head of its column.
+pub(crate) fn head_of_input(input: &Input) -> String {
+    let symbol = input.unit().map_or("", |unit| unit.symbol);
+    format!("{} [{}]", input.path(), if symbol.is_empty() { "-" } else { symbol })
+}
+
+/// The first digits of a text's SHA-256.
+pub(crate) fn hash_of(text: &str) -> String {
+    let digest = Sha256::digest(text.as_bytes());
+    let digits = digest.iter().flat_map(|byte| [byte >> 4, byte & 15]);
+    digits.take(HASH_DIGITS).map(|d| char::from(b"0123456789abcdef"[d as usize])).collect()
 }
 
 /// A record of CSV (RFC 4180, lines ended by a line feed).

@@ -12,6 +12,7 @@ pub mod rig;
 pub mod rim;
 pub mod section;
 pub mod sizes;
+pub mod tolerance;
 
 use std::fmt::Write;
 

@@ -35,6 +35,8 @@ pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
 pub(super) const VARY: &str = "vary";
 /// Table of the two axes of a map; it says nothing of the case itself.
 pub(super) const MAP: &str = "map";
+/// Table of inputs that scatter; it says nothing of the case itself.
+pub(super) const TOLERANCE: &str = "tolerance";
 
 /// Table of the sizes that are asked for; it says nothing of the case itself.
 pub(super) const SIZES: &str = "sizes";
@@ -64,6 +66,8 @@ pub struct CaseFile<'a> {
     pub(super) sizes: Option<(Range<usize>, Vec<Named>)>,
     /// The table of time and heat, likewise.
     pub(super) service: Option<(Range<usize>, Vec<Named>)>,
+    /// The table of inputs that scatter, likewise.
+    pub(super) tolerance: Option<(Range<usize>, Vec<Named>)>,
 }
 
 /// An entry of a table with its key.
@@ -152,6 +156,7 @@ impl<'a> CaseFile<'a> {
             map: None,
             sizes: None,
             service: None,
+            tolerance: None,
         };
         let mut errors = Vec::new();
         file.take_top(tree.get_ref(), &mut errors);
@@ -196,7 +201,7 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES, SERVICE] } else { &[] };
+            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES, SERVICE, TOLERANCE] } else { &[] };
             let sections = self.form.sections;
             let tables = || sections.iter().map(|(section, _)| *section).chain(studies.iter().copied());
             let section = tables().find(|section| *section == name);
@@ -205,6 +210,7 @@ impl<'a> CaseFile<'a> {
                 (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
                 (Some(SIZES), DeValue::Table(table)) => self.sizes = Some((span, named(table))),
                 (Some(SERVICE), DeValue::Table(table)) => self.service = Some((span, named(table))),
+                (Some(TOLERANCE), DeValue::Table(table)) => self.tolerance = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
                     self.take_section(section, table, errors);

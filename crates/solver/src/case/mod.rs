@@ -6,7 +6,7 @@
 //! What may stand in a case is told by one table, [`inputs`].
 //!
 //! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
-//! [`map()`] once for each point of a map.
+//! [`map()`] once for each point of a map; [`tolerance()`] reads how its inputs scatter.
 
 mod check;
 mod curve;
@@ -36,8 +36,9 @@ pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{
-    Combine, HOT_FRICTION, MISMATCH, MOST_VARIANTS, Map, SERVICE_INPUTS, SIZE_SETTINGS, Service, Sizes, Variant, Varied, Vary,
-    WIDTH_RULE, map, service, sizes, variants,
+    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, HOT_FRICTION, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, SEAT_CIRCUMFERENCE,
+    SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS, Service, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE,
+    map, service, sizes, tolerance, variants,
 };
 
 use hoopwright_drawing::features::Features;

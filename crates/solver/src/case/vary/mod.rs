@@ -4,17 +4,19 @@
 //! rules. So whatever a case may not be, no variant may be either, and the fault points at the value that makes it so.
 
 mod map;
-mod mismatch;
 mod service;
 mod sizes;
+mod stand_in;
 #[cfg(test)]
 mod tests;
+mod tolerance;
 mod values;
 
 pub use map::{Map, map};
-pub use mismatch::MISMATCH;
 pub use service::{HOT_FRICTION, SERVICE_INPUTS, Service, service};
 pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes};
+pub use stand_in::{BEAD_CIRCUMFERENCE, GAUGE_ERROR, MISMATCH, SEAT_CIRCUMFERENCE, STAND_INS};
+pub use tolerance::{MOST_UNCERTAIN, Spread, Tolerance, Uncertain, tolerance};
 
 use std::ops::Range;
 
@@ -160,7 +162,7 @@ impl Block {
                 format!("{a} has {} values and {b} has {}: a list goes through them together", first.1.len(), other.1.len());
             return fault(sentence, "give every input the same number of values, or write combine = \"grid\"");
         }
-        mismatch::check(&self.inputs)?;
+        stand_in::check(&self.inputs.iter().map(|(input, _)| *input).collect::<Vec<_>>())?;
         if self.number() > MOST_VARIANTS {
             let sentence = format!("[{table}] makes more than {MOST_VARIANTS} variants");
             return fault(sentence, "give fewer values, or divide them between several case files");
@@ -188,14 +190,12 @@ impl Block {
     /// Every variant as a case.
     fn build(self, file: &CaseFile<'_>) -> Result<Vary, CaseErrors> {
         let (base, _) = case_of(file, Vec::new())?;
-        let seat = base.rim.seat_diameter;
         let (mut variants, mut faults) = (Vec::new(), Faults::default());
         for i in 0..self.number() {
             let values = self.of(i);
-            let placed: Vec<(&'static Input, &Value)> =
-                self.inputs.iter().map(|(input, _)| *input).zip(values.iter().copied()).collect();
-            let entries = placed.iter().map(|(input, value)| mismatch::entry(input, value, &placed, seat));
-            match case_of(&file.with(entries), Vec::new()) {
+            let placed: Vec<(&'static Input, f64, &Entry)> =
+                self.inputs.iter().zip(&values).map(|((input, _), value)| (*input, value.number, &value.entry)).collect();
+            match case_of(&file.with(stand_in::entries(&placed, &base)), Vec::new()) {
                 Ok((case, notes)) => variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes }),
                 Err(errors) => errors.0.into_iter().for_each(|error| faults.add(error, || self.shown(&values))),
             }
@@ -255,11 +255,9 @@ fn combine_of(entry: &Entry) -> Result<Combine, Problem> {
 
 /// The input of a path, if it is a number.
 fn input_of(path: &str) -> Result<&'static Input, Problem> {
-    if path == MISMATCH.key {
-        return Ok(&MISMATCH);
-    }
-    let Some(input) = INPUTS.iter().copied().find(|input| input.path() == path) else {
-        let paths: Vec<String> = INPUTS.iter().filter(|i| i.unit().is_some()).map(|i| i.path()).collect();
+    let Some(input) = INPUTS.iter().copied().chain(STAND_INS).find(|input| input.path() == path) else {
+        let paths: Vec<String> =
+            INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some()).map(|i| i.path()).collect();
         // A table's name alone is a path without quotes, a key's name alone a path without its table.
         let of_key = INPUTS.iter().find(|input| input.key == path).map(|input| input.path());
         let near = || nearest(path, paths.iter().map(String::as_str)).map(str::to_owned);

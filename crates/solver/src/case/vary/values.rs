@@ -56,7 +56,7 @@ fn listed(input: &'static Input, entry: &Entry, list: &[Entry], report: &mut imp
 }
 
 /// A value in the input's unit, to twelve digits, so that 72.5 psi in bar and back is what was typed.
-fn number(input: &'static Input, value: &Typed) -> Result<f64, Problem> {
+pub(super) fn number(input: &'static Input, value: &Typed) -> Result<f64, Problem> {
     match input.kind {
         Kind::Count { .. } => count_of(input, value).map(|count| count as f64),
         _ => Ok(tidy(input.unit().unwrap_or(ONE).value_of(quantity_of(input, value)?))),

@@ -1,0 +1,225 @@
+//! What is known of inputs that scatter, from the table `[tolerance]`: a spread for each, how they go together, and what is asked.
+
+mod settings;
+mod spread;
+#[cfg(test)]
+mod tests;
+
+pub use spread::Spread;
+
+use std::ops::Range;
+
+use self::settings::Settings;
+use super::values::tidy;
+use super::{Variant, input_of, sound, stand_in};
+use crate::case::Case;
+use crate::case::check::case_of;
+use crate::case::drawing::Attached;
+use crate::case::error::{CaseError, CaseErrors, Problem};
+use crate::case::file::{CaseFile, Entry, Named, TOLERANCE, Typed};
+use crate::case::inputs::{Input, Kind};
+use crate::units::ONE;
+
+/// Most inputs that scatter: learning the model's answer asks for a number of solves that grows with their square.
+pub const MOST_UNCERTAIN: usize = 20;
+/// So many deviations from its mean a normal input must still make a case: further out lies one of 10^9.
+const REACH: f64 = 6.0;
+
+/// An input that scatters.
+#[derive(Clone, Debug)]
+pub struct Uncertain {
+    /// The input; it is a number and no count.
+    pub input: &'static Input,
+    /// How it scatters, in [`Input::unit`].
+    pub spread: Spread,
+    /// Bytes of the spread in the text.
+    span: Range<usize>,
+}
+
+/// What is known of inputs that scatter.
+#[derive(Clone, Debug)]
+pub struct Tolerance {
+    /// The inputs in the order of the file; never empty.
+    pub inputs: Vec<Uncertain>,
+    /// Pairs of inputs by their numbers, with the correlation of their values; as a matrix it is positive definite.
+    pub correlation: Vec<(usize, usize, f64)>,
+    /// Allowed probability.
+    pub target: Option<f64>,
+    /// Seed of the sampling.
+    pub seed: u32,
+    /// Half the width that the 95 % interval of the probability may have, as a share of it.
+    pub interval: f64,
+    /// Most cases to be solved.
+    pub most_solves: usize,
+    /// The input whose spread is to be sized so that the target is met.
+    pub chosen: Option<usize>,
+    /// The case as typed.
+    pub case: Case,
+    /// Whole sentences on inputs of the case outside common practice.
+    pub notes: Vec<String>,
+    text: String,
+    attached: Attached,
+}
+
+/// Reads what scatters from a case's text; none if the file has no table `[tolerance]`. `attached` are the files that the case names,
+/// but for measured values.
+///
+/// # Errors
+/// Every fault found in the case and in the table; where there is none, every spread that reaches values which make no case.
+pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, CaseErrors> {
+    let (file, structural) = CaseFile::parse(text)?;
+    let file = file.with_attached(attached);
+    let (case, mut errors) = match case_of(&file, structural) {
+        Ok(case) => (Some(case), Vec::new()),
+        Err(errors) => (None, errors.0),
+    };
+    let Some((header, entries)) = &file.tolerance else { return sound(errors).map(|()| None) };
+    let mut at = |key: &str, (span, problem): Fault| {
+        errors.push(CaseError::at(
+            text,
+            if key.is_empty() { TOLERANCE.to_owned() } else { format!("{TOLERANCE}.{key}") },
+            span,
+            problem,
+        ));
+    };
+    let inputs = inputs_of(&file, case.as_ref().map(|(case, _)| case), (header, entries), &mut at);
+    let settings = Settings::read(entries, &inputs, &mut at);
+    sound(errors)?;
+    let Some((case, notes)) = case else { return Ok(None) };
+    let Settings { target, seed, interval, most_solves, chosen, correlation } = settings;
+    let attached = file.attached.clone();
+    let tolerance = Tolerance {
+        inputs,
+        correlation,
+        target,
+        seed,
+        interval,
+        most_solves,
+        chosen,
+        case,
+        notes,
+        text: text.to_owned(),
+        attached,
+    };
+    tolerance.check_reach()?;
+    Ok(Some(tolerance))
+}
+
+/// A problem and the bytes of the text that it is about.
+type Fault = (Range<usize>, Problem);
+
+/// The inputs with their spreads; faults are reported by key.
+fn inputs_of(
+    file: &CaseFile<'_>,
+    case: Option<&Case>,
+    (header, entries): (&Range<usize>, &[Named]),
+    report: &mut impl FnMut(&str, Fault),
+) -> Vec<Uncertain> {
+    let mut inputs: Vec<Uncertain> = Vec::new();
+    let mut faults = 0;
+    for named in entries.iter().filter(|named| !settings::is_setting(&named.name)) {
+        let read =
+            input_of(&named.name).and_then(no_count).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(|input| {
+                let own = own_value(file, case, input);
+                spread::read(input, own, &named.entry).map(|spread| Uncertain { input, spread, span: named.entry.span.clone() })
+            });
+        match read {
+            Ok(uncertain) => inputs.push(uncertain),
+            Err(found) => {
+                faults += found.len();
+                found.into_iter().for_each(|fault| report(&named.name, fault));
+            }
+        }
+    }
+    let fault = |sentence: String, remedy: &str| (header.clone(), Problem::Vary { sentence, remedy: remedy.to_owned() });
+    if inputs.is_empty() && faults == 0 {
+        let remedy = "add one, as in \"bead.stiffness\" = { deviation = \"12 kN\" }, or drop the table";
+        report("", fault(format!("[{TOLERANCE}] names no input"), remedy));
+    }
+    if inputs.len() > MOST_UNCERTAIN {
+        let sentence = format!("[{TOLERANCE}] names {} inputs, at most {MOST_UNCERTAIN} may scatter", inputs.len());
+        report("", fault(sentence, "leave out those that matter least"));
+    }
+    if let Err(problem) = stand_in::check(&inputs.iter().map(|u| u.input).collect::<Vec<_>>()) {
+        report("", (header.clone(), problem));
+    }
+    inputs
+}
+
+fn no_count(input: &'static Input) -> Result<&'static Input, Problem> {
+    if !matches!(input.kind, Kind::Count { .. }) {
+        return Ok(input);
+    }
+    let sentence = format!("`{}` is a count and does not scatter", input.path());
+    Err(Problem::Vary { sentence, remedy: "vary it by a table [vary], or give a case for each".to_owned() })
+}
+
+/// The case's own value of an input, in its unit; none where it follows from others or the case has faults.
+fn own_value(file: &CaseFile<'_>, case: Option<&Case>, input: &'static Input) -> Option<f64> {
+    let typed = file.get(input).and_then(|entry| super::values::number(input, &entry.value).ok());
+    typed.or_else(|| stand_in::in_case(input, case?).map(tidy)).or_else(|| match input.need {
+        crate::case::inputs::Need::Default { value } => super::values::number(input, &Typed::Text(value.to_owned())).ok(),
+        _ => None,
+    })
+}
+
+impl Tolerance {
+    /// The case with the inputs at some values, in the order of [`Tolerance::inputs`] and in their units, to twelve digits.
+    ///
+    /// # Errors
+    /// Every rule that the case then breaks, at the place of the spread.
+    pub fn variant(&self, values: &[f64]) -> Result<Variant, CaseErrors> {
+        let values: Vec<f64> = values.iter().map(|value| tidy(*value)).collect();
+        let (case, notes) = self.with(&self.inputs.iter().zip(values.iter().copied()).collect::<Vec<_>>())?;
+        Ok(Variant { values, case, notes })
+    }
+
+    /// Whether an input alone may have a value.
+    ///
+    /// # Errors
+    /// Every rule that the case then breaks, at the place of the spread.
+    pub fn admits(&self, input: &Uncertain, value: f64) -> Result<(), CaseErrors> {
+        self.with(&[(input, value)]).map(|_| ())
+    }
+
+    fn with(&self, values: &[(&Uncertain, f64)]) -> Result<(Case, Vec<String>), CaseErrors> {
+        let (file, structural) = CaseFile::parse(&self.text)?;
+        let file = file.with_attached(self.attached.clone());
+        let typed: Vec<Entry> = values.iter().map(|(u, value)| u.typed(*value)).collect();
+        let placed: Vec<(&'static Input, f64, &Entry)> =
+            values.iter().zip(&typed).map(|((u, value), entry)| (u.input, *value, entry)).collect();
+        case_of(&file.with(stand_in::entries(&placed, &self.case)), structural)
+    }
+
+    /// Every spread must reach values only that make a case, the other inputs being as the case gives them.
+    fn check_reach(&self) -> Result<(), CaseErrors> {
+        let mut errors: Vec<CaseError> = Vec::new();
+        for uncertain in &self.inputs {
+            for end in uncertain.spread.reach(REACH).into_iter().flatten() {
+                let Err(faults) = self.admits(uncertain, end) else { continue };
+                let first = faults.0.into_iter().next();
+                errors.extend(first.map(|fault| uncertain.beyond(&self.text, end, &fault)));
+            }
+        }
+        sound(errors)
+    }
+}
+
+impl Uncertain {
+    /// A value as if it had been typed.
+    fn typed(&self, value: f64) -> Entry {
+        let unit = self.input.unit().unwrap_or(ONE);
+        Entry { value: Typed::Text(format!("{value} {}", unit.symbol)), span: self.span.clone() }
+    }
+
+    /// A value of the spread that makes no case.
+    fn beyond(&self, text: &str, value: f64, fault: &CaseError) -> CaseError {
+        let (path, unit) = (self.input.path(), self.input.unit().unwrap_or(ONE));
+        let sentence = format!("the spread reaches {path} = {}: {}", unit.show(value), fault.message());
+        let remedy = match self.spread {
+            Spread::Normal { within: None, .. } => format!("cut it off, as in within = [\"...\", \"...\"]; {}", fault.remedy()),
+            _ => fault.remedy(),
+        };
+        CaseError::at(text, format!("{TOLERANCE}.{path}"), self.span.clone(), Problem::Vary { sentence, remedy })
+    }
+}

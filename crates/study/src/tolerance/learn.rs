@@ -1,0 +1,151 @@
+//! How the margins are learnt: evenly spread samples first, then design points and places where the stand-in does not know.
+
+use rand_pcg::Pcg64;
+
+use super::Plan;
+use super::around::{crossings, nearest, spaced};
+use super::design_point::{DesignPoint, design_points, norm};
+use super::joint::Joint;
+use super::pool::Pool;
+use super::probability::Correction;
+use super::sample::{Ask, Purpose, Record};
+use super::sequence::{normal_points, seed_for};
+use super::surrogate::{Surrogate, chances};
+
+/// Evenly spread samples: so many, and so many more for each input; and how much wider than the inputs they scatter.
+const SPREAD: [usize; 2] = [8, 4];
+const WIDER: f64 = 2.0;
+/// Farthest coordinate of a spread sample.
+const OUTMOST: f64 = 5.0;
+/// Samples of one round of learning, and most rounds.
+const ROUND: usize = 8;
+const MOST_ROUNDS: usize = 12;
+/// Places of the pool while learning.
+const SMALL_POOL: usize = 1 << 13;
+/// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
+const ENOUGH: f64 = 1.5;
+/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake.
+pub(super) const MATTERS: f64 = 0.1;
+/// Probabilities below this one are not refined.
+pub(super) const NEGLIGIBLE: f64 = 1e-10;
+/// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
+const NEAR: f64 = 0.2;
+/// Most starts of the search for design points, and how far apart.
+const STARTS: (usize, f64) = (12, 2.0);
+/// Most centres of a pool, and how far apart.
+const CENTRES: (usize, f64) = (24, 1.5);
+
+/// The margins as learnt.
+pub struct Learnt {
+    /// Stand-ins for the margins.
+    pub surrogate: Surrogate,
+    /// Design points of each limit, nearest first.
+    pub design_points: Vec<Vec<DesignPoint>>,
+    /// Places of any limit that samples are drawn round: design points, and further ones where a limit runs far at one distance.
+    pub centres: Vec<Vec<f64>>,
+}
+
+impl Learnt {
+    /// Stand-ins with what follows from them under a joint distribution.
+    pub fn of(surrogate: Surrogate, joint: &Joint, limits: usize, seed: u32) -> Self {
+        let (mut points, mut centres) = (Vec::new(), Vec::new());
+        for k in 0..limits {
+            let margin = |u: &[f64]| surrogate.margin(k, &joint.at(u));
+            let crossings = crossings(&margin, joint.dimensions(), seed_for(seed, 900));
+            let starts = spaced(&[], &crossings, STARTS);
+            let mut found = design_points(&margin, joint.dimensions(), &starts);
+            if let (true, Some(first)) = (found.is_empty(), crossings.first()) {
+                found.extend(nearest(&margin, first));
+            }
+            let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
+            centres.extend(spaced(&own, &crossings, CENTRES));
+            points.push(found);
+        }
+        // A limit that lies far beyond the nearest has no part in any failure.
+        let least = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
+        centres.retain(|centre| norm(centre) < least + 2.5);
+        centres.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
+        centres.truncate(CENTRES.0);
+        Self { surrogate, design_points: points, centres }
+    }
+}
+
+/// Learns the margins from samples.
+///
+/// # Errors
+/// What `ask` fails with.
+pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut Pcg64) -> Result<Learnt, E> {
+    let spread = spread_samples(plan);
+    record.solve(Purpose::Learning, &spread, ask)?;
+    let mut learnt = fit(plan, record, None);
+    for round in 0..MOST_ROUNDS {
+        let seed = seed_for(plan.seed, 100 + round as u64);
+        let (pool, correction) = survey(&plan.joint, &learnt, SMALL_POOL, seed);
+        let open = unsolved(plan, &learnt, record);
+        let enough = enough(plan, &correction);
+        if (open.is_empty() && enough) || record.solved.len() + ROUND > plan.most_solves / 2 {
+            break;
+        }
+        record.solve(Purpose::DesignPoint, &open, ask)?;
+        if !enough {
+            let drawn = correction.draw(ROUND.saturating_sub(open.len()), random);
+            let places: Vec<Vec<f64>> = drawn.into_iter().map(|k| plan.joint.at(&pool.places[k])).collect();
+            record.solve(Purpose::Learning, &places, ask)?;
+        }
+        learnt = fit(plan, record, Some(&learnt));
+    }
+    Ok(learnt)
+}
+
+/// The chances of failure over a pool round the design points of a joint distribution.
+pub fn survey(joint: &Joint, learnt: &Learnt, size: usize, seed: u32) -> (Pool, Correction) {
+    let margins =
+        |pool: &Pool| -> Vec<Vec<(f64, f64)>> { pool.places.iter().map(|u| learnt.surrogate.margins(&joint.at(u))).collect() };
+    // A first pool tells where failures lie, a second one is drawn there.
+    let first = Pool::new(&learnt.centres, joint.dimensions(), (size / 2).max(SMALL_POOL / 2), seed_for(seed, 1));
+    let found = chances_by_limit(&margins(&first));
+    let pool = first.refined(&found, size, seed_for(seed, 2));
+    let correction = Correction::new(&pool, &margins(&pool));
+    (pool, correction)
+}
+
+/// For each limit its chances by the places.
+fn chances_by_limit(margins: &[Vec<(f64, f64)>]) -> Vec<Vec<f64>> {
+    let rows: Vec<Vec<f64>> = margins.iter().map(|m| chances(m, 1.0)).collect();
+    let limits = rows.first().map_or(0, |row| row.len() - 1);
+    (0..limits).map(|k| rows.iter().map(|row| row[k]).collect()).collect()
+}
+
+fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
+    let surrogate = Surrogate::fit(&plan.joint, &record.solved, plan.limits, before.map(|b| &b.surrogate));
+    Learnt::of(surrogate, &plan.joint, plan.limits, plan.seed)
+}
+
+/// Evenly spread over somewhat more than where the inputs usually are.
+fn spread_samples(plan: &Plan) -> Vec<Vec<f64>> {
+    let count = SPREAD[0] + SPREAD[1] * plan.joint.dimensions();
+    let wide = |u: Vec<f64>| -> Vec<f64> { u.iter().map(|x| (WIDER * x).clamp(-OUTMOST, OUTMOST)).collect() };
+    let places = normal_points(count, plan.joint.dimensions(), seed_for(plan.seed, 1));
+    places.into_iter().map(|u| plan.joint.at(&wide(u))).collect()
+}
+
+/// Design points that matter and lie near no sample.
+fn unsolved(plan: &Plan, learnt: &Learnt, record: &Record) -> Vec<Vec<f64>> {
+    let deviations: Vec<f64> = plan.joint.marginals().iter().map(|m| m.moments()[1]).collect();
+    let near = |x: &[f64], y: &[f64]| {
+        let squares: f64 = x.iter().zip(y).zip(&deviations).map(|((a, b), d)| ((a - b) / d).powi(2)).sum();
+        squares.sqrt() < NEAR
+    };
+    let nearest = learnt.design_points.iter().flatten().map(|p| p.index.abs()).fold(f64::INFINITY, f64::min);
+    let matter = learnt.design_points.iter().flatten().filter(|p| p.index.abs() < nearest + 2.0);
+    let places = matter.map(|point| plan.joint.at(&point.u));
+    places.filter(|x| !record.solved.iter().any(|solved| near(x, &solved.x))).take(ROUND).collect()
+}
+
+/// Whether every probability that matters is known well enough for the checks to settle it.
+fn enough(plan: &Plan, correction: &Correction) -> bool {
+    let sums = correction.by_stand_in();
+    let any = sums.last().copied().unwrap_or(0.0);
+    let relevant = sums.iter().zip(correction.unknown()).filter(|(sum, _)| **sum > MATTERS * any);
+    any < NEGLIGIBLE || relevant.into_iter().all(|(_, unknown)| *unknown <= ENOUGH * plan.interval)
+}
