@@ -1,0 +1,78 @@
+//! `hoopwright service`: the example's answer, files, threads, wrong input.
+
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod common;
+
+use std::fs;
+
+use common::{Folder, project};
+use serde_json::Value;
+
+fn example() -> String {
+    fs::read_to_string(project().join("examples/14_service.toml")).unwrap()
+}
+
+/// What the head of the example says, and what follows by hand from its inputs.
+#[test]
+fn the_example_has_its_margins() {
+    let folder = Folder::new("service_example");
+    folder.write("case.toml", example());
+    let (out, _) = folder.expect(1, &["service", "case.toml", "--json", "-q", "--out", "out"]);
+    let json: Value = serde_json::from_str(&out).unwrap();
+    let rows = json["conditions"].as_array().unwrap();
+    let names: Vec<&str> = rows.iter().map(|row| row["condition"].as_str().unwrap()).collect();
+    assert_eq!(names, ["new, cold", "after 24 h, cold", "after 1000 d, cold", "new, hot", "after 1000 d, hot"]);
+    let number = |row: usize, key: &str| rows[row]["numbers"][key].as_f64().unwrap();
+    for (row, expected) in [(0, 8.80), (2, 7.92), (3, 7.23), (4, 6.54)] {
+        let found = number(row, "off_centre_release");
+        assert!((found - expected).abs() < 0.02, "row {row}: {found}");
+    }
+    let verdicts: Vec<&str> = rows.iter().map(|row| row["verdict"][0].as_str().unwrap()).collect();
+    assert_eq!(verdicts, ["holds", "holds", "holds", "may release", "may release"]);
+    // (5 + 1.013) x 313.15 / 293.15 - 1.013 bar, and 1.5 times it.
+    assert!((number(4, "working_pressure") - 5.4102).abs() < 1e-4);
+    assert!((number(4, "required_pressure") - 1.5 * 5.4102).abs() < 2e-4);
+    // 0.02 % a decade at 1300 N, under the new bead's tension, for log10(24000) and log10(24) decades.
+    let creep = 2e-4 * number(0, "bead_tension_rated") / 1300.0;
+    for (row, hours) in [(1, 24.0_f64), (2, 24_000.0)] {
+        let expected = 620.4 * (1.0 + hours.log10() * creep);
+        assert!((number(row, "bead_diameter") - expected).abs() < 1e-6, "row {row}: {}", number(row, "bead_diameter"));
+    }
+    assert!((number(3, "bead_stiffness") / number(0, "bead_stiffness") - (1.0 - 0.0012 * 70.0)).abs() < 1e-9);
+    assert!(number(3, "friction") < number(2, "friction"));
+    let csv = fs::read_to_string(folder.0.join("out/service.csv")).unwrap();
+    assert_eq!(csv.lines().count(), 6);
+    assert!(csv.starts_with("condition,bead_diameter [mm],") && csv.contains("off_centre_release_reached"), "{csv}");
+}
+
+/// The first column is the answer that `assess` gives, and the same comes out on one thread.
+#[test]
+fn new_and_cold_is_the_case_itself_for_any_number_of_threads() {
+    let folder = Folder::new("service_new");
+    folder.write("case.toml", example());
+    let (one, _) = folder.expect(1, &["service", "case.toml", "-q", "--threads", "1"]);
+    let (two, _) = folder.expect(1, &["service", "case.toml", "-q", "--threads", "2"]);
+    assert_eq!(one, two);
+    assert!(one.contains("local codes") && one.contains("upper bound"), "{one}");
+    let (out, _) = folder.expect(0, &["assess", "case.toml", "--json", "-q"]);
+    let json: Value = serde_json::from_str(&out).unwrap();
+    let release = 10.0 * json["retention"]["off_centre_release_mpa"].as_f64().unwrap();
+    let line = one.lines().find(|line| line.starts_with("off-centre release, bar")).unwrap();
+    let first: f64 = line.split_whitespace().nth(3).unwrap().parse().unwrap();
+    assert!((first - release).abs() < 5e-3, "{line}: {release}");
+}
+
+#[test]
+fn wrong_input_has_its_place() {
+    let folder = Folder::new("service_wrong");
+    for (from, to, words) in [
+        ("hot_rim = \"110 degC\"", "hot_rim = \"110\"", ["case.toml:12:", "degC"]),
+        ("hot_rim", "hot_rimm", ["case.toml:12:", "hot_rim"]),
+        ("life = \"1000 d\"", "life = \"1 d\"\nhold = \"48 h\"", ["case.toml:9:", "shorter"]),
+    ] {
+        folder.write("case.toml", example().replacen(from, to, 1));
+        let (_, err) = folder.expect(2, &["service", "case.toml"]);
+        assert!(words.iter().all(|word| err.contains(word)), "{err}");
+    }
+}
