@@ -55,17 +55,24 @@ pub(crate) fn run(args: &ManualArgs, talk: &Talk) -> Result<Exit, Failure> {
 fn pages() -> io::Result<Vec<Page>> {
     let mut program = Args::command().disable_help_subcommand(true);
     program.build();
-    let commands: Vec<clap::Command> = program.get_subcommands().cloned().collect();
-    let names: Vec<String> = commands.iter().map(|command| Man::new(command.clone()).get_filename()).collect();
-    let mut pages = vec![page(&program, &names)?];
-    for command in &commands {
-        pages.push(page(command, &["hoopwright.1".to_owned()])?);
-    }
+    let mut pages = Vec::new();
+    add(&mut pages, &program, None)?;
     Ok(pages)
 }
 
-/// One page; `others` are the file names of those to see also.
-fn page(command: &clap::Command, others: &[String]) -> io::Result<Page> {
+/// Adds the page of a command and those of its own commands; `above` is the file name of the page that it stands below.
+fn add(pages: &mut Vec<Page>, command: &clap::Command, above: Option<&str>) -> io::Result<()> {
+    // The help of `help` needs no page.
+    let commands: Vec<&clap::Command> = command.get_subcommands().filter(|command| command.get_name() != "help").collect();
+    let below = commands.iter().map(|command| Man::new((*command).clone()).get_filename());
+    let name = Man::new(command.clone()).get_filename();
+    let others: Vec<String> = above.map(str::to_owned).into_iter().chain(below).collect();
+    pages.push(page(command, &others, above.is_some())?);
+    commands.into_iter().try_for_each(|command| add(pages, command, Some(&name)))
+}
+
+/// One page; `others` are the file names of those to see also; exit codes are added where the help does not tell them.
+fn page(command: &clap::Command, others: &[String], exit_codes: bool) -> io::Result<Page> {
     let man = Man::new(command.clone()).source(concat!("hoopwright ", env!("CARGO_PKG_VERSION")));
     let mut roff = Vec::new();
     man.render_title(&mut roff)?;
@@ -78,7 +85,7 @@ fn page(command: &clap::Command, others: &[String]) -> io::Result<Page> {
     }
     let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
     after_help(&help).to_writer(&mut roff)?;
-    if !command.has_subcommands() {
+    if exit_codes {
         after_help(&crate::exit::help()).to_writer(&mut roff)?;
     }
     see_also(others).to_writer(&mut roff)?;
