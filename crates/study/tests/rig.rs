@@ -73,6 +73,19 @@ fn signs_and_gap_can_be_stated() {
     assert!((same.stiffness.value / plain.stiffness.value - 1.0).abs() < 1e-9);
 }
 
+/// A force read 60 N too high all along is taken off, also from what the fixture gives: 0.0015 mm of diameter otherwise.
+#[test]
+fn the_zero_of_the_force_moves_no_diameter() {
+    let plain = stretched(STRETCH.as_bytes(), &fixture()).unwrap();
+    let off = stretched(changed(|_, f, x| (f + 60.0, x)).as_bytes(), &fixture()).unwrap();
+    assert!(
+        (off.unstretched.value - plain.unstretched.value).abs() < 1e-5,
+        "{}",
+        off.unstretched.value - plain.unstretched.value
+    );
+    assert!((off.stiffness.value / plain.stiffness.value - 1.0).abs() < 1e-6);
+}
+
 fn notes(text: &str) -> Vec<Note> {
     stretched(text.as_bytes(), &fixture()).unwrap().notes
 }
