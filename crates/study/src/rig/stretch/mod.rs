@@ -2,8 +2,8 @@
 //!
 //! 1. [`readings`]: rows, spikes left out; what cannot be read is refused.
 //! 2. [`cycles`]: where the travel turns.
-//! 3. [`fit`](mod@fit): of each cycle the line without friction and the friction ([`geometry`] derives both); the force's zero is that of the slack bead.
-//! 4. [`summary`]: means over the cycles; the errors are those of repeats, so that correlated errors within a cycle do no harm. Of
+//! 3. `fit`: of each cycle the line without friction and the friction ([`geometry`] derives both); the force's zero is that of the slack bead.
+//! 4. `summary`: means over the cycles; the errors are those of repeats, so that correlated errors within a cycle do no harm. Of
 //!    fewer than three cycles the errors come from the residuals and their correlation in time ([`super::regression`]).
 
 pub mod cycles;
