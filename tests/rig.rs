@@ -151,6 +151,15 @@ fn blocks_are_read_by_check() {
         folder.write("case.toml", &case);
         let (out, _) = folder.expect(0, &["check", "case.toml"]);
         assert!(out.contains(shown), "{name}: {shown}\n{out}");
+        // The table of tolerances, uncommented and put behind the rest, is read too.
+        let waiting = block.split_once("# [tolerance]").map_or("", |(_, lines)| lines);
+        let table: Vec<&str> = waiting.lines().filter_map(|line| line.strip_prefix("# \"bead.")).collect();
+        let lines: String = table.iter().map(|line| format!("\"bead.{line}\n")).collect();
+        if !table.is_empty() {
+            folder.write("case.toml", format!("{case}\n[tolerance]\n{lines}"));
+            let (out, _) = folder.expect(0, &["check", "case.toml"]);
+            assert!(out.contains("olerance"), "{name}\n{out}");
+        }
     }
 }
 

@@ -24,7 +24,7 @@ fn tolerance(diameter: f64, stiffness: Option<f64>, what: &str) -> String {
     let stiffness = stiffness
         .map_or(String::new(), |s| format!("# \"bead.stiffness\" = {{ deviation = \"{:.3} kN\" }}\n", KN.value_of(s).max(1e-3)));
     format!(
-        "# {what}; the lines below may be uncommented for the command `tolerance`.\n# [tolerance]\n# \"bead.diameter\" = {{ deviation = \
+        "# {what}; for the command `tolerance` the lines below may be uncommented and put at the end of the case.\n# [tolerance]\n# \"bead.diameter\" = {{ deviation = \
          \"{:.4} mm\" }}\n{stiffness}",
         diameter.max(1e-4)
     )

@@ -2,6 +2,8 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
+use crate::tolerance::normal::half_width_95;
+
 /// A number with its errors, all in the same unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Measured {
@@ -49,12 +51,7 @@ impl Measured {
 
 /// Student's two-sided 95 % quantile for some degrees of freedom, 1 at least.
 pub fn quantile(freedom: f64) -> f64 {
-    two_sided(freedom, 0.975)
-}
-
-/// Student's quantile that a share `p` lies below.
-fn two_sided(freedom: f64, p: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, freedom.clamp(1.0, 1e6)).map_or(1.96, |t| t.inverse_cdf(p))
+    half_width_95(freedom)
 }
 
 /// Probability that a number's scatter alone takes it as far from zero as it lies, either way.
