@@ -222,7 +222,7 @@ const BAD: &[(&str, &str, &str)] = &[
     ("mismatch = { from = \"1 mm\", to = \"2 mm\", count = 3 }", "[map] names 1 inputs where it needs two axes", "name two inputs"),
     ("mismatch = [\"1 mm\", \"2 mm\", \"4 mm\"]\n\"contact.friction\" = [0.1, 0.2]", "the values of mismatch do not rise in equal steps", "write a range"),
     ("mismatch = [\"1 mm\", \"2 mm\"]\n\"bead.diameter\" = [\"620 mm\", \"621 mm\"]", "cannot both be varied", "drop one of them"),
-    ("mismach = [\"1 mm\", \"2 mm\"]", "`mismach` is no input of a case", "table and key in quotes"),
+    ("mismach = [\"1 mm\", \"2 mm\"]", "`mismach` is no input of a case", "did you mean \"mismatch\"?"),
     ("mismatch = [\"1 mm\", \"30 mm\"]\n\"contact.friction\" = [0.1, 0.2]", "30 mm is out of range", "give -20 mm to 20 mm"),
     ("tyres = 3", "a whole number where a file name", "tyres = \"tyres.csv\""),
     ("tyres = \"none.csv\"", "cannot read none.csv", "relative to the case file"),
