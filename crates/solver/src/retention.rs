@@ -4,6 +4,8 @@ use crate::case::Case;
 use crate::model::bundle_radius;
 use crate::result::{End, PathPoint, Release, Retention};
 
+/// The pressure counts as fallen at this share of its maximum.
+pub const FALLEN: f64 = 0.97;
 /// A seat load under this share of the one at the end of the fit counts as none.
 const UNLOADED: f64 = 0.05;
 
@@ -26,11 +28,18 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
     // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
-    // measure, as the path is flat there: the lift at the end of the fall is taken.
-    let fallen = path.last().filter(|_| *end == End::LimitPoint).map_or(f64::INFINITY, |p| p.lift);
+    // measure, as the path is flat there: the lift where the pressure has fallen is taken.
+    let fallen = if *end == End::LimitPoint { fallen(after) } else { f64::INFINITY };
     let clearing = clearance(case, path).min(fallen);
     let off_centre_release = crossing(after, |p| 2.0 * p.lift - clearing).map_or(uniform, Release::At);
     Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
+}
+
+/// Lift where the pressure has fallen for good, mm; that of the last point where it has not.
+fn fallen(path: &[PathPoint]) -> f64 {
+    let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+    let last_high = path.iter().rposition(|p| p.pressure >= FALLEN * highest).unwrap_or(0);
+    path.get(last_high + 1).or(path.last()).map_or(f64::INFINITY, |p| p.lift)
 }
 
 /// Index of the last path point before the seat load vanishes.

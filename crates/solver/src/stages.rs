@@ -18,9 +18,10 @@ const LIFT_STEP: f64 = 0.08;
 const PRESSURE_STEP: f64 = 0.1;
 /// Pressure from which on the guides of the fit may be taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
-/// The path ends when the pressure has fallen to this share of its maximum.
-const FALLEN: f64 = 0.97;
-/// The same for a bead whose core is past the crest: nothing holds it there, and the fall need only show.
+/// Lift over which a grip that slips may let the pressure fall before the next one takes it up, mm.
+const GRIP: f64 = 0.3;
+/// A bead whose core is past the crest is gone when the pressure has fallen to this share of its maximum: nothing holds it there, and
+/// the fall need only show.
 const FALLEN_PAST_CREST: f64 = 0.99;
 /// Below this share of the clearance a fall of the pressure is a bead that snaps off seat or hump, not one that lets go.
 const UNSEATED: f64 = 0.25;
@@ -346,8 +347,8 @@ impl Driver<'_, '_> {
         let (pressure, lift) = self.path.last().map(|p| (p.pressure, p.lift))?;
         let highest = self.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
         let clearance = retention::clearance(self.case, &self.path);
-        let fallen = if lift > clearance { FALLEN_PAST_CREST } else { FALLEN };
-        if pressure < fallen * highest && lift > UNSEATED * clearance {
+        let gone = if lift > clearance { pressure < FALLEN_PAST_CREST * highest } else { self.falls_on(highest) };
+        if gone && lift > UNSEATED * clearance {
             return Some(self.bracket_peak());
         }
         if pressure >= self.case.pressure.cap * (1.0 - 1e-9) {
@@ -357,6 +358,14 @@ impl Driver<'_, '_> {
             return Some(if self.peak().is_some() { self.bracket_peak() } else { End::CoreClearsCrest });
         }
         None
+    }
+
+    /// Whether the pressure has fallen below its maximum and goes on falling. A grip that slips lets it fall once, and the next one takes
+    /// it up again: under gas the bead would jump to where the same pressure is met farther up.
+    fn falls_on(&self, highest: f64) -> bool {
+        let [.., before, last] = &self.path[..] else { return false };
+        let peak = self.path.iter().rfind(|p| p.pressure >= highest).map_or(0.0, |p| p.lift);
+        before.pressure < retention::FALLEN * highest && last.pressure < before.pressure && last.lift > peak + GRIP
     }
 
     fn broken(&self) -> Option<End> {
