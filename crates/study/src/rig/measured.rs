@@ -49,11 +49,11 @@ impl Measured {
 
 /// Student's two-sided 95 % quantile for some degrees of freedom, 1 at least.
 pub fn quantile(freedom: f64) -> f64 {
-    two_sided(freedom, 0.975)
+    quantile_of(freedom, 0.975)
 }
 
 /// Student's quantile that a share `p` lies below.
-fn two_sided(freedom: f64, p: f64) -> f64 {
+pub(crate) fn quantile_of(freedom: f64, p: f64) -> f64 {
     StudentsT::new(0.0, 1.0, freedom.clamp(1.0, 1e6)).map_or(1.96, |t| t.inverse_cdf(p))
 }
 
