@@ -3,7 +3,7 @@
 use clap::{ArgAction, Parser, Subcommand};
 
 use crate::commands::{
-    assess, check, completions, inputs, manual, map, new, rig, schema, service, sizes, tolerance, validate, vary,
+    assess, calibrate, check, completions, inputs, manual, map, new, rig, schema, service, sizes, tolerance, validate, vary,
 };
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
@@ -42,6 +42,7 @@ pub(crate) enum Command {
     Map(map::MapArgs),
     Tolerance(tolerance::ToleranceArgs),
     Rig(rig::RigArgs),
+    Calibrate(calibrate::CalibrateArgs),
     Sizes(sizes::SizesArgs),
     Service(service::ServiceArgs),
     Validate(validate::ValidateArgs),
@@ -63,6 +64,7 @@ impl Command {
             Self::Tolerance(args) => tolerance::run(args, talk),
             Self::Rig(args) => rig::run(args, talk),
             Self::Service(args) => service::run(args, talk),
+            Self::Calibrate(args) => calibrate::run(args, talk),
             Self::Sizes(args) => sizes::run(args, talk),
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),

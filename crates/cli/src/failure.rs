@@ -81,6 +81,9 @@ pub(crate) enum Failure {
     /// The inputs cannot scatter together as asked.
     #[error("{}: {sentence}", path.display())]
     Joint { path: PathBuf, sentence: String },
+    /// Tested tyres tell nothing.
+    #[error("{} gives no answer: {reason}", path.display())]
+    NoCalibration { path: PathBuf, reason: String },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -120,6 +123,7 @@ impl Failure {
             Self::ReadLog { .. } => "give the name of a log: CSV with units in its head, as in time [s],force [N],travel [mm]",
             Self::ReadFixture { .. } => "give the name of a fixture file; `hoopwright rig fixture FILE` writes one",
             Self::Log { .. } => "correct that file, or export the log again",
+            Self::NoCalibration { .. } => "give more tested tyres",
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::NoLogs { .. } => "give a folder with logs",
             Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
@@ -161,7 +165,7 @@ impl Failure {
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
-            Self::NoReading { .. } => Exit::NoEquilibrium,
+            Self::NoReading { .. } | Self::NoCalibration { .. } => Exit::NoEquilibrium,
             // A result that is not a number is no answer.
             Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }

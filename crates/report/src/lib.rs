@@ -16,6 +16,7 @@
 //! Of an assessment ([`hoopwright_solver::assess::assess`]) come [`text::assessment`], [`json::assessment`], [`html::assessment`], the
 //! pictures in [`svg`] and the fields in [`vtk`].
 
+pub mod calibrate;
 pub mod html;
 pub mod inputs;
 pub mod json;

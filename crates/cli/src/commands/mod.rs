@@ -1,6 +1,7 @@
 //! One file a command: its arguments and what it does.
 
 pub(crate) mod assess;
+pub(crate) mod calibrate;
 pub(crate) mod check;
 pub(crate) mod completions;
 pub(crate) mod inputs;

@@ -22,19 +22,25 @@ pub fn density(z: f64) -> f64 {
 
 /// Beyond so many degrees of freedom Student's t is the normal distribution to four digits.
 const NEARLY_NORMAL: f64 = 1e4;
-/// Half a 95 % interval lies between these for any freedom from one up; halvings of the range that give it all its digits.
-const HALF_WIDTHS: [f64; 2] = [1.9, 13.0];
-const HALVINGS: usize = 50;
+/// Student's quantiles of at most 97.5 % lie between these for any freedom from one up; halvings that give all digits.
+const QUANTILES: [f64; 2] = [0.0, 13.0];
+const HALVINGS: usize = 52;
 
 /// Half width of a 95 % interval in standard errors, for a standard error that is itself told with `freedom` degrees of freedom
-/// (Student's t). By halving: the library's own inverse does not end for some freedoms.
+/// (Student's t).
 pub fn half_width_95(freedom: f64) -> f64 {
+    student(freedom, 0.975)
+}
+
+/// Student's quantile, one degree of freedom at least, that a share `p` from 0.5 to 0.975 lies below. By halving: the library's own
+/// inverse does not end for some freedoms.
+pub fn student(freedom: f64, p: f64) -> f64 {
     let student = StudentsT::new(0.0, 1.0, freedom.max(1.0)).ok().filter(|_| freedom < NEARLY_NORMAL);
-    let Some(student) = student else { return quantile(0.975) };
-    let [mut low, mut high] = HALF_WIDTHS;
+    let Some(student) = student else { return quantile(p) };
+    let [mut low, mut high] = QUANTILES;
     for _ in 0..HALVINGS {
         let middle = 0.5 * (low + high);
-        if student.cdf(middle) < 0.975 { low = middle } else { high = middle }
+        if student.cdf(middle) < p { low = middle } else { high = middle }
     }
     0.5 * (low + high)
 }

@@ -1,0 +1,117 @@
+//! `calibrate`: friction and a knock-down factor from tested tyres.
+
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+
+use hoopwright_report::calibrate::{self as report, Calibration};
+use hoopwright_solver::case::Case;
+use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
+use hoopwright_study::map::tyres::{self, Tyre};
+use hoopwright_study::vary::Scope;
+
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::files;
+use crate::output::{self, Talk};
+use crate::study_file::{Study, threads};
+
+const EXAMPLES: &str = "\
+Each tyre in the file has an id, the bead's diameter and stiffness, and the pressure at which it came off the case's rim:
+  id,diameter [mm],stiffness [kN],tested release pressure [bar]
+
+Examples:
+  hoopwright calibrate rim.toml tyres.csv --out out
+  hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   also a line for a case
+The same command goes on where an earlier run was stopped. Exit code 3 if fewer than four tyres have a prediction.";
+
+/// Largest file of tyres, bytes.
+const LARGEST: usize = 1 << 24;
+/// MPa in bar.
+const BAR: f64 = 10.0;
+
+/// Fit friction and a knock-down factor to tested tyres, with intervals, and say whether the tests tell them apart.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct CalibrateArgs {
+    /// Case file; its rim and casing stand for all tyres.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// CSV with the tested tyres.
+    #[arg(value_name = "TYRES")]
+    tyres: PathBuf,
+    /// Folder for points.csv (solved as they are finished), calibrate.csv and calibrate.json; made if it does not exist.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// File for a block of a case; not overwritten.
+    #[arg(long, value_name = "FILE")]
+    block: Option<PathBuf>,
+    /// Cases that are solved at a time; as many as there are processors by default.
+    #[arg(long, value_name = "N")]
+    threads: Option<NonZeroUsize>,
+    /// Print JSON in place of the table.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Solves every tyre at every friction, fits, prints and writes.
+pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
+    let (case, notes) = files::read_case(&args.case)?;
+    let read = read_tyres(&args.tyres)?;
+    let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
+    let nothing = |reason: String| Failure::NoCalibration { path: args.tyres.clone(), reason };
+    if tested.is_empty() {
+        return Err(nothing("no tyre has a tested release pressure".to_owned()));
+    }
+    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
+    let vary = variants(&case, &notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
+    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[])?;
+    let open = study.open_numbers();
+    talk.say(&format!(
+        "{} tested tyres at {} frictions: {} cases, {} of them taken over from an earlier run",
+        tested.len(),
+        FRICTIONS.len(),
+        vary.variants.len(),
+        vary.variants.len() - open.len()
+    ));
+    study.solve(&open, threads(args.threads), "case", talk)?;
+    let lines = study.finish()?;
+    let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
+    for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
+        match report::predicted(&case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
+            Ok(predicted) => pairs.push(Pair { id: tyre.id.clone(), tested: BAR * tested, predicted }),
+            Err(reason) => left_out.push((tyre.id.clone(), reason)),
+        }
+    }
+    let (factor, both) = factor(&pairs, known_friction(&case))
+        .and_then(|alone| both(&pairs).map(|both| (alone, both)))
+        .map_err(|reason| nothing(format!("{reason}{}", reasons(&left_out))))?;
+    let found = Calibration { pairs, left_out, factor, both };
+    write(args, &case, &found)?;
+    talk.say(&format!("results written to {}", args.out.display()));
+    output::print(&if args.json { report::document(&case, &found) } else { report::text(&case, &found) })?;
+    Ok(Exit::Done)
+}
+
+/// The case's friction, within what is solved.
+fn known_friction(case: &Case) -> f64 {
+    case.friction.min(FRICTIONS[FRICTIONS.len() - 1])
+}
+
+fn reasons(left_out: &[(String, String)]) -> String {
+    left_out.first().map_or(String::new(), |(id, reason)| format!("; {id}: {reason}"))
+}
+
+fn read_tyres(path: &Path) -> Result<Vec<Tyre>, Failure> {
+    let bytes = files::read_limited(path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
+    let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
+    read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })
+}
+
+fn write(args: &CalibrateArgs, case: &Case, found: &Calibration) -> Result<(), Failure> {
+    files::write_whole(&args.out.join("calibrate.csv"), &report::csv(found), true)?;
+    files::write_whole(&args.out.join("calibrate.json"), report::document(case, found).as_bytes(), true)?;
+    match &args.block {
+        Some(path) => files::write_whole(path, report::block(case, found).as_bytes(), false),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,188 @@
+//! Friction and knock-down factor from tested tyres: text, JSON, CSV, block of a case.
+
+use std::fmt::Write;
+
+use hoopwright_solver::case::Case;
+use hoopwright_solver::units::number as plain;
+use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, deciding, root_mean_square};
+use hoopwright_study::column::{COLUMNS, Number};
+use serde_json::{Value, json};
+
+use crate::study::{Line, Outcome, Sheet, record};
+use crate::text::number;
+use crate::words;
+
+/// What was found of the tested tyres.
+#[derive(Clone, Debug)]
+pub struct Calibration {
+    /// Tyres with a test and a prediction at every friction.
+    pub pairs: Vec<Pair>,
+    /// Tyres left out, with the reason.
+    pub left_out: Vec<(String, String)>,
+    /// The factor at the case's friction.
+    pub factor: Factor,
+    /// Friction and factor together.
+    pub both: Both,
+}
+
+/// Predicted pressures of a tyre from its lines, one at each friction, bar.
+///
+/// # Errors
+/// Why there is none: no equilibrium, or a pressure that was only bounded.
+pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5], String> {
+    let column = COLUMNS.iter().position(|column| column.name == deciding(case)).unwrap_or(0);
+    let mut found = [f64::NAN; 5];
+    for ((value, line), friction) in found.iter_mut().zip(lines).zip(FRICTIONS) {
+        let at = format!("at friction {}", plain(friction));
+        *value = match sheet.number(line, column) {
+            _ if sheet.outcome(line) == Outcome::NoAnswer => return Err(format!("no equilibrium was found {at}")),
+            Some(Number::Found(p)) if p > 0.0 => p,
+            Some(Number::Above(p)) => return Err(format!("the release lies above {} bar {at}: raise pressure.cap", number(p))),
+            _ => return Err(format!("no release pressure {at}")),
+        };
+    }
+    Ok(found)
+}
+
+fn ranged(r: &Ranged) -> String {
+    format!("{:.3} ({:.3} to {:.3})", r.value, r.ends[0], r.ends[1])
+}
+
+/// What the numbers are good for.
+const REMARKS: [&str; 2] = [
+    "The factor takes in all that the model leaves out and these tests have alike; it is of no use for other rims, sealants or ways of testing. Tests are done with water, not air, behind a shield.",
+    "Nobody releases a tyre on the strength of a fitted factor: local codes, standards and licensed practice decide.",
+];
+
+/// The answer in words and a table.
+pub fn text(case: &Case, c: &Calibration) -> String {
+    let (factor, both) = (&c.factor, &c.both);
+    let mut text = format!("{}\n{} tyres with a test and a prediction\n\n", case.title, c.pairs.len());
+    let _ = writeln!(
+        text,
+        "Knock-down factor (tested over predicted) at the case's friction of {}: {}",
+        plain(factor.friction),
+        ranged(&factor.factor)
+    );
+    let _ =
+        writeln!(text, "  scatter of a tyre {:.1} %; 95 of 100 further tyres exceed {:.3}", 100.0 * factor.scatter, factor.lower);
+    let _ = writeln!(text, "  each tyre from the others: off by {:.1} % rms", 100.0 * root_mean_square(&factor.left_out));
+    let _ = writeln!(
+        text,
+        "Friction and factor fitted together: friction {}, factor {}",
+        ranged(&both.friction),
+        ranged(&both.factor)
+    );
+    let _ = writeln!(text, "  scatter of a tyre {:.1} %", 100.0 * both.scatter);
+    let _ = writeln!(text, "  each tyre from the others: off by {:.1} % rms", 100.0 * root_mean_square(&both.left_out));
+    let _ = writeln!(text, "{}\n", verdict(both));
+    text.push_str("(in brackets: 95 % intervals)\n\n");
+    text.push_str(&table(c));
+    for (id, reason) in &c.left_out {
+        let _ = writeln!(text, "{id} left out: {reason}");
+    }
+    for remark in REMARKS {
+        let _ = writeln!(text, "{remark}");
+    }
+    text
+}
+
+/// Whether the data tell friction and factor apart, as a sentence.
+fn verdict(both: &Both) -> &'static str {
+    if both.told_apart {
+        "These tests tell friction and factor apart."
+    } else {
+        "These tests cannot tell friction and factor apart: measure the friction, or test tyres without it (soaped beads); use the factor at a known friction."
+    }
+}
+
+fn table(c: &Calibration) -> String {
+    let width = c.pairs.iter().map(|pair| pair.id.chars().count()).max().unwrap_or(0).max(4);
+    let mut text = format!(
+        "{:<width$}  tested  factor x prediction  from the others\n{:<width$}     bar                  bar                %\n",
+        "tyre", ""
+    );
+    for (pair, left_out) in c.pairs.iter().zip(&c.factor.left_out) {
+        let fitted = c.factor.factor.value * pair.at(c.factor.friction);
+        let _ = writeln!(text, "{:<width$}  {:>6.2}  {fitted:>19.2}  {:>+15.1}", pair.id, pair.tested, 100.0 * left_out);
+    }
+    text
+}
+
+/// A line for a case: the test factor that asks of the prediction what the tests leave of it.
+pub fn block(case: &Case, c: &Calibration) -> String {
+    format!(
+        "# From `hoopwright calibrate`: {} tested tyres on this rim; factor {:.3} at friction {}, 95 of 100 further tyres exceed {:.3}.\n\
+         # {} over that factor, so that the required pressure is held against what tests leave of the prediction. It approves no tyre.\n\
+         [pressure]\ntest_factor = {:.3}\n",
+        c.pairs.len(),
+        c.factor.factor.value,
+        plain(c.factor.friction),
+        c.factor.lower,
+        plain(case.pressure.test_factor),
+        case.pressure.test_factor / c.factor.lower
+    )
+}
+
+/// One line a tyre, units in the head.
+pub fn csv(c: &Calibration) -> Vec<u8> {
+    let frictions = FRICTIONS.map(|friction| format!("predicted_at_friction_{} [bar]", plain(friction)));
+    let head = ["id", "tested [bar]"].map(str::to_owned).into_iter().chain(frictions);
+    let head = head.chain(
+        ["fitted [bar]", "test_over_others_less_one [-]", "both_fitted [bar]", "both_test_over_others_less_one [-]"]
+            .map(str::to_owned),
+    );
+    let mut bytes = record(&head.collect::<Vec<_>>());
+    for ((pair, alone), both) in c.pairs.iter().zip(&c.factor.left_out).zip(&c.both.left_out) {
+        let fitted = c.factor.factor.value * pair.at(c.factor.friction);
+        let together = c.both.factor.value * pair.at(c.both.friction.value);
+        let numbers = [pair.tested].into_iter().chain(pair.predicted).chain([fitted, *alone, together, *both]);
+        bytes.extend(record(&std::iter::once(pair.id.clone()).chain(numbers.map(plain)).collect::<Vec<_>>()));
+    }
+    bytes
+}
+
+/// As JSON: schema `hoopwright/calibrate/1`; pressures in bar, shares as numbers, `ends` of 95 % intervals.
+pub fn document(case: &Case, c: &Calibration) -> String {
+    let ranged = |r: &Ranged| json!({ "value": r.value, "ends": r.ends });
+    let tyres: Vec<Value> = c
+        .pairs
+        .iter()
+        .enumerate()
+        .map(|(i, pair)| {
+            json!({
+                "id": pair.id,
+                "tested_bar": pair.tested,
+                "predicted_bar": pair.predicted,
+                "test_over_others_less_one": c.factor.left_out[i],
+                "both_test_over_others_less_one": c.both.left_out[i],
+            })
+        })
+        .collect();
+    let document = json!({
+        "schema": "hoopwright/calibrate/1",
+        "program": "hoopwright",
+        "version": env!("CARGO_PKG_VERSION"),
+        "held_against": deciding(case),
+        "frictions": FRICTIONS,
+        "factor_at_friction": {
+            "friction": c.factor.friction,
+            "factor": ranged(&c.factor.factor),
+            "scatter": c.factor.scatter,
+            "exceeded_by_95_of_100": c.factor.lower,
+            "left_out_rms": root_mean_square(&c.factor.left_out),
+        },
+        "both": {
+            "friction": ranged(&c.both.friction),
+            "factor": ranged(&c.both.factor),
+            "scatter": c.both.scatter,
+            "left_out_rms": root_mean_square(&c.both.left_out),
+            "told_apart": c.both.told_apart,
+        },
+        "tyres": tyres,
+        "left_out": c.left_out.iter().map(|(id, reason)| json!({ "id": id, "reason": reason })).collect::<Vec<_>>(),
+        "remarks": REMARKS,
+        "cautions": words::cautions(),
+    });
+    format!("{document:#}\n")
+}

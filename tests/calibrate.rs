@@ -1,0 +1,80 @@
+//! `hoopwright calibrate`: known friction and factor come back from finite-element predictions; resume, block, wrong input.
+
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod common;
+
+use std::fs;
+
+use common::{Folder, project};
+use serde_json::Value;
+
+const HEAD: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\n";
+const BEADS: [&str; 4] = ["A,620.4,300", "B,620.1,380", "C,620.8,420", "D,619.9,340"];
+
+fn tyres(tests: &[f64]) -> String {
+    let lines: Vec<String> = BEADS.iter().zip(tests).map(|(bead, test)| format!("{bead},{test}\n")).collect();
+    HEAD.to_owned() + &lines.concat() + "E,620.5,350,\n"
+}
+
+fn json(out: &str) -> Value {
+    serde_json::from_str(out).unwrap()
+}
+
+#[test]
+fn a_known_friction_and_factor_come_back() {
+    let folder = Folder::new("calibrate");
+    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("tyres.csv", tyres(&[7.0, 8.0, 9.0, 8.5]));
+    let command = ["calibrate", "case.toml", "tyres.csv", "--out", "out", "--json"];
+    let (out, talk) = folder.expect(0, &command);
+    assert!(talk.contains("4 tested tyres at 5 frictions: 20 cases, 0 of them taken over"), "{talk}");
+    let first = json(&out);
+    let predicted = |tyre: usize, k: usize| first["tyres"][tyre]["predicted_bar"][k].as_f64().unwrap();
+    // More friction holds more, and a tyre without a test is left alone.
+    assert_eq!(first["tyres"].as_array().unwrap().len(), 4);
+    assert!((0..4).all(|tyre| (1..5).all(|k| predicted(tyre, k) > predicted(tyre, k - 1))), "{first}");
+
+    // Tests made of nine tenths of the predictions at friction 0.375: nothing is solved again, and both numbers come back. Written to
+    // six digits, the tests leave the friction open by little.
+    let tests: Vec<f64> = (0..4).map(|tyre| 0.9 * predicted(tyre, 3)).collect();
+    folder.write("tyres.csv", tyres(&tests));
+    let (out, talk) = folder.expect(0, &command);
+    assert!(talk.contains("20 of them taken over"), "{talk}");
+    let found = json(&out);
+    let number = |pointer: &str| found.pointer(pointer).unwrap().as_f64().unwrap();
+    assert!((number("/both/friction/value") - 0.375).abs() < 1e-3, "{found}");
+    assert!((number("/both/factor/value") - 0.9).abs() < 1e-3, "{found}");
+    assert_eq!(found["both"]["told_apart"], true);
+    // At the case's friction of 0.3 the factor takes over what the friction would have given.
+    assert!(number("/factor_at_friction/factor/value") > 0.93, "{found}");
+    assert!(number("/factor_at_friction/exceeded_by_95_of_100") < number("/factor_at_friction/factor/value"));
+
+    // The block asks for more of the prediction, and is taken by a case.
+    let (_, _) = folder.expect(0, &["calibrate", "case.toml", "tyres.csv", "--out", "out", "-q", "--block", "block.toml"]);
+    let block = fs::read_to_string(folder.0.join("block.toml")).unwrap();
+    let asked: f64 = block.lines().find_map(|line| line.strip_prefix("test_factor = ")).unwrap().parse().unwrap();
+    let expected = 1.5 / number("/factor_at_friction/exceeded_by_95_of_100");
+    assert!((asked - expected).abs() < 1e-3, "{block}: {expected}");
+    let case = fs::read_to_string(folder.0.join("case.toml")).unwrap();
+    folder.write("with.toml", case.replacen("[pressure]\n", &block, 1));
+    folder.expect(0, &["check", "with.toml"]);
+    let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out", "-q", "--block", "block.toml"]);
+    assert!(err.contains("block.toml exists already"), "{err}");
+    let csv = fs::read_to_string(folder.0.join("out/calibrate.csv")).unwrap();
+    assert!(csv.starts_with("id,tested [bar],predicted_at_friction_0 [bar],") && csv.lines().count() == 5, "{csv}");
+}
+
+#[test]
+fn too_little_is_no_answer() {
+    let folder = Folder::new("calibrate_wrong");
+    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("tyres.csv", HEAD.to_owned() + "A,620.4,300,\n");
+    let (_, err) = folder.expect(3, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
+    assert!(err.contains("no tyre has a tested release pressure") && err.contains("give more tested tyres"), "{err}");
+    folder.write("tyres.csv", HEAD.to_owned() + "A,620.4,x,8\n");
+    let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
+    assert!(err.contains("line 2") && err.contains("stiffness"), "{err}");
+    let (_, err) = folder.expect(2, &["calibrate", "case.toml", "none.csv", "--out", "out"]);
+    assert!(err.contains("cannot read none.csv"), "{err}");
+}
