@@ -50,7 +50,7 @@ fn headline(a: &Assessment) -> Markup {
     let words: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
     let holds = a.verdict.findings.first() == Some(&Finding::Holds);
     html! {
-        (frame::headline(&a.case.title, holds, &words.join("; "), &[sentence(a)]))
+        (frame::headline(&a.case.title, holds, &format!("Verdict: {}", words.join("; ")), &[sentence(a)]))
         h2 { "Limits" }
         (frame::table("Limits", "tnnt", &["limit", "found", "limit", ""], &text::check_rows(a)))
     }

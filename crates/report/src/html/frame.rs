@@ -56,7 +56,7 @@ pub(super) fn page(title: &str, body: &Markup) -> String {
 pub(super) fn headline(title: &str, well: bool, verdict: &str, sentences: &[String]) -> Markup {
     html! {
         h1 { (title) }
-        p.verdict.not[!well] { "Verdict: " (verdict) }
+        p.verdict.not[!well] { (verdict) }
         @for sentence in sentences { p { (sentence) } }
         div.caution { @for caution in words::cautions().iter().take(2) { p { (caution) } } }
     }
@@ -67,9 +67,9 @@ pub(super) fn headline(title: &str, well: bool, verdict: &str, sentences: &[Stri
 pub(super) fn table<H: AsRef<str>, R: AsRef<[String]>>(name: &str, kinds: &str, heads: &[H], rows: &[R]) -> Markup {
     let number = |i: usize| kinds.as_bytes().get(i).or(kinds.as_bytes().last()) == Some(&b'n');
     let table = html! {
-        table.long[rows.len() > 15] {
-            thead { tr { @for (i, head) in heads.iter().enumerate() { th.n[number(i)] scope="col" { (head.as_ref()) } } } }
-            tbody { @for row in rows { tr { @for (i, cell) in row.as_ref().iter().enumerate() { td.n[number(i)] { (cell) } } } } }
+        table class=[(rows.len() > 15).then_some("long")] {
+            thead { tr { @for (i, head) in heads.iter().enumerate() { th class=[number(i).then_some("n")] scope="col" { (head.as_ref()) } } } }
+            tbody { @for row in rows { tr { @for (i, cell) in row.as_ref().iter().enumerate() { td class=[number(i).then_some("n")] { (cell) } } } } }
         }
     };
     scrolled(name, &table)
@@ -152,25 +152,27 @@ pub(super) fn text(text: &str) -> Markup {
 
 /// Program, hashes of the files, what else is for the record (name, value), lines to sign. `remark` explains a number.
 pub(super) fn record(sources: &[Source], more: &[(&str, String)], remark: &str) -> Markup {
+    let table = html! {
+        table {
+            tbody {
+                tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
+                @for source in sources { tr { td { "SHA-256 of the " (source.what) } td.hash { (source.hash) } } }
+                @for (name, value) in more { tr { td { (name) } td { (value) } } }
+            }
+        }
+    };
+    let lines = html! {
+        table.sign {
+            thead { tr { th { "calculated by" } th { "date" } th { "checked by" } th { "date" } } }
+            tbody { tr { td {} td {} td {} td {} } }
+        }
+    };
     html! {
         div.keep {
             h2 { "Record" }
-            div.scroll tabindex="0" role="group" aria-label="Record" {
-                table {
-                    tbody {
-                        tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
-                        @for source in sources { tr { td { "SHA-256 of the " (source.what) } td.hash { (source.hash) } } }
-                        @for (name, value) in more { tr { td { (name) } td { (value) } } }
-                    }
-                }
-            }
+            (scrolled("Record", &table))
             @if !remark.is_empty() { p { (remark) } }
-            div.scroll {
-                table.sign {
-                    thead { tr { th { "calculated by" } th { "date" } th { "checked by" } th { "date" } } }
-                    tbody { tr { td {} td {} td {} td {} } }
-                }
-            }
+            (scrolled("Lines to sign", &lines))
         }
     }
 }

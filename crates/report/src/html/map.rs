@@ -35,7 +35,7 @@ pub fn page(given: &Given, vary: &Vary, map: &Finished, tyres: &[Placed]) -> Str
     frame::page(
         &format!("{title}: map"),
         &html! {
-            (frame::headline(title, summary.holding > 0, &verdict(&summary), &sentences(given, map, &summary, &axes)))
+            (frame::headline(title, summary.holding > 0, &format!("Verdict: {}", verdict(&summary)), &sentences(given, map, &summary, &axes)))
             h2 { "Window" }
             (shown(&pictures, |name| name == "map", "Where every limit is kept, which one fails first elsewhere. Dots: solved points; between them the numbers are interpolated."))
             h2 { "Limits" }

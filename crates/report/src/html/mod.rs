@@ -5,10 +5,15 @@
 mod assess;
 mod frame;
 mod map;
+pub mod rig;
 mod scale;
+mod service;
+mod sizes;
 mod tolerance;
 
 pub use assess::page as assessment;
 pub use frame::{Given, Source};
 pub use map::page as map;
+pub use service::page as service;
+pub use sizes::page as sizes;
 pub use tolerance::page as tolerance;

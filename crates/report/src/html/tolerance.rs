@@ -23,7 +23,7 @@ pub fn page(given: &Given, r: &Reported<'_>) -> String {
     frame::page(
         &format!("{title}: tolerances"),
         &html! {
-            (frame::headline(title, well, &verdict(r), &sentences))
+            (frame::headline(title, well, &format!("Verdict: {}", verdict(r)), &sentences))
             @if !r.findings.probabilities.is_empty() {
                 h2 { "How often" }
                 (table(&tables::probabilities(r)))
