@@ -19,7 +19,7 @@ pub(crate) fn check(page: &str, pictures: usize) {
     assert_eq!(found.len(), pictures);
     for picture in found {
         let title = picture.split_once("<title>").and_then(|(_, rest)| rest.split_once("</title>"));
-        assert!(picture.contains("role=\"img\"") && title.is_some_and(|(title, _)| !title.trim().is_empty()), "{:.200}", picture);
+        assert!(picture.contains("role=\"img\"") && title.is_some_and(|(title, _)| !title.trim().is_empty()), "{picture:.200}");
     }
     assert_eq!(page.matches("<figcaption>").count(), pictures, "a picture without words below it");
     let ids = attributes(page, "id");

@@ -220,7 +220,7 @@ pub(crate) fn sizing(r: &Reported<'_>) -> Vec<String> {
         ]),
         Sized::Never => lines.push(format!("no spread of it meets the target of {target}: the others miss it by themselves")),
         Sized::Always { widest } => {
-            lines.push(format!("every spread of it up to {} meets the target of {target}", scaled(widest)))
+            lines.push(format!("every spread of it up to {} meets the target of {target}", scaled(widest)));
         }
     }
     lines.extend(sizing.check.as_ref().map(|check| format!("(checked by {} solved samples)", check.checks)));
