@@ -49,8 +49,8 @@ if [ -n "$chromium" ]; then
         fail 'the small map failed'
     target/release/hoopwright rig hold examples/11_hold.csv --rated '5 bar' --quiet --out "$folder/out/hold" >"$folder/table.txt" ||
         fail 'examples/11_hold.csv does not hold'
-    target/release/hoopwright rig stretch examples/09_stretch_expander.csv --fixture examples/09_fixture_expander.toml --quiet \
-        --out "$folder/out/stretch" >"$folder/table.txt" || fail 'examples/09_stretch_expander.csv has no answer'
+    target/release/hoopwright rig stretch examples/09_stretch_half_discs.csv --fixture examples/09_fixture_half_discs.toml --quiet \
+        --out "$folder/out/stretch" >"$folder/table.txt" || fail 'examples/09_stretch_half_discs.csv has no answer'
     for page in map hold stretch; do
         python3 tests/outside/page.py "$folder/out/$page" "$chromium"
         "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$page" "$chromium"
