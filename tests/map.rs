@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -146,6 +148,31 @@ fn pictures_say_by_line_and_word_what_colour_says() {
     );
 }
 
+/// The page says what `map.json` says, and names its files.
+#[test]
+fn the_report_stands_alone_and_says_what_the_map_says() {
+    let text = std::str::from_utf8(&full().files["report.html"]).unwrap();
+    let pictures = full().files.keys().filter(|name| name.ends_with(".svg")).count();
+    page::check(text, pictures);
+    let json: Value = serde_json::from_slice(&full().files["map.json"]).unwrap();
+    let holds = json["holds"].as_u64().unwrap();
+    for words in [
+        &format!("every stated limit is kept at {holds} of 9 points"),
+        "bead.stiffness from 300 kN to 500 kN, 3 values and mismatch from 1 mm to 2 mm, 3 values",
+        "Every point is solved by finite elements.",
+        "at least 7.5 bar",
+        "5 measured, 4 on the map, 3 of them tested",
+        "outside the map",
+        "&quot;bead.stiffness&quot; = { from = &quot;300 kN&quot;",
+    ] {
+        assert!(text.contains(words), "{words}");
+    }
+    for name in ["case.toml", "tyres.csv"] {
+        let what = if name == "case.toml" { "case file" } else { "tyres tyres.csv" };
+        page::hash(text, what, &fs::read(full().folder.0.join(name)).unwrap());
+    }
+}
+
 /// Two parts on one thread, joined: nothing is solved again, and the same bytes come out as from one run on two threads.
 #[test]
 fn parts_are_joined_to_the_same_bytes() {
@@ -184,6 +211,10 @@ fn a_map_interpolates_with_errors_and_a_killed_run_is_gone_on_with() {
         let same = here[(k / 3) * 12 + k % 3];
         assert!((same - release).abs() < 0.05, "{same} for {release}");
     }
+    let text = std::str::from_utf8(&expected["report.html"]).unwrap();
+    page::check(text, expected.keys().filter(|name| name.ends_with(".svg")).count());
+    let words = format!("{solved} of 27 points are solved by finite elements, {} lie between solved ones", 27 - solved);
+    assert!(text.contains(&words) && text.contains("Solved points that were held out"), "{words}");
     let killed = folder("map_killed", &axes(9));
     let arguments = ["map", "case.toml", "--out", "out", "--threads", "1", "-v"];
     let mut child = killed.command(&arguments).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();

@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::fs;
 
@@ -33,6 +35,10 @@ fn near(number: &Value, value: f64, truth: f64) {
     assert!((ends[0]..=ends[1]).contains(&truth), "{ends:?}: {truth}");
 }
 
+fn report(folder: &Folder) -> String {
+    fs::read_to_string(folder.0.join("out/report.html")).unwrap()
+}
+
 #[test]
 fn half_discs_give_diameter_stiffness_and_friction() {
     let folder = Folder::new("rig_half_discs");
@@ -47,6 +53,18 @@ fn half_discs_give_diameter_stiffness_and_friction() {
     for file in ["stretch.json", "cycles.csv", "stretch.svg", "tyres.csv"] {
         assert!(folder.0.join("out").join(file).is_file(), "{file}");
     }
+    let report = report(&folder);
+    page::check(&report, 1);
+    page::hash(&report, "log 09_stretch_half_discs.csv", &fs::read(example("09_stretch_half_discs.csv")).unwrap());
+    page::hash(&report, "fixture 09_fixture_half_discs.toml", &fs::read(example("09_fixture_half_discs.toml")).unwrap());
+    for words in [
+        "Found: diameter 620.400 mm unstretched, stiffness 320.03 kN",
+        "settles the bead, not fitted",
+        notes[1],
+        "two half discs",
+    ] {
+        assert!(report.contains(words), "{words}");
+    }
     let cycles = fs::read_to_string(folder.0.join("out/cycles.csv")).unwrap();
     assert!(cycles.lines().count() == 7 && cycles.lines().nth(1).unwrap().starts_with("1,conditioning,"), "{cycles}");
 }
@@ -54,7 +72,12 @@ fn half_discs_give_diameter_stiffness_and_friction() {
 #[test]
 fn an_expander_gives_a_curve() {
     let folder = Folder::new("rig_expander");
-    let found = stretch(&folder, "expander", &[]);
+    let found = stretch(&folder, "expander", &["--out", "out"]);
+    let report = report(&folder);
+    page::check(&report, 1);
+    assert!(report.contains("its curve takes the place of one stiffness") && report.contains("segments, force of all"));
+    let strains = found["curve"].as_array().unwrap().iter().map(|point| format!(">{:.4}<", 100.0 * point[0].as_f64().unwrap()));
+    assert!(strains.into_iter().all(|strain| report.contains(&strain)));
     // T = 280 kN (e + 8 e^2) = 200 N at a strain of 7.102e-4.
     near(&found["diameter_unstretched_by_curve"], 620.892, 620.9);
     near(&found["diameter_at_reference"], 621.338, 620.9 + 624.9 * 7.102e-4);
@@ -76,6 +99,12 @@ fn growth_goes_by_decades() {
     near(&found["diameter_predicted"], 623.0612, 622.3 * (1.0 + 3e-4 * 12000.0_f64.log10()));
     assert_eq!((&found["settled"], &found["rows"]), (&false.into(), &716.into()));
     assert!(folder.0.join("out/growth.svg").is_file() && folder.0.join("out/growth.json").is_file());
+    let text = report(&folder);
+    page::check(&text, 1);
+    page::hash(&text, "log 10_growth.csv", &fs::read(&log).unwrap());
+    for words in ["Verdict: not settled", "716 rows fitted", "an extrapolation", "1000 h", "exceeds the limit of 0.1 mm"] {
+        assert!(text.contains(words), "{words}");
+    }
     // A wider limit is kept.
     let found = json(&folder, 0, &[&ask[..], &["--limit", "0.31 mm"]].concat());
     assert_eq!(found["settled"], true);
@@ -94,7 +123,16 @@ fn a_test_is_held_or_releases() {
     assert_eq!(held["notes"], serde_json::json!(["after the hold the tyre was let down, from 7.567 bar"]));
     assert!(folder.0.join("out/hold.svg").is_file() && folder.0.join("out/hold.json").is_file());
 
-    let off = json(&folder, 1, &["hold", &example("11_release.csv"), "--rated", "5 bar"]);
+    let text = report(&folder);
+    page::check(&text, 1);
+    page::hash(&text, "log 11_hold.csv", &fs::read(example("11_hold.csv")).unwrap());
+    let required = "<td>required pressure</td><td class=\"n\">7.5 bar = 1.5 x 5 bar</td>";
+    for words in ["Verdict: held", required, "signal lost", "ISO 4210-2", "<td>allowance</td><td>2 %</td>"] {
+        assert!(text.contains(words), "{words}");
+    }
+
+    let off = json(&folder, 1, &["hold", &example("11_release.csv"), "--rated", "5 bar", "--out", "out"]);
+    assert!(report(&folder).contains("<p class=\"verdict not\">Verdict: released</p>"));
     assert_eq!(off["verdict"], "released");
     assert!((number(&off, "released_at_bar") - 7.11).abs() < 0.01, "{off:#}");
     let burp = &off["events"][0];
@@ -177,6 +215,11 @@ fn a_folder_of_logs_gives_tyres_for_a_map() {
     assert!(text.contains("4 logs, 2 with an answer, 2 without"), "{text}");
     assert!(text.contains("C    no answer: it has 36 rows, 60 are needed"), "{text}");
     assert!(text.contains("D    no answer: the unit of column `time` in its head cannot be used"), "{text}");
+    let page = report(&folder);
+    page::check(&page, 2);
+    assert!(
+        page.contains("Found: 2 of 4 logs have an answer") && page.contains("C.csv: no answer: it has 36 rows, 60 are needed")
+    );
     let tyres = fs::read_to_string(folder.0.join("out/tyres.csv")).unwrap();
     assert!(tyres.starts_with("id,diameter [mm],stiffness [kN],") && tyres.lines().count() == 3, "{tyres}");
 

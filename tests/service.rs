@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::fs;
 
@@ -41,6 +43,18 @@ fn the_example_has_its_margins() {
     }
     assert!((number(3, "bead_stiffness") / number(0, "bead_stiffness") - (1.0 - 0.0012 * 70.0)).abs() < 1e-9);
     assert!(number(3, "friction") < number(2, "friction"));
+    let report = fs::read_to_string(folder.0.join("out/report.html")).unwrap();
+    page::check(&report, 0);
+    page::hash(&report, "case file", example().as_bytes());
+    for words in [
+        "kept in 3 of 5 conditions",
+        "after 1000 d, hot: may release.",
+        "air 40 degC",
+        "Coefficients with a source",
+        "hot_friction",
+    ] {
+        assert!(report.contains(words), "{words}");
+    }
     let csv = fs::read_to_string(folder.0.join("out/service.csv")).unwrap();
     assert_eq!(csv.lines().count(), 6);
     assert!(csv.starts_with("condition,bead_diameter [mm],") && csv.contains("off_centre_release_reached"), "{csv}");

@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::fs;
 
@@ -56,9 +58,18 @@ fn files_are_whole_and_the_same_for_any_number_of_threads() {
     let mut names: Vec<String> =
         fs::read_dir(folder.0.join("1")).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
+    let report = fs::read_to_string(folder.0.join("1/report.html")).unwrap();
+    page::check(&report, 5);
+    page::hash(&report, "case file", &fs::read(folder.0.join("case.toml")).unwrap());
+    for words in
+        ["too little room for 2 of 8 pairs", "<td>width between stays or fork blades</td><td>42 mm</td>", "By rule: labelled"]
+    {
+        assert!(report.contains(words), "{words}");
+    }
     assert_eq!(
         names,
         [
+            "report.html",
             "sizes.csv",
             "sizes_height.svg",
             "sizes_outer_diameter.svg",
@@ -71,7 +82,12 @@ fn files_are_whole_and_the_same_for_any_number_of_threads() {
         let of = |threads: &str| fs::read(folder.0.join(threads).join(&name)).unwrap();
         assert_eq!(of("1"), of("2"), "{name}");
         let text = String::from_utf8(of("1")).unwrap();
-        assert!(text.ends_with("</svg>\n") || text.starts_with("rim.inner_width [mm],pressure [bar],width [mm],"), "{name}");
+        assert!(
+            text.ends_with("</html>")
+                || text.ends_with("</svg>\n")
+                || text.starts_with("rim.inner_width [mm],pressure [bar],width [mm],"),
+            "{name}"
+        );
     }
 }
 

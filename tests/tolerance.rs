@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -70,6 +72,31 @@ fn whole() -> &'static Run {
 
 fn json() -> Value {
     serde_json::from_slice(&whole().files["tolerance.json"]).unwrap()
+}
+
+/// Every line of the text stands in the page, but for the tables' rows; the probability and its interval in both.
+#[test]
+fn the_report_stands_alone_and_says_what_the_text_says() {
+    let text = std::str::from_utf8(&whole().files["report.html"]).unwrap();
+    page::check(text, whole().files.keys().filter(|name| name.ends_with(".svg")).count());
+    assert!(text.contains("Verdict: the target of 0.01 is met"), "{text:.2000}");
+    for line in whole().text.lines().skip(1).take(2) {
+        assert!(text.replace('\u{a0}', " ").contains(line), "{line}");
+    }
+    let remarks = whole().text.lines().filter_map(|line| line.strip_prefix('(')?.strip_suffix(')'));
+    let folded = text.to_lowercase();
+    for remark in remarks {
+        assert!(folded.contains(&remark.to_lowercase()), "{remark}");
+    }
+    for part in ["as measured in tape.csv, column circumference", "most_solves = 50"] {
+        assert!(text.contains(part), "{part}");
+    }
+    page::hash(text, "case file", case(BLOCK).as_bytes());
+    page::hash(text, "values tape.csv", TAPE.as_bytes());
+    let rows = |cells: &[&str]| cells.iter().map(|cell| format!("<td class=\"n\">{cell}</td>")).collect::<String>();
+    let line = whole().text.lines().find(|line| line.starts_with("any of them")).unwrap();
+    let cells: Vec<&str> = line["any of them".len()..].split("  ").map(str::trim).filter(|cell| !cell.is_empty()).collect();
+    assert!(text.contains(&rows(&cells)), "{cells:?}");
 }
 
 fn number(value: &Value, pointer: &str) -> f64 {

@@ -1,5 +1,5 @@
-"""Opens report.html in a headless Chromium: no error on the console, nothing wider than the page at 360 and 1400 px, the slider moves
-the picture, and shows the state it names.
+"""Opens report.html in a headless Chromium: no error on the console, nothing wider than the page at 360 and 1400 px, every picture has a
+title, what scrolls is reached by keys; where there is a slider, it moves the picture and shows the state it names.
 
     python3 tests/outside/page.py FOLDER CHROMIUM
 """
@@ -18,11 +18,19 @@ PROBE = """
 const result = {};
 for (const frame of document.querySelectorAll("iframe")) {
   const page = frame.contentDocument, slider = page.getElementById("step"), found = {};
-  found.wide = [...page.body.querySelectorAll("h1, h2, p, figure, svg, .scroll, pre, input")]
-    .filter((e) => e.getBoundingClientRect().right > frame.clientWidth + 1 && !e.closest(".scroll")).map((e) => e.outerHTML.slice(0, 60));
+  found.wide = [...page.body.querySelectorAll("h1, h2, h3, p, li, figure, figcaption, svg, table, .scroll, pre, input")]
+    .filter((e) => e.getBoundingClientRect().right > frame.clientWidth + 1 && !e.parentElement.closest(".scroll"))
+    .map((e) => e.outerHTML.slice(0, 60));
+  // Text that runs out of its box makes the page wider, not the box.
+  if (page.documentElement.scrollWidth > frame.clientWidth) found.wide.push(`the page, ${page.documentElement.scrollWidth} px`);
+  const pictures = [...page.querySelectorAll("svg")].filter((e) => !e.parentElement.closest("svg"));
+  found.untitled = pictures.filter((e) => !e.querySelector("title")?.textContent.trim()).length;
+  found.pictures = pictures.length;
+  found.keyless = [...page.querySelectorAll(".scroll, pre")]
+    .filter((e) => e.scrollWidth > e.clientWidth && e.tabIndex < 0).map((e) => e.outerHTML.slice(0, 60));
   const visible = () => [...page.querySelectorAll("#frames figure")].filter((f) => !f.hidden).map((f) => f.dataset.state);
   found.states = [];
-  for (let i = 0; i <= Number(slider.max); i += 1) {
+  for (let i = 0; slider && i <= Number(slider.max); i += 1) {
     slider.value = i;
     slider.dispatchEvent(new Event("input"));
     found.states.push([page.getElementById("state").textContent, ...visible()]);
@@ -50,10 +58,14 @@ def main(folder, chromium):
     for width in WIDTHS:
         part = found[str(width)]
         assert not part["wide"], f"wider than {width} px: {part['wide']}"
+        assert part["untitled"] == 0, f"{part['untitled']} pictures without a title"
+        assert not part["keyless"], f"scrolls, and no key reaches it: {part['keyless']}"
         states = part["states"]
-        assert len(states) >= 4 and len({s[0] for s in states}) == len(states), states
-        assert all(len(s) == 2 and s[0] == s[1] for s in states), states
-    print(f"report.html: no console message, fits {WIDTHS[0]} and {WIDTHS[1]} px, slider shows {len(states)} states")
+        if 'type="range"' in report:
+            assert len(states) >= 4 and len({s[0] for s in states}) == len(states), states
+            assert all(len(s) == 2 and s[0] == s[1] for s in states), states
+    shown = f", slider shows {len(states)} states" if states else ""
+    print(f"{folder.name}/report.html: no console message, fits {WIDTHS[0]} and {WIDTHS[1]} px, {part['pictures']} pictures{shown}")
 
 
 if __name__ == "__main__":

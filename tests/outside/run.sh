@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Assesses two examples and reads every file they write with outside libraries; runs the Python example. Needs cargo, python3 with venv, and PyPI.
+# Assesses two examples and reads every file they write with outside libraries; opens and prints their pages and those of studies; runs
+# the Python example. Needs cargo, python3 with venv, and PyPI.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 
@@ -39,6 +40,22 @@ for case in 01_road_holds 06_elastic_rim; do
         "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$case" "$chromium"
     fi
 done
+# The pages of the studies; a small map is enough for its page.
+if [ -n "$chromium" ]; then
+    sed 's/count = 20/count = 4/' examples/07_bead_map.toml >"$folder/map.toml"
+    cp examples/07_tyres.csv "$folder/"
+    # A coarse map may miss the window: exit code 1.
+    target/release/hoopwright map "$folder/map.toml" --quiet --out "$folder/out/map" >"$folder/table.txt" || [ $? -eq 1 ] ||
+        fail 'the small map failed'
+    target/release/hoopwright rig hold examples/11_hold.csv --rated '5 bar' --quiet --out "$folder/out/hold" >"$folder/table.txt" ||
+        fail 'examples/11_hold.csv does not hold'
+    target/release/hoopwright rig stretch examples/09_stretch_half_discs.csv --fixture examples/09_fixture_half_discs.toml --quiet \
+        --out "$folder/out/stretch" >"$folder/table.txt" || fail 'examples/09_stretch_half_discs.csv has no answer'
+    for page in map hold stretch; do
+        python3 tests/outside/page.py "$folder/out/$page" "$chromium"
+        "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$page" "$chromium"
+    done
+fi
 HOOPWRIGHT=target/release/hoopwright "$folder/venv/bin/python" examples/scripts/sweep.py "$folder/sweep" >"$folder/sweep.txt" ||
     fail 'examples/scripts/sweep.py failed'
 "$folder/venv/bin/python" tests/outside/sweep.py "$folder/sweep" "$folder/sweep.txt"

@@ -5,28 +5,36 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::html::{Given, Source};
 use hoopwright_solver::case::{
     self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
 };
 
 use crate::failure::Failure;
 
+/// The report for people, in the output folder of every study.
+pub(crate) const REPORT: &str = "report.html";
+
 /// Reads and checks a case file. Returns the case with its notes.
 ///
 /// # Errors
 /// The file cannot be read, or the case has faults.
 pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
-    read_case_and_text(path).map(|(case, notes, _)| (case, notes))
+    read_given(path).map(|given| (given.case, given.notes))
 }
 
-/// As [`read_case`], with the file's text.
+/// As [`read_case`], with the file's text and the drawing that it names, for the report.
 ///
 /// # Errors
 /// As [`read_case`].
-pub(crate) fn read_case_and_text(path: &Path) -> Result<(Case, Vec<String>, String), Failure> {
+pub(crate) fn read_given(path: &Path) -> Result<Given, Failure> {
     let text = read_text(path)?;
-    let (case, notes) = of_text(path, &text, |text| case::read_with(text, attached(path, text)))?;
-    Ok((case, notes, text))
+    let attached = attached(path, &text);
+    let drawings =
+        attached.iter().filter_map(|(name, bytes)| bytes.as_ref().ok().map(|b| Source::new(format!("drawing {name}"), b)));
+    let others = drawings.collect();
+    let (case, notes) = of_text(path, &text, |text| case::read_with(text, attached.clone()))?;
+    Ok(Given { case, notes, text, others })
 }
 
 /// Reads and checks a case file with all its variants; none where it names no values to run the case over.

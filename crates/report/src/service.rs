@@ -92,7 +92,7 @@ const LINES: [Line; 13] = [
 ];
 
 /// What the model of service leaves out.
-const REMARKS: [&str; 3] = [
+pub(crate) const REMARKS: [&str; 3] = [
     "Creep is in proportion to the new bead's tension at rated pressure; it falls as the bead grows, so the growth is an upper bound. Rubber, glue and wear are left out.",
     "A hot rim that grows tightens the bead: do not count on it where the rim may be a laminate, cools faster than the bead, or heats unevenly. Rim strength when hot, above all of laminates, is not judged.",
     "Coefficients with a source \"from memory\", \"assumption\" or \"invented\" are no data: measure your own (`hoopwright rig growth` for creep).",
@@ -122,20 +122,27 @@ fn cell(number_of: Option<Number>, name: &str) -> String {
     }
 }
 
-/// The table for a terminal: one column a condition.
-pub fn table(service: &Service, answers: &[Answered]) -> String {
-    let Some(new) = answers.first() else { return String::new() };
-    let mut rows: Vec<Vec<String>> = (0..2)
-        .map(|k| {
-            let lead = if k == 0 { "In service" } else { "" };
-            std::iter::once(lead.to_owned()).chain(answers.iter().map(|a| heads(a.condition, service)[k].clone())).collect()
-        })
-        .collect();
+/// Heads, then a row for each number and for the verdict: one column a condition.
+pub(crate) fn rows(service: &Service, answers: &[Answered]) -> Vec<Vec<String>> {
+    let names = answers.iter().map(|a| heads(a.condition, service).join(", "));
+    let mut rows = vec![std::iter::once("In service".to_owned()).chain(names).collect()];
     for line in &LINES {
         let head = if line.unit == "-" { line.meaning.to_owned() } else { format!("{}, {}", line.meaning, line.unit) };
         rows.push(std::iter::once(head).chain(answers.iter().map(|a| cell((line.value)(a), line.name))).collect());
     }
     rows.push(std::iter::once("verdict".to_owned()).chain(answers.iter().map(verdict)).collect());
+    rows
+}
+
+/// The table for a terminal: one column a condition, its name over two lines.
+pub fn table(service: &Service, answers: &[Answered]) -> String {
+    let Some(new) = answers.first() else { return String::new() };
+    let second = answers.iter().map(|a| heads(a.condition, service)[1].clone());
+    let mut rows = rows(service, answers);
+    for (cell, a) in rows[0][1..].iter_mut().zip(answers) {
+        *cell = heads(a.condition, service)[0].clone();
+    }
+    rows.insert(1, std::iter::once(String::new()).chain(second).collect());
     let width = |i: usize| rows.iter().map(|row| row[i].chars().count()).max().unwrap_or(0);
     let widths: Vec<usize> = (0..=answers.len()).map(width).collect();
     let mut text = format!("{}\n\n", new.case.title);
@@ -145,24 +152,30 @@ pub fn table(service: &Service, answers: &[Answered]) -> String {
         let _ = writeln!(text, "{}", line.trim_end());
     }
     text.push('\n');
-    if answers.len() < Condition::ALL.len() {
-        text.push_str("The new tyre has no equilibrium at its rated pressure: there is no tension to creep under, and nothing else was solved.\n");
-    }
-    for a in answers.iter().filter(|a| a.row.findings.contains(&Finding::NoAnswer)) {
-        let _ = writeln!(text, "{}: {}", heads(a.condition, service).join(", "), ends(a));
-    }
-    let [rim, bead, air] =
-        [service.hot_rim, service.hot_bead, service.hot_air].map(|t| plain(((t - FREEZING) * 1e6).round() / 1e6));
-    let _ = writeln!(
-        text,
-        "Hot: rim {rim} degC, bead and casing {bead} degC, air {air} degC; the hot rim's growth adds {} N to the mean spoke tension, which is not counted above.",
-        number(spoke_gain(&new.case, service))
-    );
-    let _ = writeln!(text, "Creep of the bead: {}", creep(service));
-    for remark in REMARKS.into_iter().chain(words::cautions()) {
-        let _ = writeln!(text, "{remark}");
+    for line in remarks(service, answers).iter().map(String::as_str).chain(REMARKS).chain(words::cautions()) {
+        let _ = writeln!(text, "{line}");
     }
     text
+}
+
+/// Conditions without an answer, what hot means, how the bead creeps: one a line.
+pub(crate) fn remarks(service: &Service, answers: &[Answered]) -> Vec<String> {
+    let mut lines = Vec::new();
+    if answers.len() < Condition::ALL.len() {
+        lines.push("The new tyre has no equilibrium at its rated pressure: there is no tension to creep under, and nothing else was solved.".to_owned());
+    }
+    let unanswered = answers.iter().filter(|a| a.row.findings.contains(&Finding::NoAnswer));
+    lines.extend(unanswered.map(|a| format!("{}: {}", heads(a.condition, service).join(", "), ends(a))));
+    let [rim, bead, air] =
+        [service.hot_rim, service.hot_bead, service.hot_air].map(|t| plain(((t - FREEZING) * 1e6).round() / 1e6));
+    lines.extend(answers.first().map(|new| {
+        format!(
+            "Hot: rim {rim} degC, bead and casing {bead} degC, air {air} degC; the hot rim's growth adds {} N to the mean spoke tension, which is not counted above.",
+            number(spoke_gain(&new.case, service))
+        )
+    }));
+    lines.push(format!("Creep of the bead: {}", creep(service)));
+    lines
 }
 
 fn creep(service: &Service) -> String {
@@ -176,7 +189,7 @@ fn creep(service: &Service) -> String {
     }
 }
 
-fn verdict(a: &Answered) -> String {
+pub(crate) fn verdict(a: &Answered) -> String {
     a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>().join("; ")
 }
 

@@ -55,7 +55,7 @@ pub(crate) const REMARKS: [&str; 2] = [
 ];
 
 /// The columns that some pair has.
-fn shown(found: &[Found]) -> Vec<&'static Column> {
+pub(crate) fn shown(found: &[Found]) -> Vec<&'static Column> {
     let any = |column: &&Column| found.iter().flatten().any(|size| (column.value)(size).is_some());
     COLUMNS.iter().filter(any).collect()
 }
@@ -82,40 +82,35 @@ pub fn table(sizes: &Sizes, found: &[Found]) -> String {
         let narrow = i.checked_sub(3).and_then(|k| found[k].as_ref().ok()).is_some_and(|size| !size.clears(sizes));
         let _ = writeln!(text, "{}{}", cells.join("  ").trim_end(), if narrow { "  too little room" } else { "" });
     }
-    text.push_str(&remarks(sizes, found));
+    for line in remarks(sizes, found).iter().map(String::as_str).chain(REMARKS) {
+        let _ = writeln!(text, "{line}");
+    }
     text
 }
 
-fn remarks(sizes: &Sizes, found: &[Found]) -> String {
-    let mut text = String::new();
+/// Pairs without a size, the rule, notes: one a line.
+pub(crate) fn remarks(sizes: &Sizes, found: &[Found]) -> Vec<String> {
+    let mut lines = Vec::new();
     for (variant, reason) in sizes.grid.variants.iter().zip(found).filter_map(|(v, f)| f.as_ref().err().map(|reason| (v, reason)))
     {
         let case = &variant.case;
         let (width, bar) = (number(case.rim.inner_width), number(BAR * case.pressure.rated));
-        let _ = writeln!(text, "no size at {width} mm and {bar} bar: {reason}");
+        lines.push(format!("no size at {width} mm and {bar} bar: {reason}"));
     }
     if let Some([label, measuring]) = sizes.labelled {
-        let _ = writeln!(
-            text,
+        lines.push(format!(
             "By rule: labelled {} mm on a rim of {} mm, {WIDTH_RULE} mm more for each mm of rim (from memory of ISO 5775-1; a circular membrane gives 0.385 to 0.47).",
             number(label),
             number(measuring)
-        );
+        ));
     }
-    let mut notes: Vec<&String> = sizes.grid.variants.iter().flat_map(|variant| &variant.notes).collect();
-    let mut said: Vec<&String> = Vec::new();
-    notes.retain(|note| {
-        let new = !said.contains(note);
-        said.push(note);
-        new
-    });
-    for note in notes {
-        let _ = writeln!(text, "Note: {note}");
+    for note in sizes.grid.variants.iter().flat_map(|variant| &variant.notes) {
+        let line = format!("Note: {note}");
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
     }
-    for remark in REMARKS {
-        let _ = writeln!(text, "{remark}");
-    }
-    text
+    lines
 }
 
 /// The sizes as CSV, units in the head; a pair without a size has its reason in the last column.

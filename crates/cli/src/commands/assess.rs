@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::html::Given;
 use hoopwright_report::{html, json, svg, text, vtk};
 use hoopwright_solver::assess::assess;
 use hoopwright_solver::result::{Assessment, Finding, Moment};
@@ -10,7 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -37,19 +38,19 @@ pub(crate) struct AssessArgs {
 
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let (case, notes, text_given) = files::read_case_and_text(&args.case)?;
+    let given = files::read_given(&args.case)?;
     if let Some(folder) = &args.out {
         prepare(folder)?;
     }
     let bar = progress(talk);
-    let result = assess(&case, notes, &mut |news| report(&news, talk, &bar));
+    let result = assess(&given.case, given.notes.clone(), &mut |news| report(&news, talk, &bar));
     bar.finish_and_clear();
     let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
     // A clock's reading differs from run to run: it is talk, not data.
     talk.say(&text::timing(&assessment));
     let result_json = json::assessment(&assessment)?;
     if let Some(folder) = &args.out {
-        write_all(&assessment, &result_json, &text_given, folder)?;
+        write_all(&assessment, &result_json, &given, folder)?;
         talk.say(&format!("results written to {}", folder.display()));
     }
     if args.json {
@@ -114,8 +115,6 @@ const RIM_PICTURES: [&str; 3] = ["rim_fit.svg", "rim_rated.svg", "rim_highest_pr
 const RIM_GRIDS: [&str; 3] = ["rim_section_fit.vtu", "rim_section_rated.vtu", "rim_section_highest_pressure.vtu"];
 /// Folder of the VTK files within the output folder.
 const VTK_FOLDER: &str = "vtk";
-/// The report for people.
-const REPORT: &str = "report.html";
 /// The file that stands for a complete set.
 const RESULT: &str = "result.json";
 
@@ -131,7 +130,7 @@ fn prepare(folder: &Path) -> Result<(), Failure> {
 }
 
 /// Writes every file of an assessment.
-fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folder: &Path) -> Result<(), Failure> {
+fn write_all(assessment: &Assessment, result_json: &[u8], given: &Given, folder: &Path) -> Result<(), Failure> {
     write_vtk(assessment, &folder.join(VTK_FOLDER))?;
     let run = &assessment.given;
     for (name, moment) in SECTION_PICTURES.into_iter().zip(Moment::ALL) {
@@ -141,7 +140,7 @@ fn write_all(assessment: &Assessment, result_json: &[u8], case_text: &str, folde
     }
     write_rim(assessment, folder)?;
     files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
-    files::write_whole(&folder.join(REPORT), html::assessment(assessment, case_text).as_bytes(), true)?;
+    files::write_whole(&folder.join(REPORT), html::assessment(given, assessment).as_bytes(), true)?;
     // Last, so that a result.json stands for a complete set of files.
     files::write_whole(&folder.join(RESULT), result_json, true)
 }

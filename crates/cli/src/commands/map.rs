@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::time::Instant;
 
+use hoopwright_report::html::{Given, Source};
 use hoopwright_report::map::{self as report, Summary};
-use hoopwright_report::svg;
+use hoopwright_report::{html, svg};
 use hoopwright_solver::case::{Map, Vary};
 use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
@@ -17,7 +18,7 @@ use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -49,7 +50,7 @@ pub(crate) struct MapArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for the files and pictures; made if it does not exist.
+    /// Folder for report.html, the other files and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Points that are solved at a time; as many as there are processors by default.
@@ -88,14 +89,15 @@ impl FromStr for Part {
 /// Solves, prints and writes the map.
 pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     let map = files::read_map(&args.case)?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
-    let measured = read_tyres(&args.case, &map)?;
+    let mut given = files::read_given(&args.case)?;
+    let measured = read_tyres(&args.case, &map, &mut given.others)?;
     std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
     if let Some(part) = args.part {
         return solve_part(args, part, &map.grid, talk);
     }
     let finished = solve(args, &map.grid, talk)?;
     let placed = tyres::place(&measured, &map.grid, &finished);
-    write(args, &map.grid, &finished, &placed)?;
+    write(args, &given, &map.grid, (&finished, &placed))?;
     talk.say(&format!("results written to {}", args.out.display()));
     let summary = Summary::of(&finished, &placed);
     output::print(&if args.json {
@@ -110,11 +112,13 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     })
 }
 
-fn read_tyres(case: &Path, map: &Map) -> Result<Vec<tyres::Tyre>, Failure> {
+/// The measured tyres; their file joins the `sources`. None where none are named.
+fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
     let Some(name) = &map.tyres else { return Ok(Vec::new()) };
     let path = files::beside(case, name);
     let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.clone(), source })?;
     let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
+    sources.push(Source::new(format!("tyres {name}"), &bytes));
     read.and_then(|tyres| tyres::check_axes(&map.grid).map(|()| tyres)).map_err(|source| Failure::Tyres { path, source })
 }
 
@@ -194,14 +198,13 @@ fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
 }
 
 /// Every file but that of the points.
-fn write(args: &MapArgs, grid: &Vary, map: &Finished, placed: &[Placed]) -> Result<(), Failure> {
-    let title = grid.variants.first().map_or("", |variant| variant.case.title.as_str());
+fn write(args: &MapArgs, given: &Given, grid: &Vary, (map, placed): (&Finished, &[Placed])) -> Result<(), Failure> {
     let put = |name: &str, bytes: &[u8]| files::write_whole(&args.out.join(name), bytes, true);
     put("map.csv", &report::file(grid, map))?;
     put("map.json", report::document(grid, map, placed).as_bytes())?;
-    put("map.vti", &report::image(map, title)?)?;
+    put("map.vti", &report::image(map, &given.case.title)?)?;
     for (name, picture) in svg::map::pictures(grid, map, placed) {
         put(&name, picture.as_bytes())?;
     }
-    Ok(())
+    put(REPORT, html::map(given, grid, map, placed).as_bytes())
 }

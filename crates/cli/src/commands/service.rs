@@ -3,13 +3,13 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use hoopwright_report::service;
+use hoopwright_report::{html, service};
 use hoopwright_solver::result::Finding;
 use hoopwright_study::service::{Condition, solve};
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Bar, threads};
 
@@ -26,7 +26,7 @@ In the case file; every key has a default with a source (`hoopwright schema` lis
 
 Examples:
   hoopwright service tyre.toml             margins cold and new, after a hold, after a life, and hot
-  hoopwright service tyre.toml --out out   also out/service.csv
+  hoopwright service tyre.toml --out out   also out/report.html and out/service.csv
 Exit code 3 if any condition has no answer, else 1 if any does not keep a limit.";
 
 /// The margins of a case in service: new, after a hold, after a life, and hot.
@@ -36,7 +36,7 @@ pub(crate) struct ServiceArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for service.csv; made if it does not exist.
+    /// Folder for report.html and service.csv; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Conditions that are solved at a time; as many as there are processors by default.
@@ -50,12 +50,14 @@ pub(crate) struct ServiceArgs {
 /// Solves the conditions, prints and writes them.
 pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let (case, notes, asked) = files::read_service(&args.case)?;
+    let given = files::read_given(&args.case)?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
     let answers = solve(&case, &notes, &asked, threads(args.threads), &mut || bar.advance());
     bar.clear();
     if let Some(out) = &args.out {
         std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
         files::write_whole(&out.join("service.csv"), &service::csv(&asked, &answers), true)?;
+        files::write_whole(&out.join(REPORT), html::service(&given, &asked, &answers).as_bytes(), true)?;
         talk.say(&format!("results written to {}", out.display()));
     }
     output::print(&if args.json { service::document(&asked, &answers) } else { service::table(&asked, &answers) })?;

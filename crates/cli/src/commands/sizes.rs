@@ -3,12 +3,12 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use hoopwright_report::{sizes, svg};
+use hoopwright_report::{html, sizes, svg};
 use hoopwright_study::sizes::solve;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Bar, threads};
 
@@ -23,7 +23,7 @@ In the case file; without this table three rims and four pressures about the cas
 
 Examples:
   hoopwright sizes tyre.toml             a table
-  hoopwright sizes tyre.toml --out out   also out/sizes.csv and a picture of every number
+  hoopwright sizes tyre.toml --out out   also out/report.html, out/sizes.csv, pictures
 Exit code 1 if a pair has too little room, 3 if no pair has a size.";
 
 /// Width, height and outer diameter of the inflated tyre over rim inner widths and pressures, and the room left in the frame.
@@ -33,7 +33,7 @@ pub(crate) struct SizesArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for sizes.csv and the pictures; made if it does not exist.
+    /// Folder for report.html, sizes.csv and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Rims that are solved at a time; as many as there are processors by default.
@@ -47,6 +47,7 @@ pub(crate) struct SizesArgs {
 /// Solves the rims, prints and writes the sizes.
 pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = files::read_sizes(&args.case)?;
+    let given = files::read_given(&args.case)?;
     let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
     let bar = Bar::new(talk, "rim", rims, 0);
     let found = solve(&asked, threads(args.threads), &mut || bar.advance());
@@ -57,6 +58,7 @@ pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
         for (name, picture) in svg::sizes::pictures(&asked, &found) {
             files::write_whole(&out.join(name), picture.as_bytes(), true)?;
         }
+        files::write_whole(&out.join(REPORT), html::sizes(&given, &asked, &found).as_bytes(), true)?;
         talk.say(&format!("results written to {}", out.display()));
     }
     output::print(&if args.json { sizes::document(&asked, &found) } else { sizes::table(&asked, &found) })?;

@@ -4,8 +4,9 @@ use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use hoopwright_report::svg;
+use hoopwright_report::html::{Given, Source};
 use hoopwright_report::tolerance::{self as report, Reported, Samples};
+use hoopwright_report::{html, svg};
 use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
 use hoopwright_study::tolerance::joint::{Joint, JointError};
 use hoopwright_study::tolerance::limits::Limits;
@@ -15,7 +16,7 @@ use hoopwright_study::tolerance::{Findings, Plan, study};
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::sample_file::SampleFile;
 use crate::study_file::threads;
@@ -51,7 +52,7 @@ pub(crate) struct ToleranceArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for samples.csv, tolerance.json and the pictures; made if it does not exist.
+    /// Folder for report.html, samples.csv, tolerance.json and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Samples that are solved at a time; as many as there are processors by default.
@@ -65,7 +66,9 @@ pub(crate) struct ToleranceArgs {
 /// Solves, prints and writes the answer.
 pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let tolerance = files::read_tolerance(&args.case)?.ok_or_else(|| Failure::NoTolerance { path: args.case.clone() })?;
-    let measured = tolerance.inputs.iter().map(|u| read_measured(&args.case, &tolerance, u)).collect::<Result<Vec<_>, _>>()?;
+    let mut given = files::read_given(&args.case)?;
+    let mut read = |u| read_measured(&args.case, &tolerance, u, &mut given.others);
+    let measured = tolerance.inputs.iter().map(&mut read).collect::<Result<Vec<_>, _>>()?;
     let limits = Limits::of(&tolerance.case);
     let plan = plan(&args.case, &tolerance, &measured, &limits)?;
     if let Some(folder) = &args.out {
@@ -78,7 +81,7 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &unanswered };
     if let Some(folder) = &args.out {
         file.finish()?;
-        write(folder, &reported)?;
+        write(folder, &given, &reported)?;
         talk.say(&format!("results written to {}", folder.display()));
     }
     output::print(&if args.json { report::document(&reported) } else { report::text(&reported) })?;
@@ -89,11 +92,17 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     })
 }
 
-/// The measured values of an input; none where its spread is told otherwise.
-fn read_measured(case: &Path, tolerance: &Tolerance, uncertain: &Uncertain) -> Result<Vec<f64>, Failure> {
+/// The measured values of an input, whose file joins the `sources`; none where its spread is told otherwise.
+fn read_measured(
+    case: &Path,
+    tolerance: &Tolerance,
+    uncertain: &Uncertain,
+    sources: &mut Vec<Source>,
+) -> Result<Vec<f64>, Failure> {
     let Spread::Measured { file, column } = &uncertain.spread else { return Ok(Vec::new()) };
     let path = files::beside(case, file);
     let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadMeasured { path: path.clone(), source })?;
+    sources.push(Source::new(format!("values {file}"), &bytes));
     let read = if bytes.len() > LARGEST { Err(MeasuredError::TooMany) } else { measured::read(&bytes, column, uncertain.input) };
     let values = read.map_err(|source| Failure::Measured { path: path.clone(), source })?;
     for value in [values.iter().copied().fold(f64::INFINITY, f64::min), values.iter().copied().fold(f64::NEG_INFINITY, f64::max)]
@@ -157,10 +166,10 @@ fn solve(
 }
 
 /// Every file but that of the samples.
-fn write(folder: &Path, reported: &Reported<'_>) -> Result<(), Failure> {
+fn write(folder: &Path, given: &Given, reported: &Reported<'_>) -> Result<(), Failure> {
     files::write_whole(&folder.join("tolerance.json"), report::document(reported).as_bytes(), true)?;
     for (name, picture) in svg::tolerance::pictures(reported) {
         files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
     }
-    Ok(())
+    files::write_whole(&folder.join(REPORT), html::tolerance(given, reported).as_bytes(), true)
 }

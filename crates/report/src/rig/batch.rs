@@ -47,7 +47,7 @@ pub fn tyres(rows: &[Row]) -> Vec<u8> {
 }
 
 /// Mean and standard deviation of the tyres' unstretched diameters, mm, and stiffnesses, N; none of fewer than two.
-pub(super) fn spread(rows: &[Row]) -> Option<[(f64, f64); 2]> {
+pub(crate) fn spread(rows: &[Row]) -> Option<[(f64, f64); 2]> {
     let found: Vec<&Stretch> = rows.iter().filter_map(|row| row.found.as_deref().ok()).collect();
     let of = |value: fn(&Stretch) -> f64| {
         let values: Vec<f64> = found.iter().map(|s| value(s)).collect();

@@ -8,37 +8,59 @@ use hoopwright_solver::units::{HOUR, MM, PERCENT};
 use hoopwright_study::rig::growth::Growth;
 use serde_json::json;
 
-use super::{caution, document, line, notes, paragraph, time};
+use super::{Shown, caution, document, notes, paragraph, time};
 
-/// The table.
-pub fn growth_text(log: &str, g: &Growth) -> String {
+/// The numbers in order.
+pub(crate) fn numbers(g: &Growth) -> [Shown<'_>; 6] {
     let [reference, end] = g.times.map(time);
-    let until = time(g.until);
-    let mut text = format!("{log}: growth of a bead under tension\n\n");
-    text += &line(&format!("diameter after {reference}"), &g.start, &MM, 4);
-    text += &line(&format!("diameter after {end}"), &g.end, &MM, 4);
-    text += &line("growth in a decade of time", &g.per_decade, &MM, 4);
-    text += &line("creep in a decade of time", &g.creep, &PERCENT, 5);
-    text += &line(&format!("diameter after {until}"), &g.predicted, &MM, 4);
-    text += &line(&format!("growth from {end} on"), &g.further, &MM, 4);
-    text += &format!("\nA single reading after {until} is expected within {:.4} mm of that diameter (95 %).\n", g.reading);
-    let word = if g.settled { "settled" } else { "not settled" };
-    let rule = format!(
+    [
+        Shown::new(format!("diameter after {reference}"), &g.start, &MM, 4),
+        Shown::new(format!("diameter after {end}"), &g.end, &MM, 4),
+        Shown::new("growth in a decade of time", &g.per_decade, &MM, 4),
+        Shown::new("creep in a decade of time", &g.creep, &PERCENT, 5),
+        Shown::new(format!("diameter after {}", time(g.until)), &g.predicted, &MM, 4),
+        Shown::new(format!("growth from {end} on"), &g.further, &MM, 4),
+    ]
+}
+
+/// The verdict.
+pub(crate) fn verdict(g: &Growth) -> &'static str {
+    if g.settled { "settled" } else { "not settled" }
+}
+
+/// What decides.
+pub(crate) fn rule(g: &Growth) -> String {
+    format!(
         "the upper end of the interval of the growth still to come, {:.4} mm, {} the limit of {}.",
         g.further.value + g.further.half_width(),
         if g.settled { "keeps" } else { "exceeds" },
         MM.format(g.limit)
-    );
-    text += &format!("\nVerdict: {}\n{}", word.to_uppercase(), paragraph("", &rule));
-    text += &paragraph(
-        "",
-        &format!(
-            "{} rows fitted; diameter = line in the logarithm of time beyond {reference}; errors hang together over {} (exponential, \
-             restricted maximum likelihood; Newey and West's errors where they are larger).",
-            g.time.len(),
-            time(g.memory)
-        ),
-    );
+    )
+}
+
+/// Where a single reading is to be expected.
+pub(crate) fn reading(g: &Growth) -> String {
+    format!("A single reading after {} is expected within {:.4} mm of that diameter (95 %).", time(g.until), g.reading)
+}
+
+/// How it was found.
+pub(crate) fn method(g: &Growth) -> String {
+    format!(
+        "{} rows fitted; diameter = line in the logarithm of time beyond {}; errors hang together over {} (exponential, restricted \
+         maximum likelihood; Newey and West's errors where they are larger).",
+        g.time.len(),
+        time(g.times[0]),
+        time(g.memory)
+    )
+}
+
+/// The table.
+pub fn growth_text(log: &str, g: &Growth) -> String {
+    let mut text = format!("{log}: growth of a bead under tension\n\n");
+    text.extend(numbers(g).iter().map(Shown::line));
+    text += &format!("\n{}\n", reading(g));
+    text += &format!("\nVerdict: {}\n{}", verdict(g).to_uppercase(), paragraph("", &rule(g)));
+    text += &paragraph("", &method(g));
     text.push('\n');
     text += &notes(&g.notes);
     text + &caution()

@@ -8,7 +8,7 @@ use hoopwright_study::rig::hold::events::{Event, Kind};
 use hoopwright_study::rig::hold::{Hold, Verdict};
 use serde_json::{Value, json};
 
-use super::{bar, document, line, notes, paragraph};
+use super::{Shown, bar, document, notes, paragraph};
 use crate::words;
 
 /// Bar in a minute, from MPa in a second.
@@ -39,7 +39,7 @@ pub(crate) fn event_word(kind: Kind) -> &'static str {
 }
 
 /// The number that decides, in a sentence.
-fn reason(hold: &Hold) -> String {
+pub(crate) fn reason(hold: &Hold) -> String {
     let q = &hold.question;
     let (required, wanted) = (BAR.format(q.required()), SECOND.format(q.hold));
     let held = format!("{:.1} s", hold.held_for());
@@ -67,45 +67,58 @@ fn reason(hold: &Hold) -> String {
     }
 }
 
+/// The numbers, with their units.
+pub(crate) fn facts(hold: &Hold) -> [(&'static str, String); 6] {
+    let q = &hold.question;
+    [
+        ("required pressure", format!("{} = {} x {}", BAR.format(q.required()), q.factor, BAR.format(q.rated))),
+        ("floor", format!("{:.3} bar", BAR.value_of(q.floor()))),
+        ("highest pressure", format!("{:.3} bar", BAR.value_of(hold.highest))),
+        ("reached after", hold.reached.map_or("not reached".to_owned(), |t| format!("{:.1} s", t - hold.series.time[0]))),
+        ("held for", format!("{:.1} s of {}", hold.held_for(), SECOND.format(q.hold))),
+        ("scatter of a reading", format!("{:.4} bar", BAR.value_of(hold.noise))),
+    ]
+}
+
+/// The rate at which pressure was lost, if it is known.
+pub(crate) fn leak(hold: &Hold) -> Option<Shown<'_>> {
+    hold.leak.as_ref().map(|leak| Shown::new("leak while held", leak, &BAR_PER_MINUTE, 5))
+}
+
+/// What the test is one of, and who asks for it.
+pub(crate) const REMARK: &str = "One test of one tyre on one rim. ISO 4210-2 asks for 110 % of the maximum pressure for 5 minutes (from \
+     memory; read the edition in force), 16 CFR 1512.10 for 110 %; 150 % is common practice, no source.";
+
 /// The table.
 pub fn hold_text(log: &str, hold: &Hold) -> String {
-    let q = &hold.question;
     let mut text = format!("{log}: inflation test\n\n");
     text += &format!("Verdict: {}\n{}\n", hold_verdict(hold.verdict).to_uppercase(), paragraph("", &reason(hold)));
-    let mut row = |name: &str, value: String| text += &format!("{name:<34}{value:>12}\n");
-    row("required pressure", format!("{} = {} x {}", BAR.format(q.required()), q.factor, BAR.format(q.rated)));
-    row("floor", format!("{:.3} bar", BAR.value_of(q.floor())));
-    row("highest pressure", format!("{:.3} bar", BAR.value_of(hold.highest)));
-    row("reached after", hold.reached.map_or("not reached".to_owned(), |t| format!("{:.1} s", t - hold.series.time[0])));
-    row("held for", format!("{:.1} s of {}", hold.held_for(), SECOND.format(q.hold)));
-    row("scatter of a reading", format!("{:.4} bar", BAR.value_of(hold.noise)));
-    if let Some(leak) = &hold.leak {
-        text += &line("leak while held", leak, &BAR_PER_MINUTE, 5);
+    for (name, value) in facts(hold) {
+        text += &format!("{name:<34}{value:>12}\n");
     }
+    text.extend(leak(hold).map(|leak| leak.line()));
     for event in &hold.events {
-        text += &told(event, hold.series.time[0]);
+        let [name, from, long, before, after] = event_cells(event, hold.series.time[0]);
+        text += &format!("{name:<34}after {from} s, {long} s long, from {before} to {after} bar\n");
     }
     text.push('\n');
     text += &notes(&hold.notes);
     for caution in words::cautions().into_iter().take(2) {
         text += &paragraph("Caution: ", caution);
     }
-    text + &paragraph(
-        "",
-        "One test of one tyre on one rim. ISO 4210-2 asks for 110 % of the maximum pressure for 5 minutes (from memory; read the edition \
-         in force), 16 CFR 1512.10 for 110 %; 150 % is common practice, no source.",
-    )
+    text + &paragraph("", REMARK)
 }
 
-fn told(event: &Event, start: f64) -> String {
+/// What a sudden event was; its begin after `start` and length, s; pressures before and after, bar.
+pub(crate) fn event_cells(event: &Event, start: f64) -> [String; 5] {
     let [from, to] = event.time.map(|time| time - start);
-    format!(
-        "{:<34}after {from:.1} s, {:.1} s long, from {} to {} bar\n",
-        event_word(event.kind),
-        to - from,
+    [
+        event_word(event.kind).to_owned(),
+        format!("{from:.1}"),
+        format!("{:.1}", to - from),
         bar(event.before, 3),
-        bar(event.after, 3)
-    )
+        bar(event.after, 3),
+    ]
 }
 
 /// The JSON document.

@@ -2,10 +2,11 @@
 
 mod batch;
 mod block;
-mod growth;
-mod hold;
-mod stretch;
+pub(crate) mod growth;
+pub(crate) mod hold;
+pub(crate) mod stretch;
 
+pub(crate) use batch::spread;
 pub use batch::{Row, batch_document, batch_text, tyres};
 pub use block::{batch_block, growth_block, hold_block, stretch_block};
 pub use growth::{growth_document, growth_text};
@@ -20,18 +21,33 @@ use serde_json::{Value, json};
 /// Width of the text, characters.
 const WIDTH: usize = 100;
 
-/// A measured number in a unit with so many decimals, its standard error and its 95 % interval.
-fn line(name: &str, m: &Measured, unit: &Unit, decimals: usize) -> String {
-    let shown = |inner: f64| format!("{:.decimals$}", unit.value_of(inner));
-    let half = m.half_width();
-    let symbol = if unit.symbol.is_empty() { String::new() } else { format!(" {}", unit.symbol) };
-    format!(
-        "{name:<34}{:>12}{symbol:<4} standard error {}{symbol}, 95 % between {} and {}{symbol}\n",
-        shown(m.value),
-        shown(m.total()),
-        shown(m.value - half),
-        shown(m.value + half),
-    )
+/// A measured number to be shown: what it is, the number, its unit and how many decimals.
+pub(crate) struct Shown<'a> {
+    pub(crate) name: String,
+    number: &'a Measured,
+    pub(crate) unit: &'a Unit,
+    decimals: usize,
+}
+
+impl<'a> Shown<'a> {
+    fn new(name: impl Into<String>, number: &'a Measured, unit: &'a Unit, decimals: usize) -> Self {
+        Self { name: name.into(), number, unit, decimals }
+    }
+
+    /// Value, standard error and the ends of the 95 % interval, without the unit.
+    pub(crate) fn cells(&self) -> [String; 4] {
+        let (m, half) = (self.number, self.number.half_width());
+        [m.value, m.total(), m.value - half, m.value + half]
+            .map(|inner| format!("{:.*}", self.decimals, self.unit.value_of(inner)))
+    }
+
+    /// As a line of text.
+    fn line(&self) -> String {
+        let [value, error, low, high] = self.cells();
+        let symbol = if self.unit.symbol.is_empty() { String::new() } else { format!(" {}", self.unit.symbol) };
+        let name = &self.name;
+        format!("{name:<34}{value:>12}{symbol:<4} standard error {error}{symbol}, 95 % between {low} and {high}{symbol}\n")
+    }
 }
 
 /// A measured number as JSON: value, errors and interval in a unit.
@@ -83,11 +99,10 @@ fn paragraph(head: &str, text: &str) -> String {
 }
 
 /// What goes with every number from a bench.
+pub(crate) const CAUTION: &str = "a bead that lets go injures people. These numbers are as good as log, fixture and calibration; they \
+     approve no tyre. Stay out of the fixture's plane and behind a guard: a bundle under tension flies off when it breaks. Local codes, \
+     standards and licensed practice decide.";
+
 fn caution() -> String {
-    paragraph(
-        "Caution: ",
-        "a bead that lets go injures people. These numbers are as good as log, fixture and calibration; they approve no tyre. Stay out of \
-         the fixture's plane and behind a guard: a bundle under tension flies off when it breaks. Local codes, standards and licensed \
-         practice decide.",
-    )
+    paragraph("Caution: ", CAUTION)
 }

@@ -17,30 +17,38 @@ use hoopwright_solver::units::{KN, MM, NEWTON, ONE};
 use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
 use serde_json::{Value, json};
 
-use super::{caution, document, line, notes, paragraph};
+use super::{Shown, caution, document, notes, paragraph};
 use crate::study::record;
+
+/// The measured numbers in order.
+pub(crate) fn numbers(s: &Stretch) -> Vec<Shown<'_>> {
+    let reference = NEWTON.format(s.reference_force);
+    let mut all = vec![Shown::new(format!("diameter at {reference} hoop force"), &s.diameter, &MM, 3)];
+    if let Law::Curve { unstretched, .. } = &s.law {
+        all.push(Shown::new("diameter unstretched, by curve", unstretched, &MM, 3));
+        all.push(Shown::new("diameter unstretched, by line", &s.unstretched, &MM, 3));
+    } else {
+        all.push(Shown::new("diameter unstretched", &s.unstretched, &MM, 3));
+    }
+    all.push(Shown::new("stiffness E A", &s.stiffness, &KN, 2));
+    all.extend(s.friction.as_ref().map(|friction| Shown::new("friction on the fixture", friction, &ONE, 4)));
+    all
+}
+
+/// Shares in % that are known: what, share, standard error where there is one.
+pub(crate) fn shares(s: &Stretch) -> Vec<(&'static str, String, Option<String>)> {
+    let percent = |v: f64| format!("{:.2}", 100.0 * v);
+    let named = [("work not given back", s.loss), ("change of stiffness in the range", s.change)];
+    named.into_iter().filter_map(|(name, found)| found.map(|(v, e)| (name, percent(v), e.map(percent)))).collect()
+}
 
 /// The table.
 pub fn stretch_text(log: &str, s: &Stretch) -> String {
     let mut text = format!("{log}: bead stretched on its fixture\n\n");
-    let reference = NEWTON.format(s.reference_force);
-    text += &line(&format!("diameter at {reference} hoop force"), &s.diameter, &MM, 3);
-    if let Law::Curve { unstretched, .. } = &s.law {
-        text += &line("diameter unstretched, by curve", unstretched, &MM, 3);
-        text += &line("diameter unstretched, by line", &s.unstretched, &MM, 3);
-    } else {
-        text += &line("diameter unstretched", &s.unstretched, &MM, 3);
-    }
-    text += &line("stiffness E A", &s.stiffness, &KN, 2);
-    if let Some(friction) = &s.friction {
-        text += &line("friction on the fixture", friction, &ONE, 4);
-    }
-    for (name, found) in [("work not given back", s.loss), ("change of stiffness in the range", s.change)] {
-        if let Some((value, error)) = found {
-            let error = error.map_or(String::new(), |e| format!(", standard error {:.2} %", 100.0 * e));
-            let shown = format!("{:.2}", 100.0 * value);
-            text += &format!("{name:<34}{shown:>12} %{error}\n");
-        }
+    text.extend(numbers(s).iter().map(Shown::line));
+    for (name, share, error) in shares(s) {
+        let error = error.map_or(String::new(), |e| format!(", standard error {e} %"));
+        text += &format!("{name:<34}{share:>12} %{error}\n");
     }
     text += &format!("\n{}", paragraph("", &method(s)));
     text += &format!("\n{}\n", table(s));
@@ -49,7 +57,7 @@ pub fn stretch_text(log: &str, s: &Stretch) -> String {
 }
 
 /// How it was found, in a sentence or two.
-fn method(s: &Stretch) -> String {
+pub(crate) fn method(s: &Stretch) -> String {
     let [from, to] = s.range.map(|force| format!("{force:.0} N"));
     let errors = match s.method {
         Method::Repeats(n) => format!("standard errors from the scatter of {n} cycles (Student's t)"),
@@ -66,27 +74,36 @@ fn method(s: &Stretch) -> String {
     format!("Lines without friction fitted between {from} and {to} of hoop force on loading, less on unloading; {errors}.{give}")
 }
 
+/// Heads of the cycles' columns.
+pub(crate) const CYCLE_HEADS: [&str; 8] =
+    ["cycle", "reference, mm", "unstretched", "stiffness, kN", "friction", "off line, N", "rows", "left out"];
+
+/// The cells of a fitted cycle below the heads but for its number, or why there are none.
+pub(crate) fn cycle_cells(cycle: &CycleResult) -> Result<[String; 7], String> {
+    match cycle {
+        CycleResult::Conditioning => Err("settles the bead, not fitted".to_owned()),
+        CycleResult::Failed(fault) => Err(format!("no answer: {fault}")),
+        CycleResult::Fitted(fit) => Ok([
+            format!("{:.3}", fit.diameter),
+            format!("{:.3}", fit.unstretched),
+            format!("{:.2}", KN.value_of(fit.stiffness)),
+            format!("{:.4}", fit.friction),
+            format!("{:.2}", fit.deviation),
+            fit.rows[0].to_string(),
+            fit.rows[1].to_string(),
+        ]),
+    }
+}
+
 /// The cycles in aligned columns.
 fn table(s: &Stretch) -> String {
-    let mut text = format!(
-        "{:>5} {:>13} {:>13} {:>14} {:>9} {:>12} {:>7} {:>9}\n",
-        "cycle", "reference, mm", "unstretched", "stiffness, kN", "friction", "off line, N", "rows", "left out"
-    );
+    let row = |[a, b, c, d, e, f, g, h]: [&str; 8]| format!("{a:>5} {b:>13} {c:>13} {d:>14} {e:>9} {f:>12} {g:>7} {h:>9}\n");
+    let mut text = row(CYCLE_HEADS);
     for (i, cycle) in s.cycles.iter().enumerate() {
-        let number = i + 1;
-        text += &match cycle {
-            CycleResult::Conditioning => format!("{number:>5} settles the bead, not fitted\n"),
-            CycleResult::Failed(fault) => format!("{number:>5} no answer: {fault}\n"),
-            CycleResult::Fitted(fit) => format!(
-                "{number:>5} {:>13.3} {:>13.3} {:>14.2} {:>9.4} {:>12.2} {:>7} {:>9}\n",
-                fit.diameter,
-                fit.unstretched,
-                KN.value_of(fit.stiffness),
-                fit.friction,
-                fit.deviation,
-                fit.rows[0],
-                fit.rows[1]
-            ),
+        let number = (i + 1).to_string();
+        text += &match cycle_cells(cycle) {
+            Err(words) => format!("{number:>5} {words}\n"),
+            Ok([b, c, d, e, f, g, h]) => row([&number, &b, &c, &d, &e, &f, &g, &h]),
         };
     }
     text

@@ -2,6 +2,7 @@
 
 mod json;
 mod samples;
+pub(crate) mod tables;
 mod text;
 mod words;
 

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::html::Source;
+use hoopwright_report::html::rig::Bench;
 use hoopwright_solver::case::fixture::{self, Fixture};
 use hoopwright_solver::units::{Dimension, parse};
 use hoopwright_study::rig::log::LARGEST_LOG;
@@ -13,7 +15,7 @@ use crate::output::Talk;
 /// Where results go.
 #[derive(Debug, clap::Args)]
 pub(super) struct Output {
-    /// Folder for JSON, tables and pictures; made if it does not exist.
+    /// Folder for report.html, JSON, tables and pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
     /// Print the result as JSON in place of the table.
@@ -56,9 +58,11 @@ impl Output {
     }
 }
 
-/// The bytes of a log.
-pub(super) fn log(path: &Path) -> Result<Vec<u8>, Failure> {
-    files::read_limited(path, LARGEST_LOG).map_err(|source| Failure::ReadLog { path: path.to_owned(), source })
+/// The bytes of a log, which joins the `sources`.
+pub(super) fn log(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<u8>, Failure> {
+    let bytes = files::read_limited(path, LARGEST_LOG).map_err(|source| Failure::ReadLog { path: path.to_owned(), source })?;
+    sources.push(Source::new(format!("log {}", name(path)), &bytes));
+    Ok(bytes)
 }
 
 /// A log's name for tables: that of the file.
@@ -66,10 +70,17 @@ pub(super) fn name(path: &Path) -> String {
     path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
-/// Reads a fixture file.
-pub(super) fn read_fixture(path: &Path) -> Result<Fixture, Failure> {
+/// Reads a fixture file, which goes into the report.
+pub(super) fn read_fixture(path: &Path, bench: &mut Bench) -> Result<Fixture, Failure> {
     let text = files::read_text_of(path, |path, source| Failure::ReadFixture { path, source })?;
+    bench.sources.push(Source::new(format!("fixture {}", name(path)), text.as_bytes()));
+    bench.fixture = Some(text.clone());
     fixture::read(&text).map_err(|errors| Failure::Case { path: path.to_owned(), text, errors })
+}
+
+/// What was asked, for the report.
+pub(super) fn asked<const N: usize>(rows: [(&str, String); N]) -> Vec<(String, String)> {
+    rows.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
 }
 
 fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {

@@ -2,13 +2,15 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::rig as report;
-use hoopwright_report::svg;
+use hoopwright_report::html::rig::Bench;
+use hoopwright_report::{html, rig as report, svg};
+use hoopwright_solver::units::{HOUR, MM, SECOND};
 use hoopwright_study::rig::growth::{Question, analyse, read};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
+use crate::files::REPORT;
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -55,9 +57,10 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
         return Err(Failure::NoUnstretched);
     }
     args.output.prepare()?;
-    let fixture = args.fixture.as_deref().map(arguments::read_fixture).transpose()?;
+    let mut bench = Bench { asked: asked(args), ..Bench::default() };
+    let fixture = args.fixture.as_deref().map(|path| arguments::read_fixture(path, &mut bench)).transpose()?;
     let path = &args.log;
-    let readings = read(&arguments::log(path)?, fixture.as_ref());
+    let readings = read(&arguments::log(path, &mut bench.sources)?, fixture.as_ref());
     let readings = readings.map_err(|source| Failure::Log { path: path.clone(), source })?;
     let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
     let growth =
@@ -66,7 +69,11 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     let document = report::growth_document(&name, &growth);
     let picture = svg::rig::growth(&name, &growth);
     args.output.write(
-        &[("growth.json".to_owned(), document.clone().into_bytes()), ("growth.svg".to_owned(), picture.into_bytes())],
+        &[
+            ("growth.json".to_owned(), document.clone().into_bytes()),
+            ("growth.svg".to_owned(), picture.into_bytes()),
+            (REPORT.to_owned(), html::rig::growth(&bench, &name, &growth).into_bytes()),
+        ],
         talk,
     )?;
     if let Some(unstretched) = args.unstretched {
@@ -74,4 +81,14 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     output::print(&if args.output.json { document } else { report::growth_text(&name, &growth) })?;
     Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
+}
+
+/// The options as they stand.
+fn asked(args: &GrowthArgs) -> Vec<(String, String)> {
+    arguments::asked([
+        ("start", args.start.map_or("the first row".to_owned(), |t| SECOND.format(t))),
+        ("reference", SECOND.format(args.reference)),
+        ("until", args.until.map_or("ten times the log's time".to_owned(), |t| HOUR.format(t))),
+        ("limit", MM.format(args.limit)),
+    ])
 }

@@ -2,13 +2,15 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::rig as report;
-use hoopwright_report::svg;
+use hoopwright_report::html::rig::Bench;
+use hoopwright_report::{html, rig as report, svg};
+use hoopwright_solver::units::{BAR, PERCENT, SECOND};
 use hoopwright_study::rig::hold::{Question, Verdict, analyse, series};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
+use crate::files::REPORT;
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -48,7 +50,9 @@ pub(crate) struct HoldArgs {
 pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     args.output.prepare()?;
     let path = &args.log;
-    let series = series::read(&arguments::log(path)?).map_err(|source| Failure::Log { path: path.clone(), source })?;
+    let mut bench = Bench { asked: asked(args), ..Bench::default() };
+    let series =
+        series::read(&arguments::log(path, &mut bench.sources)?).map_err(|source| Failure::Log { path: path.clone(), source })?;
     let question = Question {
         rated: args.rated,
         factor: args.factor,
@@ -61,9 +65,26 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     let name = arguments::name(path);
     let document = report::hold_document(&name, &hold);
     let picture = svg::rig::hold(&name, &hold);
-    args.output
-        .write(&[("hold.json".to_owned(), document.clone().into_bytes()), ("hold.svg".to_owned(), picture.into_bytes())], talk)?;
+    args.output.write(
+        &[
+            ("hold.json".to_owned(), document.clone().into_bytes()),
+            ("hold.svg".to_owned(), picture.into_bytes()),
+            (REPORT.to_owned(), html::rig::hold(&bench, &name, &hold).into_bytes()),
+        ],
+        talk,
+    )?;
     args.output.write_block(&report::hold_block(&name, &hold), talk)?;
     output::print(&if args.output.json { document } else { report::hold_text(&name, &hold) })?;
     Ok(if hold.verdict == Verdict::Held { Exit::Done } else { Exit::LimitNotKept })
+}
+
+/// The options as they stand.
+fn asked(args: &HoldArgs) -> Vec<(String, String)> {
+    arguments::asked([
+        ("rated", BAR.format(args.rated)),
+        ("factor", args.factor.to_string()),
+        ("hold", SECOND.format(args.hold)),
+        ("allowance", PERCENT.format(args.allowance)),
+        ("gauge-error", BAR.format(args.gauge_error)),
+    ])
 }

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use hoopwright_report::html::rig::Bench;
 use hoopwright_report::rig::{self as report, Row};
-use hoopwright_report::svg;
+use hoopwright_report::{html, svg};
 use hoopwright_solver::case::fixture::{Compliance as Give, Fixture, FixtureKind};
 use hoopwright_study::rig::stretch::dummy::{Compliance, compliance};
 use hoopwright_study::rig::stretch::{Stretch, analyse, readings};
@@ -13,7 +14,7 @@ use hoopwright_study::rig::stretch::{Stretch, analyse, readings};
 use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -25,6 +26,8 @@ Examples:
                                                                   `hoopwright map` takes as its tyres
 Exit code 3 if any log gives no answer.";
 
+/// Most pictures in the report on many logs.
+const MOST_SHOWN: usize = 12;
 /// Pause between words on how far a batch has come.
 const PAUSE: Duration = Duration::from_secs(2);
 
@@ -48,22 +51,23 @@ pub(crate) struct StretchArgs {
 /// Reads, prints and writes.
 pub(super) fn run(args: &StretchArgs, talk: &Talk) -> Result<Exit, Failure> {
     args.output.prepare()?;
-    let (fixture, dummy) = fixture(args)?;
-    let give = give(&fixture, dummy.as_deref())?;
+    let mut bench = Bench::default();
+    let (fixture, dummy) = fixture(args, &mut bench)?;
+    let give = give(&fixture, dummy.as_deref(), &mut bench)?;
     let logs = logs(&args.logs, dummy.as_deref())?;
     match logs.as_slice() {
-        [log] if !args.logs[0].is_dir() => one(args, log, &fixture, give, talk),
-        _ => many(args, &logs, &fixture, give, talk),
+        [log] if !args.logs[0].is_dir() => one(args, log, (&fixture, give), bench, talk),
+        _ => many(args, &logs, (&fixture, give), bench, talk),
     }
 }
 
 /// The fixture, and where the log of its dummy lies.
-fn fixture(args: &StretchArgs) -> Result<(Fixture, Option<PathBuf>), Failure> {
+fn fixture(args: &StretchArgs, bench: &mut Bench) -> Result<(Fixture, Option<PathBuf>), Failure> {
     let Some(path) = &args.fixture else {
         let diameter = args.half_discs.unwrap_or(600.0);
         return Ok((Fixture::plain(FixtureKind::HalfDiscs, diameter), None));
     };
-    let fixture = arguments::read_fixture(path)?;
+    let fixture = arguments::read_fixture(path, bench)?;
     let dummy = match &fixture.compliance {
         Give::Dummy(name) => Some(files::beside(path, name)),
         _ => None,
@@ -72,11 +76,11 @@ fn fixture(args: &StretchArgs) -> Result<(Fixture, Option<PathBuf>), Failure> {
 }
 
 /// What the fixture gives, from its stiffness or its dummy.
-fn give(fixture: &Fixture, dummy: Option<&Path>) -> Result<Compliance, Failure> {
+fn give(fixture: &Fixture, dummy: Option<&Path>, bench: &mut Bench) -> Result<Compliance, Failure> {
     match (&fixture.compliance, dummy) {
         (Give::Stiffness { value, error }, _) => Ok(Compliance::of_stiffness(*value, *error)),
         (Give::Dummy(_), Some(path)) => {
-            let read = readings::read(&arguments::log(path)?, fixture);
+            let read = readings::read(&arguments::log(path, &mut bench.sources)?, fixture);
             let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
             compliance(read, fixture).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
         }
@@ -112,14 +116,14 @@ fn logs(named: &[PathBuf], dummy: Option<&Path>) -> Result<Vec<PathBuf>, Failure
 }
 
 /// What a log tells.
-fn tell(path: &Path, fixture: &Fixture, give: Compliance) -> Result<Stretch, Failure> {
-    let read = readings::read(&arguments::log(path)?, fixture);
+fn tell(path: &Path, (fixture, give): (&Fixture, Compliance), bench: &mut Bench) -> Result<Stretch, Failure> {
+    let read = readings::read(&arguments::log(path, &mut bench.sources)?, fixture);
     let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
     analyse(read, fixture, give).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
 }
 
-fn one(args: &StretchArgs, path: &Path, fixture: &Fixture, give: Compliance, talk: &Talk) -> Result<Exit, Failure> {
-    let stretch = tell(path, fixture, give)?;
+fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: Bench, talk: &Talk) -> Result<Exit, Failure> {
+    let stretch = tell(path, on, &mut bench)?;
     let name = arguments::name(path);
     let row = Row { id: id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
     args.output.write(
@@ -128,6 +132,7 @@ fn one(args: &StretchArgs, path: &Path, fixture: &Fixture, give: Compliance, tal
             ("cycles.csv".to_owned(), report::cycles(&stretch)),
             ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
             ("tyres.csv".to_owned(), report::tyres(&[row])),
+            (REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()),
         ],
         talk,
     )?;
@@ -145,15 +150,23 @@ fn id(path: &Path) -> String {
     path.file_stem().map_or_else(|| path.display().to_string(), |stem| stem.to_string_lossy().into_owned())
 }
 
-fn many(args: &StretchArgs, logs: &[PathBuf], fixture: &Fixture, give: Compliance, talk: &Talk) -> Result<Exit, Failure> {
+fn many(
+    args: &StretchArgs,
+    logs: &[PathBuf],
+    on: (&Fixture, Compliance),
+    mut bench: Bench,
+    talk: &Talk,
+) -> Result<Exit, Failure> {
     let ids = ids(logs);
     let (start, mut said) = (Instant::now(), Instant::now());
-    let (mut rows, mut list) = (Vec::with_capacity(logs.len()), Vec::new());
+    let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
     for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
-        let found = tell(path, fixture, give);
+        let found = tell(path, on, &mut bench);
         if let (Ok(stretch), Some(_)) = (&found, &args.output.out) {
             let log = arguments::name(path);
-            list.push((format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch).into_bytes()));
+            let picture = (format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch));
+            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
+            list.push((picture.0, picture.1.into_bytes()));
             list.push((format!("{id}_cycles.csv"), report::cycles(stretch)));
         }
         // What is shown of many logs needs no rows, which fill the memory.
@@ -167,6 +180,7 @@ fn many(args: &StretchArgs, logs: &[PathBuf], fixture: &Fixture, give: Complianc
     }
     list.push(("tyres.csv".to_owned(), report::tyres(&rows)));
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
+    list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
     args.output.write(&list, talk)?;
     match report::batch_block(&rows) {
         Some(block) => args.output.write_block(&block, talk)?,

@@ -2,7 +2,7 @@
 
 pub(super) mod mark;
 mod place;
-pub(super) mod series;
+pub(crate) mod series;
 
 use hoopwright_solver::case::{Case, Vary};
 use hoopwright_study::column::{COLUMNS, Number};

@@ -61,7 +61,7 @@ impl Family {
 }
 
 /// Path and unit of an input, for an axis.
-pub(in crate::svg) fn axis(varied: &Varied) -> String {
+pub(crate) fn axis(varied: &Varied) -> String {
     match varied.input.unit().map_or("", |unit| unit.symbol) {
         "" => varied.input.path(),
         symbol => format!("{}, {symbol}", varied.input.path()),

@@ -1,0 +1,66 @@
+//! The page of a case in service: its margins new, after a hold, after a life, and hot.
+
+use super::frame::{self, Given};
+use crate::service::{REMARKS, remarks, rows, verdict};
+use hoopwright_solver::case::inputs::Input;
+use hoopwright_solver::case::{HOT_FRICTION, SERVICE_INPUTS, Service};
+use hoopwright_solver::result::Finding;
+use hoopwright_solver::units::ONE;
+use hoopwright_study::service::{Answered, Condition};
+use maud::html;
+
+/// The page.
+pub fn page(given: &Given, service: &Service, answers: &[Answered]) -> String {
+    let title = &given.case.title;
+    let holds = |a: &&Answered| a.row.findings.iter().all(|finding| *finding == Finding::Holds);
+    let (held, all) = (answers.iter().filter(holds).count(), Condition::ALL.len());
+    let mut rows = rows(service, answers);
+    let heads = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
+    let failing: Vec<String> = answers
+        .iter()
+        .zip(heads.iter().skip(1))
+        .filter(|(a, _)| !holds(a))
+        .map(|(a, name)| format!("{name}: {}.", verdict(a)))
+        .collect();
+    let answer = format!("Verdict: every stated limit is kept in {held} of {all} conditions");
+    frame::page(
+        &format!("{title}: in service"),
+        &html! {
+            (frame::headline(title, held == all, &answer, &failing))
+            h2 { "Margins" }
+            (frame::table("Margins", "tn", &heads, &rows))
+            @for line in remarks(service, answers) { p { (line) } }
+            h2 { "Coefficients as resolved, and where their defaults come from" }
+            (frame::table("Coefficients", "t", &["key", "value", "meaning", "source of the default"], &coefficients(service)))
+            (frame::notes(&given.notes))
+            (frame::validity(&given.case, &REMARKS))
+            (frame::inputs(given, "New and cold; the other conditions change what the table above shows."))
+            (frame::record_of_case(given, &[("conditions", format!("{} solved of {all}, refinement {}", answers.len(), given.case.refinement))], ""))
+        },
+    )
+}
+
+/// Key, value as resolved, meaning and source of every coefficient.
+fn coefficients(s: &Service) -> Vec<[String; 4]> {
+    let [creep, tension] = s.bead_creep.map_or([None; 2], |pair| pair.map(Some));
+    let given = [s.hold, s.life, s.reference_time].map(Some).into_iter().chain([creep, tension]);
+    let rest = [
+        s.casing_creep,
+        s.cold,
+        s.hot_rim,
+        s.hot_bead,
+        s.hot_air,
+        s.atmosphere,
+        s.rim_expansion,
+        s.bead_expansion,
+        s.softening,
+        s.casing_softening,
+    ];
+    let values = given.chain(rest.map(Some)).chain([s.hot_friction]);
+    let row = |(input, value): (&Input, Option<f64>)| {
+        let unit = input.unit().unwrap_or(ONE);
+        let shown = value.map_or("not given".to_owned(), |v| unit.format(v));
+        [input.key.to_owned(), shown, input.meaning.to_owned(), input.source.to_owned()]
+    };
+    SERVICE_INPUTS.iter().chain([&HOT_FRICTION]).zip(values).map(row).collect()
+}
