@@ -83,10 +83,13 @@ fn wrong_input_has_its_place() {
     for (from, to, words) in [
         ("hot_rim = \"110 degC\"", "hot_rim = \"110\"", ["case.toml:12:", "degC"]),
         ("hot_rim", "hot_rimm", ["case.toml:12:", "hot_rim"]),
+        ("hot_air = \"40 degC\"", "hot_air = \"4 degC\"", ["case.toml:14:", "below the 20 degC"]),
         ("life = \"1000 d\"", "life = \"1 d\"\nhold = \"48 h\"", ["case.toml:9:", "shorter"]),
     ] {
         folder.write("case.toml", example().replacen(from, to, 1));
-        let (_, err) = folder.expect(2, &["service", "case.toml"]);
-        assert!(words.iter().all(|word| err.contains(word)), "{err}");
+        for command in ["service", "check"] {
+            let (_, err) = folder.expect(2, &[command, "case.toml"]);
+            assert!(words.iter().all(|word| err.contains(word)), "{command}: {err}");
+        }
     }
 }

@@ -103,6 +103,18 @@ fn a_case_without_the_table_has_sizes_too() {
     assert!(!table.contains("beside"), "{table}");
 }
 
+/// `check` counts the pairs and tells the table's faults.
+#[test]
+fn check_reads_the_table() {
+    let folder = Folder::new("sizes_check");
+    folder.write("case.toml", example());
+    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    assert!(out.contains("Sizes for `hoopwright sizes`: 16, 4 of rim.inner_width by 4 of pressure.rated"), "{out}");
+    folder.write("case.toml", example().replacen("\"2 bar\"", "\"2 mm\"", 1));
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(err.contains("case.toml:10:"), "{err}");
+}
+
 #[test]
 fn wrong_input_has_its_place() {
     let folder = Folder::new("sizes_wrong");

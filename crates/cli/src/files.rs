@@ -76,11 +76,19 @@ pub(crate) fn read_sizes(path: &Path) -> Result<Sizes, Failure> {
     of_text(path, &read_text(path)?, |text| case::sizes(text, attached(path, text)))
 }
 
-/// Reads and checks a case file with its service; the case with its notes.
+/// As [`read_sizes`]; none where the case has no table of them.
+///
+/// # Errors
+/// As [`read_sizes`].
+pub(crate) fn read_stated_sizes(path: &Path) -> Result<Option<Sizes>, Failure> {
+    of_text(path, &read_text(path)?, |text| case::stated_sizes(text, attached(path, text)))
+}
+
+/// Reads and checks a case file with its service.
 ///
 /// # Errors
 /// The file cannot be read, or the case or its table of service has faults.
-pub(crate) fn read_service(path: &Path) -> Result<(Case, Vec<String>, Service), Failure> {
+pub(crate) fn read_service(path: &Path) -> Result<Service, Failure> {
     of_text(path, &read_text(path)?, |text| case::service(text, attached(path, text)))
 }
 

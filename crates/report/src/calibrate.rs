@@ -35,7 +35,7 @@ pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5]
     for ((value, line), friction) in found.iter_mut().zip(lines).zip(FRICTIONS) {
         let at = format!("at friction {}", plain(friction));
         *value = match sheet.number(line, column) {
-            _ if sheet.outcome(line) == Outcome::NoAnswer => return Err(format!("no equilibrium was found {at}")),
+            _ if sheet.outcome(line) == Outcome::NoAnswer => return Err(format!("no answer {at}: {}", sheet.ends(line)[0])),
             Some(Number::Found(p)) if p > 0.0 => p,
             Some(Number::Above(p)) => return Err(format!("the release lies above {} bar {at}: raise pressure.cap", number(p))),
             _ => return Err(format!("no release pressure {at}")),
@@ -60,10 +60,18 @@ pub fn text(case: &Case, c: &Calibration) -> String {
     let mut text = format!("{}\n{} tyres with a test and a prediction\n\n", case.title, c.pairs.len());
     let _ = writeln!(
         text,
-        "Knock-down factor (tested over predicted) at the case's friction of {}: {}",
+        "Knock-down factor (tested over predicted) at friction {}: {}",
         plain(factor.friction),
         ranged(&factor.factor)
     );
+    if case.friction > factor.friction {
+        let _ = writeln!(
+            text,
+            "  the case's friction of {} lies beyond what is solved: {} stands for it",
+            plain(case.friction),
+            plain(factor.friction)
+        );
+    }
     let _ =
         writeln!(text, "  scatter of a tyre {:.1} %; 95 of 100 further tyres exceed {:.3}", 100.0 * factor.scatter, factor.lower);
     let _ = writeln!(text, "  each tyre from the others: off by {:.1} % rms", 100.0 * root_mean_square(&factor.left_out));

@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, HOT_FRICTION, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
+use hoopwright_solver::case::{Combine, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -119,8 +119,7 @@ fn map() -> Value {
 
 /// The table of time and heat in service.
 fn service() -> Value {
-    let keys = SERVICE_INPUTS.iter().chain([&HOT_FRICTION]);
-    let properties: Map<String, Value> = keys.map(|i| (i.key.to_owned(), input(i))).collect();
+    let properties: Map<String, Value> = SERVICE_INPUTS.iter().map(|i| (i.key.to_owned(), input(i))).collect();
     json!({
         "type": "object",
         "description": "Time under load and heat, for `hoopwright service`.",

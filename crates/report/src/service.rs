@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::{HOT_FRICTION, SERVICE_INPUTS, Service};
+use hoopwright_solver::case::{SERVICE_INPUTS, Service};
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::{DAY, HOUR, number as plain};
 use hoopwright_study::column::Number;
@@ -24,6 +24,8 @@ struct Line {
     name: &'static str,
     unit: &'static str,
     meaning: &'static str,
+    /// Whether the number may be a lower bound only.
+    bounded: bool,
     value: fn(&Answered) -> Option<Number>,
 }
 
@@ -45,48 +47,79 @@ const LINES: [Line; 13] = [
         name: "bead_diameter",
         unit: "mm",
         meaning: "unstretched bead on the rim's scale",
+        bounded: false,
         value: |a| found(a.case.bead.diameter),
     },
     Line {
         name: "bead_stiffness",
         unit: "kN",
         meaning: "bead stiffness",
+        bounded: false,
         value: |a| found(a.case.bead.law.initial_stiffness() / 1e3),
     },
-    Line { name: "friction", unit: "-", meaning: "friction", value: |a| found(a.case.friction) },
-    Line { name: "working_pressure", unit: "bar", meaning: "working pressure", value: |a| found(BAR * a.case.pressure.rated) },
+    Line { name: "friction", unit: "-", meaning: "friction", bounded: false, value: |a| found(a.case.friction) },
+    Line {
+        name: "working_pressure",
+        unit: "bar",
+        meaning: "working pressure",
+        bounded: false,
+        value: |a| found(BAR * a.case.pressure.rated),
+    },
     Line {
         name: "required_pressure",
         unit: "bar",
         meaning: "required pressure: test factor x working pressure",
+        bounded: false,
         value: |a| found(BAR * a.case.required_pressure()),
     },
-    Line { name: "first_lift", unit: "bar", meaning: "first lift", value: |a| a.number("first_lift") },
-    Line { name: "off_centre_release", unit: "bar", meaning: "off-centre release", value: |a| a.number("off_centre_release") },
-    Line { name: "uniform_blow_off", unit: "bar", meaning: "uniform blow-off", value: |a| a.number("uniform_blow_off") },
+    Line { name: "first_lift", unit: "bar", meaning: "first lift", bounded: true, value: |a| a.number("first_lift") },
+    Line {
+        name: "off_centre_release",
+        unit: "bar",
+        meaning: "off-centre release",
+        bounded: true,
+        value: |a| a.number("off_centre_release"),
+    },
+    Line {
+        name: "uniform_blow_off",
+        unit: "bar",
+        meaning: "uniform blow-off",
+        bounded: true,
+        value: |a| a.number("uniform_blow_off"),
+    },
     Line {
         name: "off_centre_release_frictionless",
         unit: "bar",
         meaning: "off-centre release without friction",
+        bounded: true,
         value: |a| a.number("off_centre_release_frictionless"),
     },
     Line {
         name: "release_over_working",
         unit: "-",
         meaning: "off-centre release over working pressure",
+        bounded: true,
         value: |a| over(a, "off_centre_release"),
     },
-    Line { name: "seat_load_fitted", unit: "N/mm", meaning: "seat load, no pressure", value: |a| a.number("seat_load_fitted") },
+    Line {
+        name: "seat_load_fitted",
+        unit: "N/mm",
+        meaning: "seat load, no pressure",
+        bounded: false,
+        value: |a| a.number("seat_load_fitted"),
+    },
     Line {
         name: "bead_tension_rated",
         unit: "N",
         meaning: "bead tension at working pressure",
+        bounded: false,
         value: |a| a.number("bead_tension_rated"),
     },
     Line {
         name: "spoke_tension_loss_share",
         unit: "%",
         meaning: "mean spoke tension loss by the tyre, of pretension",
+        bounded: false,
         value: |a| a.number("spoke_tension_loss_share"),
     },
 ];
@@ -205,9 +238,7 @@ pub fn csv(service: &Service, answers: &[Answered]) -> Vec<u8> {
     let head = ["condition".to_owned()].into_iter();
     let head = head.chain(LINES.iter().flat_map(|line| {
         let column = format!("{} [{}]", line.name, line.unit);
-        let bounded =
-            ["first_lift", "off_centre_release", "uniform_blow_off", "off_centre_release_frictionless", "release_over_working"];
-        let reached = bounded.contains(&line.name).then(|| format!("{}_reached", line.name));
+        let reached = line.bounded.then(|| format!("{}_reached", line.name));
         [Some(column), reached].into_iter().flatten()
     }));
     let head: Vec<String> = head.chain(["verdict".to_owned()]).collect();
@@ -217,7 +248,7 @@ pub fn csv(service: &Service, answers: &[Answered]) -> Vec<u8> {
         for line in &LINES {
             let number = (line.value)(a);
             cells.push(number.map_or(String::new(), |n| plain(n.value())));
-            if head.contains(&format!("{}_reached", line.name)) {
+            if line.bounded {
                 cells.push(number.map_or(String::new(), |n| if matches!(n, Number::Found(_)) { "yes" } else { "no" }.to_owned()));
             }
         }
@@ -231,8 +262,7 @@ pub fn csv(service: &Service, answers: &[Answered]) -> Vec<u8> {
 /// (names of lower bounds), `verdict`; `units` by name; `sources` of every coefficient.
 pub fn document(service: &Service, answers: &[Answered]) -> String {
     let units: Map<String, Value> = LINES.iter().map(|line| (line.name.to_owned(), json!(line.unit))).collect();
-    let sources: Map<String, Value> =
-        SERVICE_INPUTS.iter().chain([&HOT_FRICTION]).map(|input| (input.key.to_owned(), json!(input.source))).collect();
+    let sources: Map<String, Value> = SERVICE_INPUTS.iter().map(|input| (input.key.to_owned(), json!(input.source))).collect();
     let row = |a: &Answered| {
         let numbers: Map<String, Value> =
             LINES.iter().map(|line| (line.name.to_owned(), json!((line.value)(a).map(Number::value)))).collect();

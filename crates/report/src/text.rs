@@ -175,6 +175,13 @@ pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
     format!("Tolerances for `hoopwright tolerance`: {}\n", inputs.join("; "))
 }
 
+/// How many sizes are asked of a case.
+pub fn sizes(sizes: &hoopwright_solver::case::Sizes) -> String {
+    let axes: Vec<String> =
+        sizes.grid.inputs.iter().map(|axis| format!("{} of {}", axis.values.len(), axis.input.path())).collect();
+    format!("Sizes for `hoopwright sizes`: {}, {}\n", sizes.grid.variants.len(), axes.join(" by "))
+}
+
 fn runs(a: &Assessment) -> Vec<&Run> {
     if a.given.friction == 0.0 { vec![&a.given] } else { vec![&a.given, &a.frictionless] }
 }

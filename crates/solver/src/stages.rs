@@ -99,9 +99,9 @@ pub fn inflate(case: &Case, rim: &Arc<RimModel>, pressures: &[f64], listener: Li
             break;
         }
         end = driver.rise(*pressure).err().map(unreached);
-        points.extend(driver.path.iter().rfind(|p| (p.pressure - pressure).abs() <= 1e-9 * pressure).cloned());
+        let here = |p: &&PathPoint| end.is_none() && (p.pressure - pressure).abs() <= 1e-9 * pressure;
+        points.extend(driver.path.iter().rfind(here).cloned());
     }
-    points.truncate(pressures.len());
     Ok(Inflation { points, end })
 }
 
@@ -194,9 +194,10 @@ impl Driver<'_, '_> {
 
     /// To a pressure. `Err(Some)` ends the path, `Err(None)` finds no equilibrium by pressure and leaves it to the blow-off stage.
     fn rise(&mut self, to: f64) -> Result<(), Option<End>> {
-        if let Some(i) = self.path.windows(2).rposition(|w| w[0].pressure < to && to < w[1].pressure) {
-            // A step by lift to a lower pressure went past this one too.
-            return self.insert(i, Target::Pressure(to), Stage::Inflate).map_err(|_| None);
+        if let Some(i) = self.path.windows(2).rposition(|w| w[0].pressure < to && to <= w[1].pressure) {
+            // A step by lift to a lower pressure went past this one too, or it is reached.
+            let reached = self.path[i + 1].pressure <= to;
+            return if reached { Ok(()) } else { self.insert(i, Target::Pressure(to), Stage::Inflate).map_err(|_| None) };
         }
         let mut length = 0.2;
         loop {

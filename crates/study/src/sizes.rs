@@ -8,7 +8,7 @@ use hoopwright_solver::result::{End, PathPoint};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::inflate;
 
-use crate::workers::each;
+use crate::workers::all;
 
 /// Size of the tyre on one rim at one pressure, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,17 +60,8 @@ pub type Found = Result<Size, String>;
 pub fn solve(sizes: &Sizes, threads: usize, finished: &mut dyn FnMut()) -> Vec<Found> {
     let variants = &sizes.grid.variants;
     let pressures = sizes.grid.inputs.last().map_or(1, |input| input.values.len()).max(1);
-    let rims: Vec<usize> = (0..variants.len() / pressures).collect();
-    let mut found: Vec<Found> = vec![Err("not solved".to_owned()); variants.len()];
     let rim = |number: usize| on_rim(sizes, number * pressures..(number + 1) * pressures);
-    let taken: Result<(), std::convert::Infallible> = each(&rims, threads, &rim, &mut |number, row: Vec<Found>| {
-        found.splice(number * pressures..(number + 1) * pressures, row);
-        finished();
-        Ok(())
-    });
-    match taken {
-        Ok(()) => found,
-    }
+    all(variants.len() / pressures, threads, &rim, finished).concat()
 }
 
 /// The variants of one rim.

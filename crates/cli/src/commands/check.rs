@@ -39,7 +39,10 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let variants = files::read_variants(&args.case)?.map_or(String::new(), |vary| text::variants(&vary));
     let map = files::read_map(&args.case)?.map_or(String::new(), |map| text::map(&map));
     let tolerance = files::read_tolerance(&args.case)?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
-    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, tolerance, notes_of(&notes)];
+    let sizes = files::read_stated_sizes(&args.case)?.map_or(String::new(), |sizes| text::sizes(&sizes));
+    // Nothing to print; its faults are faults of the file.
+    files::read_service(&args.case)?;
+    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, tolerance, sizes, notes_of(&notes)];
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)

@@ -49,10 +49,10 @@ pub(crate) struct ServiceArgs {
 
 /// Solves the conditions, prints and writes them.
 pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let (case, notes, asked) = files::read_service(&args.case)?;
     let given = files::read_given(&args.case)?;
+    let asked = files::read_service(&args.case)?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
-    let answers = solve(&case, &notes, &asked, threads(args.threads), &mut || bar.advance());
+    let answers = solve(&given.case, &given.notes, &asked, threads(args.threads), &mut || bar.advance());
     bar.clear();
     if let Some(out) = &args.out {
         std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;

@@ -114,7 +114,7 @@ pub(super) fn validity(case: &Case, more: &[&str]) -> Markup {
         "The rim's section is rigid on an elastic ring with spokes."
     };
     let model = format!(
-        "Static, at one temperature, with a fresh bead. {rim} Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient."
+        "Static, at the temperature and age that the inputs stand for. {rim} Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient."
     );
     let all: Vec<&str> = words::cautions().into_iter().chain([model.as_str()]).chain(more.iter().copied()).collect();
     limits("Limits of the model, cautions", &all)

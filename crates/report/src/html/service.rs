@@ -2,8 +2,8 @@
 
 use super::frame::{self, Given};
 use crate::service::{REMARKS, remarks, rows, verdict};
+use hoopwright_solver::case::Service;
 use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{HOT_FRICTION, SERVICE_INPUTS, Service};
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::ONE;
 use hoopwright_study::service::{Answered, Condition};
@@ -42,25 +42,10 @@ pub fn page(given: &Given, service: &Service, answers: &[Answered]) -> String {
 
 /// Key, value as resolved, meaning and source of every coefficient.
 fn coefficients(s: &Service) -> Vec<[String; 4]> {
-    let [creep, tension] = s.bead_creep.map_or([None; 2], |pair| pair.map(Some));
-    let given = [s.hold, s.life, s.reference_time].map(Some).into_iter().chain([creep, tension]);
-    let rest = [
-        s.casing_creep,
-        s.cold,
-        s.hot_rim,
-        s.hot_bead,
-        s.hot_air,
-        s.atmosphere,
-        s.rim_expansion,
-        s.bead_expansion,
-        s.softening,
-        s.casing_softening,
-    ];
-    let values = given.chain(rest.map(Some)).chain([s.hot_friction]);
     let row = |(input, value): (&Input, Option<f64>)| {
         let unit = input.unit().unwrap_or(ONE);
         let shown = value.map_or("not given".to_owned(), |v| unit.format(v));
         [input.key.to_owned(), shown, input.meaning.to_owned(), input.source.to_owned()]
     };
-    SERVICE_INPUTS.iter().chain([&HOT_FRICTION]).zip(values).map(row).collect()
+    s.resolved().into_iter().map(row).collect()
 }

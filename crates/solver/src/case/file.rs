@@ -40,8 +40,6 @@ pub(super) const TOLERANCE: &str = "tolerance";
 
 /// Table of the sizes that are asked for; it says nothing of the case itself.
 pub(super) const SIZES: &str = "sizes";
-/// Table of time and heat in service; the case itself is new and cold.
-pub(super) const SERVICE: &str = "service";
 
 /// A case file as typed. Only known tables and keys are kept.
 #[derive(Clone, Debug)]
@@ -64,8 +62,6 @@ pub struct CaseFile<'a> {
     pub(super) map: Option<(Range<usize>, Vec<Named>)>,
     /// The table of sizes that are asked for, likewise.
     pub(super) sizes: Option<(Range<usize>, Vec<Named>)>,
-    /// The table of time and heat, likewise.
-    pub(super) service: Option<(Range<usize>, Vec<Named>)>,
     /// The table of inputs that scatter, likewise.
     pub(super) tolerance: Option<(Range<usize>, Vec<Named>)>,
 }
@@ -155,7 +151,6 @@ impl<'a> CaseFile<'a> {
             vary: None,
             map: None,
             sizes: None,
-            service: None,
             tolerance: None,
         };
         let mut errors = Vec::new();
@@ -201,15 +196,15 @@ impl<'a> CaseFile<'a> {
     fn take_top(&mut self, top: &DeTable<'_>, errors: &mut Vec<CaseError>) {
         for (key, value) in top {
             let (name, span) = (key.get_ref().as_ref(), key.span());
-            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES, SERVICE, TOLERANCE] } else { &[] };
+            let studies: &[&'static str] = if self.form.studied { &[VARY, MAP, SIZES, TOLERANCE] } else { &[] };
             let sections = self.form.sections;
-            let tables = || sections.iter().map(|(section, _)| *section).chain(studies.iter().copied());
+            let beside = self.form.beside.first().map(|input| input.section);
+            let tables = || sections.iter().map(|(section, _)| *section).chain(studies.iter().copied()).chain(beside);
             let section = tables().find(|section| *section == name);
             match (section, value.get_ref()) {
                 (Some(VARY), DeValue::Table(table)) => self.vary = Some((span, named(table))),
                 (Some(MAP), DeValue::Table(table)) => self.map = Some((span, named(table))),
                 (Some(SIZES), DeValue::Table(table)) => self.sizes = Some((span, named(table))),
-                (Some(SERVICE), DeValue::Table(table)) => self.service = Some((span, named(table))),
                 (Some(TOLERANCE), DeValue::Table(table)) => self.tolerance = Some((span, named(table))),
                 (Some(section), DeValue::Table(table)) => {
                     self.headers.insert(section, span);
@@ -245,17 +240,17 @@ impl<'a> CaseFile<'a> {
         value: &DeValue<'_>,
         errors: &mut Vec<CaseError>,
     ) {
-        let inputs = self.form.inputs;
-        if let Some(input) = inputs.iter().find(|i| i.section == section && i.key == name) {
+        let inputs = || self.form.inputs.iter().chain(self.form.beside);
+        if let Some(input) = inputs().find(|i| i.section == section && i.key == name) {
             self.entries.insert((input.section, input.key), Entry { value: typed(value), span });
             return;
         }
-        let here = inputs.iter().filter(|i| i.section == section).map(|i| i.key);
+        let here = inputs().filter(|i| i.section == section).map(|i| i.key);
         let problem = Problem::UnknownKey {
             name: name.to_owned(),
             section,
             nearest: nearest(name, here),
-            elsewhere: inputs.iter().find(|i| i.key == name).map(|i| i.section),
+            elsewhere: inputs().find(|i| i.key == name).map(|i| i.section),
         };
         let path = if section.is_empty() { name.to_owned() } else { format!("{section}.{name}") };
         errors.push(CaseError::at(self.text, path, key_span, problem));

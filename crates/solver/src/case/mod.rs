@@ -21,6 +21,7 @@ mod notes;
 mod reader;
 mod resolved;
 mod rules;
+pub mod service;
 mod size;
 mod starter;
 #[cfg(test)]
@@ -32,13 +33,14 @@ pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use resolved::{Row, resolved};
+pub use service::{SERVICE_INPUTS, Service, service};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{
-    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, HOT_FRICTION, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, SEAT_CIRCUMFERENCE,
-    SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS, Service, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE,
-    map, service, sizes, tolerance, variants,
+    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, SEAT_CIRCUMFERENCE, SIZE_SETTINGS,
+    STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes, tolerance,
+    variants,
 };
 
 use hoopwright_drawing::features::Features;

@@ -17,10 +17,12 @@ pub struct Form {
     pub sections: &'static [(&'static str, &'static str)],
     /// Whether tables may stand beside that say what the file is run over.
     pub studied: bool,
+    /// Inputs of a table that may stand beside and says nothing of the case itself.
+    pub beside: &'static [&'static Input],
 }
 
 /// The form of a case file.
-pub static CASE: Form = Form { inputs: INPUTS, sections: SECTIONS, studied: true };
+pub static CASE: Form = Form { inputs: INPUTS, sections: SECTIONS, studied: true, beside: super::service::SERVICE_INPUTS };
 
 /// One input of a case.
 #[derive(Debug)]

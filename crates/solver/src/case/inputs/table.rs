@@ -12,20 +12,26 @@ const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
 const RUBBER: Kind = Modulus { min: 0.3, max: 100.0 };
 const GENT: &str = "from memory: bead filler 70 to 95, chafer 65 to 75 Shore A";
 
+/// Statics of inputs and the list of them.
 macro_rules! inputs {
-    ($($name:ident: $section:literal $key:literal, $kind:expr, $need:expr, $meaning:expr, $source:expr;)*) => {
+    ($(#[$about:meta])* $list:ident; $($name:ident: $section:literal $key:literal, $kind:expr, $need:expr, $meaning:expr, $source:expr;)*) => {
         $(
             #[doc = concat!("`", $section, ".", $key, "`: ", $meaning, ".")]
             pub static $name: Input = Input {
                 section: $section, key: $key, kind: $kind, need: $need, meaning: $meaning, source: $source,
             };
         )*
-        /// All inputs in the order of the case file.
-        pub static INPUTS: &[&Input] = &[$(&$name),*];
+        $(#[$about])*
+        pub static $list: &[&Input] = &[$(&$name),*];
     };
 }
 
+pub(in crate::case) use inputs;
+
 inputs! {
+    /// All inputs in the order of the case file.
+    INPUTS;
+
     TITLE: "" "title", Text, Default { value: "Untitled case" },
         "Title for tables and reports", "a placeholder";
 

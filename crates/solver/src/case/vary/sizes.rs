@@ -110,6 +110,15 @@ pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
     Ok(Sizes { grid, labelled, clear_width, clear_radius, clearance: clearance.unwrap_or(0.0) })
 }
 
+/// The sizes asked of a case that has a table `[sizes]`.
+///
+/// # Errors
+/// As [`sizes`].
+pub fn stated_sizes(text: &str, attached: Attached) -> Result<Option<Sizes>, CaseErrors> {
+    let (file, _) = CaseFile::parse(text)?;
+    file.sizes.is_some().then(|| sizes(text, attached)).transpose()
+}
+
 fn setting(text: &str, input: &'static Input, settings: &[Named], errors: &mut Vec<CaseError>) -> Option<f64> {
     let named = settings.iter().find(|named| named.name == input.key)?;
     let fault = |problem| errors.push(CaseError::at(text, input.path(), named.entry.span.clone(), problem));
