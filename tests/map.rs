@@ -7,6 +7,8 @@
 mod common;
 #[path = "common/page.rs"]
 mod page;
+#[path = "common/table.rs"]
+mod table;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -16,6 +18,7 @@ use std::sync::OnceLock;
 
 use common::{Folder, project};
 use serde_json::Value;
+use table::{cells, files, of};
 
 const AXES: &str = "\"bead.stiffness\" = { from = \"300 kN\", to = \"500 kN\", count = COUNT }\nmismatch = { from = \"1 mm\", to = \"2 mm\", count = 3 }\ntyres = \"tyres.csv\"";
 const TYRES: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\nA,620.95,300,5.5\nB,619.95,500,9.5\nC,620.45,400,8\nD,620.45,400,\nE,620.45,900,\n";
@@ -34,20 +37,6 @@ fn folder(name: &str, text: &str) -> Folder {
     folder.write("case.toml", text);
     folder.write("tyres.csv", TYRES);
     folder
-}
-
-fn files(folder: &Folder, name: &str) -> BTreeMap<String, Vec<u8>> {
-    let entries = fs::read_dir(folder.0.join(name)).unwrap().map(Result::unwrap);
-    entries.map(|e| (e.file_name().into_string().unwrap(), fs::read(e.path()).unwrap())).collect()
-}
-
-fn cells(csv: &[u8]) -> Vec<Vec<String>> {
-    String::from_utf8(csv.to_vec()).unwrap().lines().map(|line| line.split(',').map(str::to_owned).collect()).collect()
-}
-
-fn of(rows: &[Vec<String>], name: &str) -> Vec<String> {
-    let column = rows[0].iter().position(|head| head == name).unwrap_or_else(|| panic!("{name} in {:?}", rows[0]));
-    rows[1..].iter().map(|row| row[column].clone()).collect()
 }
 
 fn numbers(rows: &[Vec<String>], name: &str) -> Vec<f64> {

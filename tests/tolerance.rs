@@ -7,6 +7,8 @@
 mod common;
 #[path = "common/page.rs"]
 mod page;
+#[path = "common/table.rs"]
+mod table;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -16,6 +18,7 @@ use std::sync::OnceLock;
 
 use common::{Folder, project};
 use serde_json::Value;
+use table::{cells, files, of};
 
 const BLOCK: &str = "\
 target = 0.01
@@ -40,20 +43,6 @@ fn folder(name: &str, block: &str) -> Folder {
     folder
 }
 
-fn files(folder: &Folder) -> BTreeMap<String, Vec<u8>> {
-    let entries = fs::read_dir(folder.0.join("out")).unwrap().map(Result::unwrap);
-    entries.map(|e| (e.file_name().into_string().unwrap(), fs::read(e.path()).unwrap())).collect()
-}
-
-fn cells(csv: &[u8]) -> Vec<Vec<String>> {
-    String::from_utf8(csv.to_vec()).unwrap().lines().map(|line| line.split(',').map(str::to_owned).collect()).collect()
-}
-
-fn of(rows: &[Vec<String>], name: &str) -> Vec<String> {
-    let column = rows[0].iter().position(|head| head == name).unwrap_or_else(|| panic!("{name} in {:?}", rows[0]));
-    rows[1..].iter().map(|row| row[column].clone()).collect()
-}
-
 struct Run {
     text: String,
     files: BTreeMap<String, Vec<u8>>,
@@ -66,7 +55,7 @@ fn whole() -> &'static Run {
         let folder = folder("tolerance_whole", BLOCK);
         let (text, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "2"]);
         assert!(talk.contains("2 inputs scatter; up to 50 samples") && talk.contains("results written to out"), "{talk}");
-        Run { text, files: files(&folder) }
+        Run { text, files: files(&folder, "out") }
     })
 }
 
@@ -208,7 +197,7 @@ fn a_killed_run_goes_on_to_the_same_bytes() {
     let (out, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "1"]);
     assert!(talk.contains("taken over from an earlier run"), "{talk}");
     assert_eq!(out, whole().text);
-    let (found, expected) = (files(&folder), &whole().files);
+    let (found, expected) = (files(&folder, "out"), &whole().files);
     assert_eq!(found.keys().collect::<Vec<_>>(), expected.keys().collect::<Vec<_>>());
     for (name, bytes) in expected {
         assert_eq!(String::from_utf8_lossy(&found[name]), String::from_utf8_lossy(bytes), "{name}");

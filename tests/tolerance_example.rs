@@ -57,15 +57,8 @@ fn plan(tolerance: &Tolerance, limits: &Limits) -> Plan {
         };
         Marginal::of(&u.spread, &values).unwrap()
     };
-    Plan {
-        joint: Joint::new(tolerance.inputs.iter().map(marginal).collect(), &tolerance.correlation).unwrap(),
-        limits: limits.len(),
-        seed: tolerance.seed,
-        interval: tolerance.interval,
-        most_solves: tolerance.most_solves,
-        target: tolerance.target,
-        chosen: tolerance.chosen,
-    }
+    let joint = Joint::new(tolerance.inputs.iter().map(marginal).collect(), &tolerance.correlation).unwrap();
+    Plan::new(tolerance, joint, limits.len())
 }
 
 /// The study on the recorded samples; one that is not recorded is an error.

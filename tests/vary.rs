@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/table.rs"]
+mod table;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -14,6 +16,7 @@ use std::sync::OnceLock;
 
 use common::{Folder, project};
 use serde_json::Value;
+use table::{cells, column, files, of};
 
 /// A case, with a table of values behind its first line.
 fn case(block: &str) -> String {
@@ -22,21 +25,6 @@ fn case(block: &str) -> String {
 }
 
 const GRID: &str = "\"rim.seat_diameter\" = [\"621.5 mm\", \"621.95 mm\"]\n\"bead.stiffness\" = { from = \"300 kN\", to = \"400 kN\", count = 2 }";
-
-/// Files of a folder with their bytes.
-fn files(folder: &Folder, name: &str) -> BTreeMap<String, Vec<u8>> {
-    let entries = fs::read_dir(folder.0.join(name)).unwrap().map(Result::unwrap);
-    entries.map(|e| (e.file_name().into_string().unwrap(), fs::read(e.path()).unwrap())).collect()
-}
-
-/// Lines of a CSV whose cells hold no commas.
-fn cells(csv: &[u8]) -> Vec<Vec<String>> {
-    String::from_utf8(csv.to_vec()).unwrap().lines().map(|line| line.split(',').map(str::to_owned).collect()).collect()
-}
-
-fn column(rows: &[Vec<String>], name: &str) -> usize {
-    rows[0].iter().position(|head| head == name).unwrap_or_else(|| panic!("{name} in {:?}", rows[0]))
-}
 
 struct Run {
     folder: Folder,
@@ -60,7 +48,7 @@ fn grid() -> &'static Run {
 #[test]
 fn a_grid_has_a_row_for_every_pair_with_units() {
     let rows = cells(&grid().files["vary.csv"]);
-    let of = |name: &str| rows[1..].iter().map(|row| row[column(&rows, name)].as_str()).collect::<Vec<_>>();
+    let of = |name: &str| of(&rows, name);
     assert_eq!(of("variant"), ["1", "2", "3", "4"]);
     assert_eq!(of("rim.seat_diameter [mm]"), ["621.5", "621.5", "621.95", "621.95"]);
     assert_eq!(of("bead.stiffness [kN]"), ["300", "400", "300", "400"]);
@@ -70,7 +58,7 @@ fn a_grid_has_a_row_for_every_pair_with_units() {
     assert!(numbers[0] < numbers[1] && numbers[1] < numbers[3] && numbers[0] < numbers[2], "{numbers:?}");
     for (i, line) in grid().table.lines().skip(3).take(4).enumerate() {
         let words: Vec<&str> = line.split_whitespace().collect();
-        assert_eq!(words[..3], [(i + 1).to_string().as_str(), of("rim.seat_diameter [mm]")[i], of("bead.stiffness [kN]")[i]]);
+        assert_eq!(words[..3], [(i + 1).to_string().as_str(), &of("rim.seat_diameter [mm]")[i], &of("bead.stiffness [kN]")[i]]);
         assert!(line.ends_with("may release"), "{line}");
     }
     assert!(grid().table.lines().nth(2).unwrap().contains("mm") && grid().table.lines().nth(2).unwrap().contains("bar"));
@@ -194,7 +182,7 @@ fn rows_are_taken_over_by_their_cases_and_no_other_file_is_touched() {
     let (_, talk) = folder.expect(1, &["vary", "case.toml", "--out", "out", "-v"]);
     assert!(talk.contains("6 variants, 4 of them taken over") && talk.matches(" finished").count() == 2, "{talk}");
     let rows = cells(&files(&folder, "out")["vary.csv"]);
-    let of = |name: &str| rows[1..].iter().map(|row| row[column(&rows, name)].as_str()).collect::<Vec<_>>();
+    let of = |name: &str| of(&rows, name);
     assert_eq!(of("variant"), ["1", "2", "3", "4", "5", "6"]);
     assert_eq!(of("rim.seat_diameter [mm]"), ["621.2", "621.2", "621.5", "621.5", "621.95", "621.95"]);
     assert_eq!(of("bead.stiffness [kN]"), ["400", "300", "400", "300", "400", "300"]);
@@ -263,7 +251,7 @@ fn the_answer_in_the_example_is_true() {
     folder.write("case.toml", &text);
     folder.expect(1, &["vary", "case.toml", "--out", "out", "--quiet"]);
     let rows = cells(&files(&folder, "out")["vary.csv"]);
-    let of = |name: &str| rows[1..].iter().map(|row| row[column(&rows, name)].as_str()).collect::<Vec<_>>();
+    let of = |name: &str| of(&rows, name);
     assert_eq!(of("rim.flange_height [mm]"), ["5", "5.5", "6"].repeat(3));
     let [no, yes] = ["may release", "holds"];
     assert_eq!(of("verdict"), [no, no, yes, no, yes, yes, no, yes, yes]);

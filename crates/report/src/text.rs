@@ -319,7 +319,7 @@ pub(crate) fn short(x: f64) -> String {
 }
 
 /// A paragraph wrapped to the width, with a label on its first line.
-fn paragraph(label: &str, text: &str, out: &mut String) {
+pub(crate) fn paragraph(label: &str, text: &str, out: &mut String) {
     let mut row = label.to_owned();
     for word in text.split_whitespace() {
         if row.chars().count() + 1 + word.chars().count() > WIDTH {

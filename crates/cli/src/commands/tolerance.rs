@@ -130,15 +130,7 @@ fn plan(case: &Path, tolerance: &Tolerance, measured: &[Vec<f64>], limits: &Limi
         Failure::Joint { path: case.to_owned(), sentence }
     };
     let joint = Joint::new(marginals, &tolerance.correlation).map_err(refused)?;
-    Ok(Plan {
-        joint,
-        limits: limits.len(),
-        seed: tolerance.seed,
-        interval: tolerance.interval,
-        most_solves: tolerance.most_solves,
-        target: tolerance.target,
-        chosen: tolerance.chosen,
-    })
+    Ok(Plan::new(tolerance, joint, limits.len()))
 }
 
 fn solve(

@@ -18,9 +18,6 @@ use hoopwright_solver::units::{BAR, HOUR, MINUTE, SECOND, Unit};
 use hoopwright_study::rig::measured::Measured;
 use serde_json::{Value, json};
 
-/// Width of the text, characters.
-const WIDTH: usize = 100;
-
 /// A measured number to be shown: what it is, the number, its unit and how many decimals.
 pub(crate) struct Shown<'a> {
     pub(crate) name: String,
@@ -83,19 +80,11 @@ fn notes<T: ToString>(notes: &[T]) -> String {
     notes.iter().map(|note| paragraph("Note: ", &note.to_string())).collect()
 }
 
-/// A paragraph with a word at its head, broken between words.
-fn paragraph(head: &str, text: &str) -> String {
-    let (mut lines, mut line) = (String::new(), head.trim_end().to_owned());
-    for word in text.split_whitespace() {
-        if line.chars().count() + 1 + word.chars().count() > WIDTH {
-            lines.push_str(&line);
-            lines.push('\n');
-            line = " ".to_owned();
-        }
-        line.push(' ');
-        line.push_str(word);
-    }
-    lines + &line + "\n"
+/// A paragraph of the text, with a word before it if there is one.
+fn paragraph(head: &str, words: &str) -> String {
+    let mut out = String::new();
+    crate::text::paragraph(head, words, &mut out);
+    out
 }
 
 /// What goes with every number from a bench.

@@ -26,6 +26,7 @@ pub mod sizing;
 pub mod surrogate;
 pub mod worst;
 
+use hoopwright_solver::case::Tolerance;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;
 
@@ -56,6 +57,21 @@ pub struct Plan {
     pub target: Option<f64>,
     /// Input whose spread is to be sized for the target.
     pub chosen: Option<usize>,
+}
+
+impl Plan {
+    /// As a case asks, with so many limits.
+    pub fn new(tolerance: &Tolerance, joint: Joint, limits: usize) -> Self {
+        Self {
+            joint,
+            limits,
+            seed: tolerance.seed,
+            interval: tolerance.interval,
+            most_solves: tolerance.most_solves,
+            target: tolerance.target,
+            chosen: tolerance.chosen,
+        }
+    }
 }
 
 /// What was found out.
