@@ -7,6 +7,8 @@ use std::time::{Duration, Instant};
 
 /// Relative residual below which the tangent has hardly changed since the last iteration, whose factors may do.
 const NEAR: f64 = 1e-3;
+/// Relative residual above which the next state counts as far from equilibrium, as an extrapolated one always does.
+const UNBALANCED: f64 = 0.5;
 
 /// What Newton's iterations hold, moved where it belongs at states near equilibrium.
 pub trait Adjust {
@@ -289,6 +291,7 @@ fn iterate(
 ) -> Result<(), SolveError> {
     let settings = problem.settings;
     adjust.begin();
+    state.unbalanced = true;
     timed(&mut cost.assembly, || problem.assemble(state, load))?;
     let mut last_change = f64::INFINITY;
     // Residuals up to the last adjustment belong to another problem: limits and damping look at those since.
@@ -308,6 +311,7 @@ fn iterate(
         // A small residual alone would accept a drifting state of tiny forces: the last change must be small as well.
         let small = residual <= settings.tolerance && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
         if small && misfit.abs() <= 1e-9 {
+            state.unbalanced = false;
             return Ok(());
         }
         if !residual.is_finite() || cost.residuals.len() - since > settings.max_iterations {
@@ -317,6 +321,7 @@ fn iterate(
         cost.iterations += 1;
         last_change = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         let factor = (settings.max_change / last_change).min(1.0) * damping(&cost.residuals[since..]);
+        state.unbalanced = residual > UNBALANCED;
         timed(&mut cost.assembly, || problem.step(state, load, &du, dp, factor))?;
     }
 }

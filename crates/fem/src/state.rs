@@ -31,6 +31,9 @@ pub struct State {
     pub internal: Vec<f64>,
     /// Contact history, point by point.
     pub contact: Vec<ContactPoint>,
+    /// Whether the state is far from equilibrium: its contact pressures, the gaps times a penalty, then tell nothing yet, and the geometric
+    /// stiffness is that of the multipliers.
+    pub unbalanced: bool,
 }
 
 impl State {

@@ -71,16 +71,25 @@ impl Factorisation {
         }
         let wanted: [f64; N] = std::array::from_fn(|i| shares[i] * largest(&rhs[i]));
         let (mut x, mut residual) = (rhs.each_ref().map(|b| vec![0.0; b.len()]), rhs.clone());
-        for _ in 0..MOST_REFINEMENTS {
+        let mut left: [f64; N] = std::array::from_fn(|i| largest(&rhs[i]));
+        for refinement in 1..=MOST_REFINEMENTS {
             self.fronts.substitute(&mut residual);
             add(&mut x, &residual);
             residual.clone_from(rhs);
             for (x, r) in x.iter().zip(&mut residual) {
                 subtract_product(matrix, x, r);
             }
-            if residual.iter().zip(wanted).all(|(r, wanted)| largest(r) <= wanted) {
+            let now: [f64; N] = std::array::from_fn(|i| largest(&residual[i]));
+            if now.iter().zip(wanted).all(|(now, wanted)| *now <= wanted) {
                 return Some(x);
             }
+            let more = (MOST_REFINEMENTS - refinement) as i32;
+            // At this rate the rest will not do.
+            let hopeless = |i: usize| now[i].is_nan() || now[i] > wanted[i] && now[i] * (now[i] / left[i]).powi(more) > wanted[i];
+            if (0..N).any(hopeless) {
+                return None;
+            }
+            left = now;
         }
         None
     }
