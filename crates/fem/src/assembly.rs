@@ -85,7 +85,6 @@ impl Condensed {
     }
 }
 
-
 impl System {
     /// Numbers the `n_dofs` unknowns of the contributions, `fixed` ones excepted, and lays out the tangent.
     ///
