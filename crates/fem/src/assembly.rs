@@ -22,15 +22,14 @@ pub struct System {
     items: Vec<Item>,
     /// Unknowns of all items, one after the other.
     dofs: Vec<usize>,
-    /// Place in the matrix values of each local entry of all items; the value after the last takes what belongs nowhere.
+    /// Place in the matrix values of each local entry of all items, by columns; beyond the last for what belongs nowhere.
     scatter: Vec<u32>,
     n_internal: usize,
     matrix: CsMat<f64>,
     factorisation: Factorisation,
-    /// Matrix values being summed, and a last one for what belongs nowhere.
-    values: Vec<f64>,
     residual: Vec<f64>,
     by_pressure: Vec<f64>,
+    /// One for each item that has condensed unknowns.
     condensed: Vec<Condensed>,
     force_scale: f64,
     local: LocalSystem,
@@ -58,6 +57,34 @@ struct Condensed {
     coupling: [[f64; MAX_DOFS]; MAX_INTERNAL],
 }
 
+impl Condensed {
+    fn of(item: usize) -> Self {
+        Self { item, solution: [0.0; MAX_INTERNAL], coupling: [[0.0; MAX_DOFS]; MAX_INTERNAL] }
+    }
+
+    /// Eliminates the `m` condensed unknowns of a local system by the Schur complement.
+    fn eliminate(&mut self, m: usize, local: &mut LocalSystem) -> Result<(), SolveError> {
+        let inverse = invert(&local.internal.tangent, m).ok_or(SolveError::Singular)?;
+        let to_q = &local.internal.coupling;
+        for k in 0..MAX_INTERNAL {
+            self.solution[k] = (0..m).map(|l| inverse[k][l] * local.internal.residual[l]).sum();
+            let [a, b, c] = inverse[k];
+            for (coupled, q) in self.coupling[k].iter_mut().zip(to_q) {
+                *coupled = a * q[0] + b * q[1] + c * q[2];
+            }
+        }
+        let [x, y, z] = &self.coupling;
+        for (i, row) in local.tangent.chunks_exact_mut(MAX_DOFS).take(local.n).enumerate() {
+            let [a, b, c] = to_q[i];
+            local.residual[i] -= a * self.solution[0] + b * self.solution[1] + c * self.solution[2];
+            for j in 0..MAX_DOFS {
+                row[j] -= a * x[j] + b * y[j] + c * z[j];
+            }
+        }
+        Ok(())
+    }
+}
+
 impl System {
     /// Numbers the `n_dofs` unknowns of the contributions, `fixed` ones excepted, and lays out the tangent.
     ///
@@ -78,7 +105,7 @@ impl System {
         let scatter = scatter_map(&items, &dofs, &equation, &matrix);
         let companions = companions(&contributions, &equation);
         let factorisation = Factorisation::new(&matrix, &companions)?;
-        let values = vec![0.0; matrix.nnz() + 1];
+        let condensed = items.iter().enumerate().filter(|(_, item)| item.n_internal > 0).map(|(k, _)| Condensed::of(k)).collect();
         let anchored = anchored(&matrix, &equation, &companions);
         Ok(Self {
             contributions,
@@ -90,10 +117,9 @@ impl System {
             n_internal,
             matrix,
             factorisation,
-            values,
             residual: vec![0.0; n_dofs],
             by_pressure: vec![0.0; n_dofs],
-            condensed: Vec::new(),
+            condensed,
             force_scale: 0.0,
             local: LocalSystem::default(),
             anchored,
@@ -135,31 +161,32 @@ impl System {
     pub fn assemble(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
         self.residual.fill(0.0);
         self.by_pressure.fill(0.0);
-        self.condensed.clear();
-        self.values.fill(0.0);
+        let values = self.matrix.data_mut();
+        values.fill(0.0);
+        let (local, mut condensed) = (&mut self.local, self.condensed.iter_mut());
         let mut scale = 0.0;
-        for (number, item) in self.items.iter().enumerate() {
+        for item in &self.items {
             let internal = &state.internal[item.first_internal..item.first_internal + item.n_internal];
-            self.local.reset(item.n);
-            self.contributions[item.contribution].evaluate(item.index, state, internal, load, &mut self.local)?;
-            scale += self.local.residual[..item.n].iter().map(|r| r * r).sum::<f64>();
-            if item.n_internal > 0 {
-                self.condensed.push(condense(number, item.n_internal, &mut self.local)?);
+            local.reset(item.n);
+            self.contributions[item.contribution].evaluate(item.index, state, internal, load, local)?;
+            scale += local.residual[..item.n].iter().map(|r| r * r).sum::<f64>();
+            if let Some(condensed) = (item.n_internal > 0).then(|| condensed.next()).flatten() {
+                condensed.eliminate(item.n_internal, local)?;
             }
-            let dofs = &self.dofs[item.first_dof..item.first_dof + item.n];
+            for (i, dof) in self.dofs[item.first_dof..item.first_dof + item.n].iter().enumerate() {
+                self.residual[*dof] += local.residual[i];
+                self.by_pressure[*dof] += local.by_pressure[i];
+            }
             let places = &self.scatter[item.first_scatter..item.first_scatter + item.n * item.n];
-            for (i, dof) in dofs.iter().enumerate() {
-                self.residual[*dof] += self.local.residual[i];
-                self.by_pressure[*dof] += self.local.by_pressure[i];
-                let row = &self.local.tangent[i * MAX_DOFS..i * MAX_DOFS + item.n];
-                for (place, value) in places[i * item.n..(i + 1) * item.n].iter().zip(row) {
-                    self.values[*place as usize] += value;
+            for (j, places) in places.chunks_exact(item.n).enumerate() {
+                for (place, row) in places.iter().zip(local.tangent.chunks_exact(MAX_DOFS)) {
+                    if let Some(value) = values.get_mut(*place as usize) {
+                        *value += row[j];
+                    }
                 }
             }
         }
         self.force_scale = scale.sqrt();
-        let n = self.matrix.nnz();
-        self.matrix.data_mut().copy_from_slice(&self.values[..n]);
         Ok(())
     }
 
@@ -309,8 +336,8 @@ fn scatter_map(items: &[Item], dofs: &[usize], equation: &[usize], matrix: &CsMa
     let mut map = Vec::new();
     for item in items {
         let equations: Vec<usize> = dofs[item.first_dof..item.first_dof + item.n].iter().map(|d| equation[*d]).collect();
-        for &row in &equations {
-            for &column in &equations {
+        for &column in &equations {
+            for &row in &equations {
                 map.push(if row == FIXED || column == FIXED {
                     nowhere
                 } else {
@@ -323,36 +350,11 @@ fn scatter_map(items: &[Item], dofs: &[usize], equation: &[usize], matrix: &CsMa
     map
 }
 
-/// Eliminates the condensed unknowns of a local system by the Schur complement.
-fn condense(item: usize, m: usize, local: &mut LocalSystem) -> Result<Condensed, SolveError> {
-    let inverse = invert(&local.internal.tangent, m).ok_or(SolveError::Singular)?;
-    let mut c = Condensed { item, solution: [0.0; MAX_INTERNAL], coupling: [[0.0; MAX_DOFS]; MAX_INTERNAL] };
-    for k in 0..m {
-        for l in 0..m {
-            c.solution[k] += inverse[k][l] * local.internal.residual[l];
-            for i in 0..local.n {
-                c.coupling[k][i] += inverse[k][l] * local.internal.coupling[i][l];
-            }
-        }
-    }
-    for i in 0..local.n {
-        let to_q = local.internal.coupling[i];
-        for k in 0..m {
-            local.residual[i] -= to_q[k] * c.solution[k];
-            let row = &mut local.tangent[i * MAX_DOFS..i * MAX_DOFS + local.n];
-            for (value, coupled) in row.iter_mut().zip(&c.coupling[k]) {
-                *value -= to_q[k] * coupled;
-            }
-        }
-    }
-    Ok(c)
-}
-
-/// Inverse of the leading m x m block by Gauss-Jordan elimination (the blocks are definite: no pivoting).
+/// Inverse of the leading m x m block, zero beyond it, by Gauss-Jordan elimination (the blocks are definite: no pivoting).
 fn invert(a: &[[f64; MAX_INTERNAL]; MAX_INTERNAL], m: usize) -> Option<[[f64; MAX_INTERNAL]; MAX_INTERNAL]> {
     let mut a = *a;
     let mut inverse = [[0.0; MAX_INTERNAL]; MAX_INTERNAL];
-    for (k, row) in inverse.iter_mut().enumerate() {
+    for (k, row) in inverse.iter_mut().enumerate().take(m) {
         row[k] = 1.0;
     }
     for k in 0..m {

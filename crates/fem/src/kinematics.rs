@@ -40,17 +40,22 @@ pub fn jacobian_gradient(f: &Vec5) -> Vec5 {
 /// d2J/dF2.
 pub fn jacobian_hessian(f: &Vec5) -> Mat5 {
     let mut h = Mat5::zeros();
-    let mut set = |i: usize, j: usize, v: f64| {
-        h[(i, j)] = v;
-        h[(j, i)] = v;
-    };
-    set(0, 3, f[4]);
-    set(1, 2, -f[4]);
-    set(0, 4, f[3]);
-    set(1, 4, -f[2]);
-    set(2, 4, -f[1]);
-    set(3, 4, f[0]);
+    add_jacobian_hessian(f, 1.0, &mut h);
     h
+}
+
+/// Adds a multiple of d2J/dF2.
+pub fn add_jacobian_hessian(f: &Vec5, factor: f64, to: &mut Mat5) {
+    let mut add = |i: usize, j: usize, v: f64| {
+        to[(i, j)] += factor * v;
+        to[(j, i)] += factor * v;
+    };
+    add(0, 3, f[4]);
+    add(1, 2, -f[4]);
+    add(0, 4, f[3]);
+    add(1, 4, -f[2]);
+    add(2, 4, -f[1]);
+    add(3, 4, f[0]);
 }
 
 /// Cauchy stress (rr, zz, theta theta, rz) from the first Piola-Kirchhoff stress: sigma = P F^T / J.

@@ -12,5 +12,6 @@ mod table;
 
 pub use check::{Check, ValidationError, run};
 pub use picture::picture;
+pub use problems::half_torus::HalfTorus;
 pub use problems::rim::box_rim_json;
 pub use table::{json, markdown, summary, text};

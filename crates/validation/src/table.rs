@@ -4,7 +4,7 @@ use crate::check::Check;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
-/// A number with six significant digits, plain or with an exponent.
+/// A number with six significant digits, or five and an exponent, without zeros at its end.
 pub(crate) fn short(x: f64) -> String {
     let size = x.abs();
     if x == 0.0 {
@@ -14,7 +14,9 @@ pub(crate) fn short(x: f64) -> String {
         let text = format!("{x:.digits$}");
         if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
     } else {
-        format!("{x:.4e}")
+        let text = format!("{x:.4e}");
+        let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+        format!("{}e{exponent}", mantissa.trim_end_matches('0').trim_end_matches('.'))
     }
 }
 
@@ -107,7 +109,7 @@ mod tests {
     fn numbers_are_short_and_keep_six_digits() {
         assert_eq!(
             [0.2, 123_456.7, 0.005, 1e-9, 0.0, -25.86, 400.0].map(short),
-            ["0.2", "123457", "0.005", "1.0000e-9", "0", "-25.86", "400"]
+            ["0.2", "123457", "0.005", "1e-9", "0", "-25.86", "400"]
         );
     }
 }

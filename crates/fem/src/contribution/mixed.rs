@@ -8,7 +8,7 @@
 use super::blocks::{Blocks, Gradients};
 use super::{Contribution, Internal, LocalSystem};
 use crate::error::SolveError;
-use crate::kinematics::{Vec5, cauchy, deformation_gradient, jacobian, jacobian_gradient, jacobian_hessian};
+use crate::kinematics::{Vec5, add_jacobian_hessian, cauchy, deformation_gradient, jacobian, jacobian_gradient};
 use crate::material::Material;
 use crate::mesh::{Mesh, QuadPoint};
 use crate::state::{Load, State};
@@ -103,9 +103,10 @@ impl Contribution for Mixed {
             let basis = self.pressure_basis(item, point.position);
             let p: f64 = basis.iter().zip(q).map(|(b, q)| b * q).sum();
             let g = jacobian_gradient(&f);
-            let response = self.isochoric.evaluate(&f);
+            let mut response = self.isochoric.evaluate(&f);
+            add_jacobian_hessian(&f, p, &mut response.tangent);
             let (v, gradients) = (point.volume, Gradients::new(point));
-            blocks.add(&gradients, v, &(response.stress + g * p), &(response.tangent + jacobian_hessian(&f) * p));
+            blocks.add(&gradients, v, &(response.stress + g * p), &response.tangent);
             add_pressure_rows(v, &basis, j - 1.0 - p / self.kappa, self.kappa, &mut out.internal);
             let (by_r, by_z) = gradients.transpose_times(&(g * v));
             for a in 0..9 {

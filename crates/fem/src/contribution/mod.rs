@@ -65,7 +65,7 @@ impl LocalSystem {
     pub fn reset(&mut self, n: usize) {
         self.n = n;
         self.residual = [0.0; MAX_DOFS];
-        self.tangent = [0.0; MAX_DOFS * MAX_DOFS];
+        self.tangent[..n * MAX_DOFS].fill(0.0);
         self.by_pressure = [0.0; MAX_DOFS];
     }
 

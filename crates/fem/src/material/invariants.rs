@@ -6,7 +6,7 @@
 //! Source of the split: Holzapfel, Nonlinear Solid Mechanics, section 6.4 (from memory).
 
 use super::Response;
-use crate::kinematics::{Mat5, Vec5, jacobian, jacobian_gradient, jacobian_hessian};
+use crate::kinematics::{Mat5, Vec5, add_jacobian_hessian, jacobian, jacobian_gradient, jacobian_hessian};
 
 /// Energy and its derivatives by the two isochoric invariants, MPa.
 #[derive(Clone, Copy, Debug, Default)]
@@ -29,20 +29,36 @@ pub trait Isochoric: Send + Sync {
 
 /// Response of an isochoric law at `f`, J > 0.
 pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
-    let j = jacobian(f);
-    let (g, h) = (jacobian_gradient(f), jacobian_hessian(f));
-    let scale_one = 1.0 / (j.cbrt() * j.cbrt());
+    let (j, g) = (jacobian(f), jacobian_gradient(f));
+    let scale_one = j.powf(-2.0 / 3.0);
     let scale_two = scale_one * scale_one;
-    let one = scaled(&first(f), j, &g, &h, -2.0 / 3.0, scale_one);
-    let d = law.derivatives(one.value, scale_two * second_value(f));
-    let mut stress = one.gradient * d.w1;
-    let mut tangent = one.hessian * d.w1 + one.gradient * one.gradient.transpose() * d.w11;
+    let first = f.norm_squared();
+    let d = law.derivatives(scale_one * first, scale_two * second_value(f));
+    let mut response = by_first(f, &g, j, scale_one, first, &d);
     if d.w2 != 0.0 {
-        let two = scaled(&second(f), j, &g, &h, -4.0 / 3.0, scale_two);
-        stress += two.gradient * d.w2;
-        tangent += two.hessian * d.w2;
+        let two = scaled(&second(f), j, &g, &jacobian_hessian(f), -4.0 / 3.0, scale_two);
+        response.stress += two.gradient * d.w2;
+        response.tangent += two.hessian * d.w2;
     }
-    Response { energy: d.w, stress, tangent }
+    response
+}
+
+/// The part of the response by I1bar = J^a I1, a = -2/3, with I1' = 2 F: its second derivative is
+/// J^a (2 I + 2 a / J (F g' + g F') + a (a - 1) / J^2 I1 g g' + a / J I1 g'') with g = dJ / dF.
+fn by_first(f: &Vec5, g: &Vec5, j: f64, scale: f64, first: f64, d: &Derivatives) -> Response {
+    const A: f64 = -2.0 / 3.0;
+    let (c, w) = (A / j, d.w1 * scale);
+    let gradient = (f * 2.0 + g * (c * first)) * scale;
+    let half = f * (2.0 * w * c) + g * (0.5 * w * A * (A - 1.0) / (j * j) * first);
+    let mut tangent = half * g.transpose() + g * half.transpose();
+    for i in 0..5 {
+        tangent[(i, i)] += 2.0 * w;
+    }
+    add_jacobian_hessian(f, w * c * first, &mut tangent);
+    if d.w11 != 0.0 {
+        tangent += gradient * gradient.transpose() * d.w11;
+    }
+    Response { energy: d.w, stress: gradient * d.w1, tangent }
 }
 
 /// A scalar function of F with its first two derivatives.
@@ -50,11 +66,6 @@ struct Scalar {
     value: f64,
     gradient: Vec5,
     hessian: Mat5,
-}
-
-/// I1.
-fn first(f: &Vec5) -> Scalar {
-    Scalar { value: f.norm_squared(), gradient: f * 2.0, hessian: Mat5::identity() * 2.0 }
 }
 
 /// I2 itself.

@@ -16,12 +16,56 @@ struct Layout {
     p: usize,
     /// Places of the rest in the order of elimination.
     rest: Vec<u32>,
-    /// (entry of the matrix, place in `lower` then `upper`).
+    /// (entry of the matrix, place in the front's factors).
     entries: Vec<(u32, u32)>,
-    /// For each child, newest first: the places of its rest among the pivots and the rest of this front.
-    children: Vec<Vec<u32>>,
-    lower: usize,
-    upper: usize,
+    /// For each child, newest first: where its rest lies in this front.
+    children: Vec<Child>,
+    /// Where the front's factors begin: L by columns of p + u with the pivot block's U on top of it, then p x u of U by columns.
+    factors: usize,
+}
+
+/// Where a child's rest lies among the pivots and the rest of its parent.
+struct Child {
+    /// Length of the rest.
+    n: usize,
+    runs: Vec<Run>,
+}
+
+/// Neighbours in the child that are neighbours among the parent's pivots, or in its rest.
+#[derive(Clone, Copy)]
+struct Run {
+    /// First place in the child's rest.
+    from: usize,
+    /// Its place among the parent's pivots and rest.
+    to: usize,
+    length: usize,
+}
+
+impl Child {
+    /// `places` of the child's rest in a parent with `p` pivots.
+    fn new(places: impl Iterator<Item = usize>, p: usize) -> Self {
+        let (mut n, mut runs) = (0, Vec::<Run>::new());
+        for place in places {
+            match runs.last_mut() {
+                Some(run) if run.to + run.length == place && place != p => run.length += 1,
+                _ => runs.push(Run { from: n, to: place, length: 1 }),
+            }
+            n += 1;
+        }
+        Self { n, runs }
+    }
+}
+
+impl Layout {
+    /// Length of L, with the pivot block.
+    fn lower(&self) -> usize {
+        (self.p + self.rest.len()) * self.p
+    }
+
+    /// Where the front's factors lie.
+    fn range(&self) -> std::ops::Range<usize> {
+        self.factors..self.factors + self.lower() + self.rest.len() * self.p
+    }
 }
 
 /// The factorisation.
@@ -29,8 +73,7 @@ pub(super) struct Multifrontal {
     /// Unknowns in the order of elimination.
     sequence: Vec<usize>,
     layouts: Vec<Layout>,
-    lower: Vec<f64>,
-    upper: Vec<f64>,
+    factors: Vec<f64>,
     /// Row interchanges of all fronts' pivot blocks.
     order: Vec<usize>,
     /// Updates waiting for their parents.
@@ -46,36 +89,28 @@ impl Multifrontal {
         let fronts = fronts(matrix, companions)?;
         let layouts = lay_out(matrix, &fronts);
         let sequence: Vec<usize> = fronts.iter().flat_map(|f| f.pivots.iter().copied()).collect();
-        let size = |f: &Layout| (f.p, f.rest.len());
-        let lower = layouts.iter().map(size).map(|(p, u)| (p + u) * p).sum();
-        let upper = layouts.iter().map(size).map(|(p, u)| u * p).sum();
+        let factors = vec![0.0; layouts.last().map_or(0, |f| f.range().end)];
         let stack = vec![0.0; stack_size(&layouts)];
-        Ok(Self { sequence, layouts, lower: vec![0.0; lower], upper: vec![0.0; upper], order: vec![0; matrix.cols()], stack })
+        Ok(Self { sequence, layouts, factors, order: vec![0; matrix.cols()], stack })
     }
 
     /// Factorises a matrix of the analysed pattern. A zero pivot leaves infinities, which the caller's check of the solution finds.
     pub(super) fn factorise(&mut self, matrix: &CsMat<f64>) {
-        self.lower.fill(0.0);
-        self.upper.fill(0.0);
         let mut top = 0;
         for layout in &self.layouts {
             let (p, u) = (layout.p, layout.rest.len());
-            let lower = &mut self.lower[layout.lower..layout.lower + (p + u) * p];
-            let upper = &mut self.upper[layout.upper..layout.upper + u * p];
+            let factors = &mut self.factors[layout.range()];
+            factors.fill(0.0);
             for (entry, place) in &layout.entries {
-                let place = *place as usize;
-                let value = matrix.data()[*entry as usize];
-                match place.checked_sub(lower.len()) {
-                    None => lower[place] = value,
-                    Some(place) => upper[place] = value,
-                }
+                factors[*place as usize] = matrix.data()[*entry as usize];
             }
+            let (lower, upper) = factors.split_at_mut(layout.lower());
             let (waiting, free) = self.stack.split_at_mut(top);
             let update = &mut free[..u * u];
             update.fill(0.0);
-            for places in &layout.children {
-                top -= places.len() * places.len();
-                extend_add(&waiting[top..], places, &mut Block { p, u, lower, upper, update });
+            for child in &layout.children {
+                top -= child.n * child.n;
+                extend_add(&waiting[top..], child, &mut Block { p, u, lower, upper, update });
             }
             let end = waiting.len();
             let order = &mut self.order[layout.first..layout.first + p];
@@ -96,7 +131,7 @@ impl Multifrontal {
                 *own = x[*from];
             }
             x.copy_from_slice(&own[..p]);
-            for (k, column) in self.lower[f.lower..f.lower + m * p].chunks_exact(m).enumerate() {
+            for (k, column) in self.factors[f.factors..f.factors + m * p].chunks_exact(m).enumerate() {
                 let value = x[k];
                 subtract_all(&mut x[k + 1..], &column[k + 1..p], value);
                 for (place, l) in f.rest.iter().zip(&column[p..]) {
@@ -106,10 +141,10 @@ impl Multifrontal {
             }
         }
         for f in self.layouts.iter().rev() {
-            let (p, u, m) = (f.p, f.rest.len(), f.p + f.rest.len());
-            let lower = &self.lower[f.lower..f.lower + m * p];
+            let (p, m) = (f.p, f.p + f.rest.len());
+            let (lower, upper) = self.factors[f.range()].split_at(f.lower());
             let (x, later) = x[f.first..].split_at_mut(p);
-            for (column, place) in self.upper[f.upper..f.upper + u * p].chunks_exact(p).zip(&f.rest) {
+            for (column, place) in upper.chunks_exact(p).zip(&f.rest) {
                 subtract_all(x, column, later[*place as usize - f.first - p]);
             }
             for k in (0..p).rev() {
@@ -141,21 +176,29 @@ struct Block<'a> {
     update: &'a mut [f64],
 }
 
-/// Adds a child's update to its parent's front. `places` rise, so the child's pivots of the parent come first.
-fn extend_add(child: &[f64], places: &[u32], to: &mut Block<'_>) {
-    let n = places.len();
+/// Adds a child's update to its parent's front.
+fn extend_add(update: &[f64], child: &Child, to: &mut Block<'_>) {
     let (p, u) = (to.p, to.u);
-    let inner = places.partition_point(|place| (*place as usize) < p);
-    for (column, values) in places.iter().map(|c| *c as usize).zip(child.chunks_exact(n)) {
+    let columns = child.runs.iter().flat_map(|run| run.to..run.to + run.length);
+    // Places rise, so the child's pivots of the parent come first.
+    let (inner, outer) = child.runs.split_at(child.runs.partition_point(|run| run.to < p));
+    for (column, values) in columns.zip(update.chunks_exact(child.n)) {
         if column < p {
             let target = &mut to.lower[column * (p + u)..(column + 1) * (p + u)];
-            places.iter().zip(values).for_each(|(row, value)| target[*row as usize] += value);
+            child.runs.iter().for_each(|run| add(&mut target[run.to..], values, run));
             continue;
         }
         let target = &mut to.upper[(column - p) * p..(column - p + 1) * p];
-        places[..inner].iter().zip(values).for_each(|(row, value)| target[*row as usize] += value);
+        inner.iter().for_each(|run| add(&mut target[run.to..], values, run));
         let target = &mut to.update[(column - p) * u..(column - p + 1) * u];
-        places[inner..].iter().zip(&values[inner..]).for_each(|(row, value)| target[*row as usize - p] += value);
+        outer.iter().for_each(|run| add(&mut target[run.to - p..], values, run));
+    }
+}
+
+/// Adds a run of a child's column to the head of a target.
+fn add(target: &mut [f64], values: &[f64], run: &Run) {
+    for (target, value) in target[..run.length].iter_mut().zip(&values[run.from..run.from + run.length]) {
+        *target += value;
     }
 }
 
@@ -166,23 +209,23 @@ fn lay_out(matrix: &CsMat<f64>, fronts: &[Front]) -> Vec<Layout> {
         rank[unknown] = at as u32;
     }
     let mut layouts: Vec<Layout> = Vec::new();
-    let (mut lower, mut upper, mut first) = (0, 0, 0);
+    let (mut factors, mut first) = (0, 0);
     for front in fronts {
         let (p, u) = (front.pivots.len(), front.rest.len());
         let rest = front.rest.iter().map(|unknown| rank[*unknown]).collect();
-        layouts.push(Layout { first, p, rest, entries: Vec::new(), children: Vec::new(), lower, upper });
-        lower += (p + u) * p;
-        upper += u * p;
+        layouts.push(Layout { first, p, rest, entries: Vec::new(), children: Vec::new(), factors });
+        factors += (p + 2 * u) * p;
         first += p;
     }
     let mut place = vec![u32::MAX; matrix.cols()];
     let mut children: Vec<Vec<usize>> = vec![Vec::new(); fronts.len()];
     for (k, front) in fronts.iter().enumerate() {
+        let p = front.pivots.len();
         let number = |(i, unknown): (usize, &usize), place: &mut Vec<u32>| place[*unknown] = i as u32;
         front.pivots.iter().chain(&front.rest).enumerate().for_each(|x| number(x, &mut place));
         layouts[k].entries = entries(matrix, front, &home, k, &place);
         // Newest first: the order in which they lie on the stack.
-        let of_child = |c: &usize| fronts[*c].rest.iter().map(|unknown| place[*unknown]).collect();
+        let of_child = |c: &usize| Child::new(fronts[*c].rest.iter().map(|unknown| place[*unknown] as usize), p);
         layouts[k].children = children[k].iter().rev().map(of_child).collect();
         if let Some(parent) = front.parent {
             children[parent].push(k);
@@ -220,7 +263,7 @@ fn stack_size(layouts: &[Layout]) -> usize {
     for f in layouts {
         let own = f.rest.len() * f.rest.len();
         highest = highest.max(top + own);
-        top = top + own - f.children.iter().map(|c| c.len() * c.len()).sum::<usize>();
+        top = top + own - f.children.iter().map(|c| c.n * c.n).sum::<usize>();
     }
     highest
 }

@@ -4,6 +4,7 @@ mod contact;
 mod finite_strain;
 mod fits;
 mod friction;
+pub(crate) mod half_torus;
 mod neutral;
 mod orders;
 mod outside;
@@ -40,6 +41,7 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("balloon", finite_strain::balloon),
     problem!("neutral_angle", neutral::neutral_angle),
     problem!("rubber_torus", outside::rubber_torus),
+    problem!("half_torus", half_torus::half_torus),
     problem!("rim_section", outside::rim_section),
     problem!("rings_on_seats", contact::rings_on_seats),
     problem!("hertz", contact::hertz),
