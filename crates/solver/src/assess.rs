@@ -44,15 +44,22 @@ pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelErro
     Ok(Decision { given, frictionless, estimate, verdict })
 }
 
-/// Assesses a case. `notes` are passed on to the result.
+/// How the path at the case's friction and the one without are run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paths {
+    /// One after the other on the caller's thread; the listener hears both.
+    InTurn,
+    /// At once, on two threads; the listener hears the one at the case's friction.
+    SideBySide,
+}
+
+/// Assesses a case. `notes` are passed on to the result, which is the same however the `paths` are run.
 ///
 /// # Errors
 /// [`ModelError`] when the case's geometry does not fit together.
-pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Result<Assessment, ModelError> {
+pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Listener<'_>) -> Result<Assessment, ModelError> {
     let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
-    let (given, model) = stages::run(case, &rim, case.friction, Keep::Fields, listener)?;
-    let frictionless =
-        if case.friction == 0.0 { given.clone() } else { stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.0 };
+    let (given, model, frictionless) = both_paths(case, &rim, paths, listener)?;
     let rim_section = rim_section(case, &rim, &given)?;
     notes.extend(rim_section.as_ref().and_then(|s| beyond_strength(case, s)));
     let estimate = estimate(case).ok();
@@ -82,6 +89,26 @@ pub fn assess(case: &Case, mut notes: Vec<String>, listener: Listener<'_>) -> Re
         estimate,
         verdict,
         notes,
+    })
+}
+
+/// The path at the case's friction with its model, and the one without friction.
+fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener<'_>) -> Result<(Run, Model, Run), ModelError> {
+    if case.friction == 0.0 {
+        let (given, model) = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
+        let frictionless = given.clone();
+        return Ok((given, model, frictionless));
+    }
+    let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener).map(|(run, _)| run);
+    if paths == Paths::InTurn {
+        let (given, model) = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
+        return Ok((given, model, without(listener)?));
+    }
+    std::thread::scope(|scope| {
+        let other = scope.spawn(|| without(&mut |_| ()));
+        let (given, model) = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
+        let frictionless = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+        Ok((given, model, frictionless))
     })
 }
 

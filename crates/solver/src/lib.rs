@@ -6,7 +6,7 @@
 //! # From text to a verdict
 //!
 //! ```
-//! use hoopwright_solver::assess::assess;
+//! use hoopwright_solver::assess::{Paths, assess};
 //! use hoopwright_solver::case;
 //! use hoopwright_solver::estimate::estimate;
 //! use hoopwright_solver::result::Release;
@@ -19,7 +19,7 @@
 //! // The closed form at once.
 //! let closed_form = estimate(&case)?;
 //! // Fit, inflation and release by finite elements, at this friction and without any: some seconds.
-//! let answer = assess(&case, notes, &mut |_news| {})?;
+//! let answer = assess(&case, notes, Paths::SideBySide, &mut |_news| {})?;
 //! let [Release::At(with), Release::At(without)] =
 //!     [&answer.given, &answer.frictionless].map(|run| run.retention.off_centre_release)
 //! else {

@@ -18,6 +18,9 @@ const LIFT_STEP: f64 = 0.08;
 const PRESSURE_STEP: f64 = 0.1;
 /// Pressure from which on the guides of the fit may be taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
+/// Pressure steps that fail one after the other before the path is followed by the lift: where a grip slips there is no equilibrium at a
+/// higher pressure nearby.
+const MOST_REFUSED: usize = 2;
 /// Lift over which a grip that slips may let the pressure fall before the next one takes it up, mm.
 const GRIP: f64 = 0.3;
 /// A bead whose core is past the crest is gone when the pressure has fallen to this share of its maximum: nothing holds it there, and
@@ -202,7 +205,7 @@ impl Driver<'_, '_> {
         let mut length = 0.2;
         loop {
             self.release_guides()?;
-            let target = self.next_target(length, to);
+            let target = self.next_target(length, to, true);
             match self.go(target, Stage::Inflate) {
                 Ok(()) => length = (1.6_f64 * length).min(1.0),
                 Err(_) => {
@@ -297,7 +300,7 @@ impl Driver<'_, '_> {
 
     /// Raises the pressure, then the lift, until something ends the path.
     fn blow_off(&mut self) -> End {
-        let mut length = 1.0;
+        let (mut length, mut refused) = (1.0, 0);
         loop {
             if let Some(end) = self.ended() {
                 return end;
@@ -305,12 +308,15 @@ impl Driver<'_, '_> {
             if let Err(Some(end)) = self.release_guides() {
                 return end;
             }
-            let target = self.next_target(length, self.case.pressure.cap);
+            let target = self.next_target(length, self.case.pressure.cap, refused < MOST_REFUSED);
             match self.go(target, Stage::BlowOff) {
-                Ok(()) => length = (1.5_f64 * length).min(1.0),
+                Ok(()) => (length, refused) = ((1.5_f64 * length).min(1.0), 0),
                 Err(reason) => {
                     self.model.path.effort.cuts += 1;
-                    length *= 0.4;
+                    refused += usize::from(matches!(target, Target::Pressure(_)));
+                    // By the lift from a whole step on: a grip that slips is passed in one step or not at all.
+                    let turns = refused == MOST_REFUSED && matches!(target, Target::Pressure(_));
+                    length = if turns { 1.0 } else { 0.4 * length };
                     if length < 2e-3 {
                         return if self.peak().is_some() { self.bracket_peak() } else { failed("blow-off", &reason) };
                     }
@@ -320,13 +326,16 @@ impl Driver<'_, '_> {
     }
 
     /// Pressure while it moves the path more than the lift does, lift otherwise and always past a maximum; the pressure `limit` itself
-    /// where the path would pass it.
-    fn next_target(&self, length: f64, limit: f64) -> Target {
+    /// where the path would pass it. Without `pressure` the lift in any case.
+    fn next_target(&self, length: f64, limit: f64, pressure: bool) -> Target {
         let Some(b) = self.points.last() else { return Target::Pressure(limit) };
         // Taking the guides away moves the path at one pressure.
         let a = self.points.iter().rev().find(|a| (a.load.pressure - b.load.pressure).abs() > 0.0).unwrap_or(b);
         let (rise, lift) = (b.load.pressure - a.load.pressure, b.lift - a.lift);
         let step = PRESSURE_STEP * self.case.pressure.rated;
+        if !pressure {
+            return Target::Lift(b.lift + length * LIFT_STEP);
+        }
         let stiff = rise > 0.0 && rise / step > lift.abs() / LIFT_STEP;
         // Share of the last step that leads to the limit, by the secant.
         let to_limit = if rise > 0.0 && b.load.pressure < limit { (limit - b.load.pressure) / rise } else { f64::INFINITY };

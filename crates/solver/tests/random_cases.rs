@@ -138,7 +138,7 @@ fn random_cases_end_with_an_answer_that_balances() {
                     match &outcome {
                         Outcome::Answered => {}
                         Outcome::Refused(reason) => println!("case {number} refused: {reason}"),
-                        Outcome::Failed(reason) => println!("case {number} failed after {seconds:.1} s: {reason}"),
+                        Outcome::Failed(reason) => println!("case {number} failed after {seconds:.1} s: {reason}\n{text}"),
                         Outcome::Unbalanced(worst) => println!("case {number}: balance off by {worst:.1e}"),
                     }
                     found.lock().unwrap().push((number, seconds, outcome));

@@ -1,6 +1,6 @@
 //! Runs the variants of a case, several at a time.
 
-use hoopwright_solver::assess::{assess, decide};
+use hoopwright_solver::assess::{Paths, assess, decide};
 use hoopwright_solver::case::Variant;
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::result::{End, Finding, Verdict};
@@ -42,7 +42,9 @@ impl Row {
     pub fn solve(variant: &Variant, scope: Scope) -> Self {
         let case = &variant.case;
         let row = match scope {
-            Scope::Whole => assess(case, variant.notes.clone(), &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict)),
+            Scope::Whole => {
+                assess(case, variant.notes.clone(), Paths::InTurn, &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict))
+            }
             Scope::Deciding => decide(case, &mut |_| ()).map(|d| Self::of(&Answer::decided(case, &d), &d.verdict)),
         };
         row.unwrap_or_else(|reason| Self::without_model(&reason))

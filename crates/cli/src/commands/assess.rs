@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, json, svg, text, vtk};
-use hoopwright_solver::assess::assess;
+use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::result::{Assessment, Finding, Moment};
 use hoopwright_solver::stages::News;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -43,7 +43,9 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
         prepare(folder)?;
     }
     let bar = progress(talk);
-    let result = assess(&given.case, given.notes.clone(), &mut |news| report(&news, talk, &bar));
+    // A log is read from top to bottom: it needs one path after the other.
+    let paths = if talk.is_verbose() { Paths::InTurn } else { Paths::SideBySide };
+    let result = assess(&given.case, given.notes.clone(), paths, &mut |news| report(&news, talk, &bar));
     bar.finish_and_clear();
     let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
     // A clock's reading differs from run to run: it is talk, not data.
