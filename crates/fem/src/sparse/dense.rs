@@ -7,7 +7,7 @@ use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_unit
 use faer::{Accum, MatMut, MatRef, Par};
 
 /// Up to so many pivots plain loops are faster than the library's blocked kernels.
-const SMALL: usize = 6;
+const SMALL: usize = 12;
 
 /// A front being eliminated: `lower` is (p + u) x p, `upper` p x u, `update` u x u, all by columns; the pivot block heads `lower`.
 pub(super) struct Dense<'a> {
