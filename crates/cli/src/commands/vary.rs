@@ -50,6 +50,7 @@ pub(crate) struct VaryArgs {
 /// Solves the variants, prints and writes their rows.
 pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let vary = files::read_variants(&args.case)?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
+    let given = files::read_given(&args.case)?;
     std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
     let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[])?;
     let threads = threads(args.threads);
@@ -62,7 +63,7 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
         ),
     });
     study.solve(&open, threads, "variant", talk)?;
-    let lines = study.finish()?;
+    let lines = study.finish(&given.sources())?;
     for (name, picture) in svg::family::pictures(&vary, &study.sheet, &lines) {
         files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
     }

@@ -1,26 +1,11 @@
 //! What every page shares: head, verdict, cautions, tables, pictures, inputs, record with lines to sign.
 
+use crate::source::Source;
 use crate::words;
 use hoopwright_solver::case::{self, Case};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest, Sha256};
 
 const STYLE: &str = include_str!("style.css");
-
-/// A file that an answer rests on, by its hash.
-#[derive(Clone, Debug)]
-pub struct Source {
-    what: String,
-    hash: String,
-}
-
-impl Source {
-    /// `what` it is and is called, as in "log pull.csv".
-    pub fn new(what: impl Into<String>, bytes: &[u8]) -> Self {
-        let hash = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-        Self { what: what.into(), hash }
-    }
-}
 
 /// The case that a page is about.
 #[derive(Clone, Debug)]
@@ -33,6 +18,14 @@ pub struct Given {
     pub text: String,
     /// Files that it names and that the answer rests on.
     pub others: Vec<Source>,
+}
+
+impl Given {
+    /// The case file and the others.
+    pub fn sources(&self) -> Vec<Source> {
+        let case = Source::new("case file", self.text.as_bytes());
+        std::iter::once(case).chain(self.others.iter().cloned()).collect()
+    }
 }
 
 /// A whole page.
@@ -156,7 +149,7 @@ pub(super) fn record(sources: &[Source], more: &[(&str, String)], remark: &str) 
         table {
             tbody {
                 tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
-                @for source in sources { tr { td { "SHA-256 of the " (source.what) } td.hash { (source.hash) } } }
+                @for source in sources { tr { td { (source.label()) } td.hash { (source.hash) } } }
                 @for (name, value) in more { tr { td { (name) } td { (value) } } }
             }
         }
@@ -179,9 +172,7 @@ pub(super) fn record(sources: &[Source], more: &[(&str, String)], remark: &str) 
 
 /// As [`record`], of a case.
 pub(super) fn record_of_case(given: &Given, more: &[(&str, String)], remark: &str) -> Markup {
-    let sources: Vec<Source> =
-        [Source::new("case file", given.text.as_bytes())].into_iter().chain(given.others.iter().cloned()).collect();
-    record(&sources, more, remark)
+    record(&given.sources(), more, remark)
 }
 
 #[cfg(test)]
@@ -192,11 +183,5 @@ mod tests {
     fn pictures_refer_to_themselves_alone() {
         let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"1\"><pattern id=\"a\"/><rect fill=\"url(#a)\"/></svg>";
         assert_eq!(embedded("map", svg), "<svg width=\"1\"><pattern id=\"map-a\"/><rect fill=\"url(#map-a)\"/></svg>");
-    }
-
-    /// FIPS 180-4, example of the one-block message "abc".
-    #[test]
-    fn the_hash_is_that_of_the_standard() {
-        assert_eq!(Source::new("", b"abc").hash, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 }

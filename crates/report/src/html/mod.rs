@@ -11,8 +11,9 @@ mod service;
 mod sizes;
 mod tolerance;
 
+pub use crate::source::Source;
 pub use assess::page as assessment;
-pub use frame::{Given, Source};
+pub use frame::Given;
 pub use map::page as map;
 pub use service::page as service;
 pub use sizes::page as sizes;
