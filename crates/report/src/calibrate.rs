@@ -33,7 +33,7 @@ impl Calibration {
     }
 
     /// The same with friction and factor fitted together.
-    fn both_fitted(&self, i: usize) -> f64 {
+    pub(crate) fn both_fitted(&self, i: usize) -> f64 {
         self.both.factor.value * self.pairs[i].at(self.both.friction.value)
     }
 }
@@ -57,12 +57,12 @@ pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5]
     Ok(found)
 }
 
-fn ranged(r: &Ranged) -> String {
+pub(crate) fn ranged(r: &Ranged) -> String {
     format!("{:.3} ({:.3} to {:.3})", r.value, r.ends[0], r.ends[1])
 }
 
 /// What the numbers are good for.
-const REMARKS: [&str; 2] = [
+pub(crate) const REMARKS: [&str; 2] = [
     "The factor takes in all that the model leaves out and these tests have alike; it is of no use for other rims, sealants or ways of testing. Tests are done with water, not air, behind a shield.",
     "Nobody releases a tyre on the strength of a fitted factor: local codes, standards and licensed practice decide.",
 ];
@@ -109,7 +109,7 @@ pub fn text(case: &Case, c: &Calibration) -> String {
 }
 
 /// Whether the data tell friction and factor apart, as a sentence.
-fn verdict(both: &Both) -> &'static str {
+pub(crate) fn verdict(both: &Both) -> &'static str {
     if both.told_apart {
         "These tests tell friction and factor apart."
     } else {

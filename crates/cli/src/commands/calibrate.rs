@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use hoopwright_report::calibrate::{self as report, Calibration};
 use hoopwright_report::html::{Given, Source};
+use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
 use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::{self, Tyre};
@@ -12,7 +13,7 @@ use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -40,7 +41,8 @@ pub(crate) struct CalibrateArgs {
     /// CSV with the tested tyres.
     #[arg(value_name = "TYRES")]
     tyres: PathBuf,
-    /// Folder for points.csv (solved as they are finished), calibrate.csv and calibrate.json; made if it does not exist.
+    /// Folder for report.html, points.csv (solved as they are finished), calibrate.csv, calibrate.json, both tables as Parquet too, and
+    /// pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// File for a block of a case; not overwritten.
@@ -115,6 +117,10 @@ fn read_tyres(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<Tyre>, Failu
 fn write(args: &CalibrateArgs, given: &Given, found: &Calibration) -> Result<(), Failure> {
     files::write_data(&args.out, "calibrate", &report::data(found), &given.sources())?;
     files::write_whole(&args.out.join("calibrate.json"), report::document(&given.case, found).as_bytes(), true)?;
+    for (name, picture) in svg::calibrate::pictures(&given.case.title, found) {
+        files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
+    }
+    files::write_whole(&args.out.join(REPORT), html::calibration(given, found).as_bytes(), true)?;
     match &args.block {
         Some(path) => files::write_whole(path, report::block(&given.case, found).as_bytes(), false),
         None => Ok(()),
