@@ -90,7 +90,12 @@ fn fits(c: &Calibration) -> Markup {
         "scatter of a tyre, %",
         "each tyre from the others, off by, % rms",
     ];
-    frame::table("Fits", "ttnnn", &heads, &rows)
+    let [first, last] = [FRICTIONS[0], FRICTIONS[FRICTIONS.len() - 1]];
+    let open = both.friction.ends[0] <= first || both.friction.ends[1] >= last;
+    html! {
+        (frame::table("Fits", "ttnnn", &heads, &rows))
+        @if open { p { "The interval of the friction is open: it ends where no further friction was solved, at " (plain(first)) " or " (plain(last)) "." } }
+    }
 }
 
 fn tyres(c: &Calibration) -> Markup {

@@ -61,11 +61,18 @@ pub(super) fn table<H: AsRef<str>, R: AsRef<[String]>>(name: &str, kinds: &str, 
     let number = |i: usize| kinds.as_bytes().get(i).or(kinds.as_bytes().last()) == Some(&b'n');
     let table = html! {
         table class=[(rows.len() > 15).then_some("long")] {
-            thead { tr { @for (i, head) in heads.iter().enumerate() { th class=[number(i).then_some("n")] scope="col" { (head.as_ref()) } } } }
+            thead { tr { @for (i, head) in heads.iter().enumerate() { th class=[number(i).then_some("n")] scope="col" { (broken(head.as_ref())) } } } }
             tbody { @for row in rows { tr { @for (i, cell) in row.as_ref().iter().enumerate() { td class=[number(i).then_some("n")] { (cell) } } } } }
         }
     };
     scrolled(name, &table)
+}
+
+/// A head that may be broken behind the dots of an input's path.
+fn broken(head: &str) -> Markup {
+    let parts: Vec<&str> = head.split_inclusive('.').collect();
+    let name = |part: Option<&&str>| part.is_some_and(|part| part.starts_with(|c: char| c.is_ascii_lowercase()));
+    html! { @for (i, part) in parts.iter().enumerate() { (part) @if name(parts.get(i + 1)) { wbr; } } }
 }
 
 /// A row of a table: what it is about, and cells.
@@ -178,6 +185,13 @@ pub(super) fn record_of_case(given: &Given, more: &[(&str, String)], remark: &st
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn heads_break_behind_the_dots_of_paths_alone() {
+        let of = |head| broken(head).into_string();
+        assert_eq!(of("rim.seat_diameter, mm"), "rim.<wbr>seat_diameter, mm");
+        assert_eq!([of("at friction 0.3"), of("least")], ["at friction 0.3", "least"]);
+    }
 
     #[test]
     fn pictures_refer_to_themselves_alone() {

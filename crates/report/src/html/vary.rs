@@ -109,10 +109,10 @@ fn plain(value: f64) -> String {
 
 /// Every variant: its values, the numbers that decide, its verdict.
 fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
-    let numbers: Vec<(usize, &Column)> = COLUMNS.iter().enumerate().filter(|(_, column)| column.brief.is_some()).collect();
+    let numbers: Vec<(usize, String)> = COLUMNS.iter().enumerate().filter_map(|(k, column)| Some((k, brief(column)?))).collect();
     let heads: Vec<String> = std::iter::once("variant".to_owned())
         .chain(vary.inputs.iter().map(axis))
-        .chain(numbers.iter().map(|(_, column)| head(column)))
+        .chain(numbers.iter().map(|(_, head)| head.clone()))
         .chain(["verdict".to_owned()])
         .collect();
     let row = |line: &Line| {
@@ -124,9 +124,14 @@ fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
     let kinds = format!("{}t", "n".repeat(heads.len() - 1));
     html! {
         (frame::table("Variants", &kinds, &heads, &rows))
-        p { "A pressure behind > was not reached: it is a lower bound. Numbers without a word on friction are those at the given one." }
+        p { "Off-centre: release pressure with the given friction and with none; behind > it was not reached. All else at the given friction." }
         @if lines.len() > MOST_ROWS { p { "The first " (MOST_ROWS) " of " (lines.len()) "; all are in vary.csv and vary.parquet." } }
     }
+}
+
+/// The head of a column in the table of variants, as in the text; none where it is left out there.
+fn brief(column: &Column) -> Option<String> {
+    column.brief.map(|[above, below]| format!("{above} {below}, {}", column.unit))
 }
 
 fn head(column: &Column) -> String {
@@ -139,8 +144,9 @@ fn ranges(sheet: &Sheet, lines: &[Line]) -> Markup {
         let numbers: Vec<(&Line, Number)> = lines.iter().filter_map(|line| Some((line, sheet.number(line, k)?))).collect();
         let found =
             || numbers.iter().filter_map(|(line, n)| if let Number::Found(v) = n { Some((line.variant(), *v)) } else { None });
-        let end =
-            |end: Option<(&str, f64)>| end.map_or(["-", "-"].map(str::to_owned), |(variant, v)| [number(v), variant.to_owned()]);
+        let end = |end: Option<(&str, f64)>| {
+            end.map_or(["-", "-"].map(str::to_owned), |(variant, v)| [shown(Some(Number::Found(v))), variant.to_owned()])
+        };
         // The first variant of several that are alike.
         let least = end(found().min_by(|a, b| a.1.total_cmp(&b.1)));
         let greatest = end(found().rev().max_by(|a, b| a.1.total_cmp(&b.1)));
