@@ -29,7 +29,7 @@ fi
 cargo build --release --quiet
 rm -rf "$folder/out" "$folder/sweep"
 chromium=$(command -v chromium || command -v chromium-browser || true)
-[ -n "$chromium" ] || printf 'tests/outside: no chromium here: report.html is not opened (Debian: apt-get install chromium)\n'
+[ -n "$chromium" ] || printf 'tests/outside: no chromium here: the pages are skipped, neither opened nor printed (Debian: apt-get install chromium)\n'
 # One with a rim as a ring, one with a meshed rim section.
 for case in 01_road_holds 06_elastic_rim; do
     target/release/hoopwright assess "examples/$case.toml" --quiet --out "$folder/out/$case" >"$folder/table.txt" ||
@@ -40,6 +40,10 @@ for case in 01_road_holds 06_elastic_rim; do
         "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$case" "$chromium"
     fi
 done
+# One section drawn without a screen.
+section=$(find "$folder/out/01_road_holds/vtk" -name 'section_*.vtu' | sort | tail -n 1)
+"$folder/venv/bin/python" tests/outside/picture.py "$section" cauchy_tt_mpa "$folder/section.png" 2>"$folder/render.txt" ||
+    fail "$section cannot be drawn: $(cat "$folder/render.txt")"
 # A small study of every kind: its tables by data-frame libraries, its page.
 # study NAME ARGUMENTS...: runs it into out/NAME, its JSON into out/NAME.json. A limit that is not kept (1) is an answer.
 study() {

@@ -15,6 +15,8 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pyarrow.parquet as pq
+from vtkmodules.util.numpy_support import vtk_to_numpy
+from vtkmodules.vtkIOXML import vtkXMLImageDataReader
 
 TEXTS = {
     "verdict", "end", "end_frictionless", "case_hash", "study_hash", "purpose", "id", "condition", "origin", "fails_first", "state",
@@ -118,6 +120,24 @@ def check_map(frames, document):
             alike(name, [values.min(), values.max()], [field["least"], field["greatest"]], relative=1e-5, absolute=1e-9)
 
 
+def check_image(path, frame, document):
+    """The map as VTK image data, read by VTK: a value for every point, the first axis fastest, that of the table."""
+    reader = vtkXMLImageDataReader()
+    reader.SetFileName(str(path))
+    reader.Update()
+    image = reader.GetOutput()
+    first, second = (axis["count"] for axis in document["axes"])
+    assert image.GetDimensions() == (first, second, 1), image.GetDimensions()
+    for axis, origin, step in zip(document["axes"], image.GetOrigin(), image.GetSpacing()):
+        assert math.isclose(origin, axis["from"], rel_tol=1e-6), axis
+        assert math.isclose(origin + step * (axis["count"] - 1), axis["to"], rel_tol=1e-6), axis
+    for name, field in document["fields"].items():
+        unit = field["unit"].lower().replace("/", "_per_").replace("%", "percent")
+        values = vtk_to_numpy(image.GetPointData().GetArray(f"{name}_{unit}"))
+        table = frame[f"{name} [{field['unit']}]"].to_numpy(dtype=float, na_value=math.nan).reshape(first, second).T.ravel()
+        alike(name, table, [None if math.isnan(v) else v for v in values], relative=1e-5)
+
+
 def check_tolerance(frames, document):
     frame = frames["samples"]
     assert len(frame) == document["samples"]
@@ -175,7 +195,10 @@ def main(program, folder):
         # No other table, and none in one format alone.
         there = {path.stem for ending in ["csv", "parquet"] for path in (folder / "out" / study).glob(f"*.{ending}")}
         assert there == set(names), f"{study}: {there}"
-        CHECKS[study](frames, json.loads((folder / "out" / f"{study}.json").read_text(encoding="utf-8")))
+        document = json.loads((folder / "out" / f"{study}.json").read_text(encoding="utf-8"))
+        CHECKS[study](frames, document)
+        if study == "map":
+            check_image(folder / "out/map/map.vti", frames["map"], document)
         shapes = ", ".join(f"{name} {frame.shape[0]} x {frame.shape[1]}" for name, frame in frames.items())
         print(f"{study}: {shapes}: Parquet by pyarrow, pandas and polars, CSV and JSON agree")
 
