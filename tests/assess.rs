@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -249,25 +251,47 @@ fn every_file_is_there_and_whole() {
 #[test]
 fn the_report_stands_alone_and_says_what_the_table_says() {
     for (i, example) in EXAMPLES.iter().enumerate() {
-        let page = fs::read_to_string(run(i).files.join("report.html")).unwrap();
-        assert!(page.contains(&format!("Verdict: {}", example.verdict)), "{}", example.file);
+        let text = fs::read_to_string(run(i).files.join("report.html")).unwrap();
+        assert!(text.contains(&format!("Verdict: {}", example.verdict)), "{}", example.file);
         for caution in run(i).json["cautions"].as_array().unwrap() {
-            assert!(page.contains(caution.as_str().unwrap()), "{caution}");
+            assert!(text.contains(caution.as_str().unwrap()), "{caution}");
         }
         // What a limit was found to be stands in the table to the terminal and in the page.
         for check in run(i).json["checks"].as_array().unwrap() {
-            assert!(page.contains(check["what"].as_str().unwrap()), "{check}");
+            assert!(text.contains(check["what"].as_str().unwrap()), "{check}");
         }
-        let bare = page.replace("http://www.w3.org/2000/svg", "");
+        // What a second engineer signs by: inputs, mesh, balances, program, hash of the case.
+        for part in
+            ["<h3>As given</h3>", "<h3>As resolved</h3>", "nine-node elements, ", "Newton iterations at friction", "balance"]
+        {
+            assert!(text.contains(part), "{}: {part}", example.file);
+        }
+        page::hash(&text, "case file", &fs::read(project().join("examples").join(example.file)).unwrap());
+        assert!(text.contains(concat!("hoopwright ", env!("CARGO_PKG_VERSION"))) && text.contains("checked by"));
+        let bare = text.replace("http://www.w3.org/2000/svg", "");
         for outside in ["http:", "https:", "src=", "@import", "url("] {
             assert!(!bare.contains(outside), "{outside} in the report of {}", example.file);
         }
-        let heads = page.split("<figure ").skip(1).filter_map(|rest| rest.split('>').next());
+        let heads = text.split("<figure ").skip(1).filter_map(|rest| rest.split('>').next());
         let frames: Vec<&str> = heads.filter(|head| head.contains("data-state=")).collect();
         let shown = frames.iter().filter(|head| !head.ends_with(" hidden")).count();
         assert!(frames.len() >= 4 && shown == 1, "one picture is shown without a script: {frames:?}");
-        let ids = attributes(&page, "id");
+        let ids = attributes(&text, "id");
         assert_eq!(ids.len(), ids.iter().collect::<BTreeSet<_>>().len(), "an id twice: {ids:?}");
+    }
+}
+
+/// What `new` writes is a case that is answered as it stands.
+#[test]
+fn the_starter_case_runs_as_it_is() {
+    let folder = Folder::new("assess_starter");
+    folder.expect(0, &["new", "case.toml"]);
+    let output = folder.run(&["assess", "case.toml", "-q"]);
+    let out = String::from_utf8(output.stdout).unwrap();
+    // Whether its values hold is not the point: it has an answer, with friction and without.
+    assert!(matches!(output.status.code(), Some(0 | 1)) && out.contains("\nVerdict: "), "{out}");
+    for friction in ["0.3", "0"] {
+        assert!(out.contains(&format!("At friction {friction}: the pressure passed its maximum")), "{out}");
     }
 }
 

@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 
 use std::fs;
 
@@ -63,6 +65,24 @@ fn a_known_friction_and_factor_come_back() {
     assert!(err.contains("block.toml exists already"), "{err}");
     let csv = fs::read_to_string(folder.0.join("out/calibrate.csv")).unwrap();
     assert!(csv.starts_with("id,tested [bar],predicted_at_friction_0 [bar],") && csv.lines().count() == 5, "{csv}");
+    for name in ["points.parquet", "calibrate.parquet"] {
+        assert!(fs::read(folder.0.join("out").join(name)).unwrap().starts_with(b"PAR1"), "{name}");
+    }
+
+    let report = fs::read_to_string(folder.0.join("out/report.html")).unwrap();
+    page::check(&report, 2);
+    for (file, what) in [("case.toml", "case file"), ("tyres.csv", "tyres tyres.csv")] {
+        page::hash(&report, what, &fs::read(folder.0.join(file)).unwrap());
+    }
+    let factor = number("/factor_at_friction/factor/value");
+    assert!(
+        report.contains(&format!("Verdict: the tests reach {factor:.3} ("))
+            && report.contains("; they tell friction and factor apart")
+    );
+    for (i, bead) in BEADS.iter().enumerate() {
+        let row = report.split_once(&format!("<tr><td>{}</td>", &bead[..1])).unwrap().1;
+        assert!(row.starts_with(&format!("<td class=\"n\">{:.2}</td>", tests[i])), "{bead}: {row:.80}");
+    }
 }
 
 #[test]

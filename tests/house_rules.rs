@@ -85,6 +85,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
             "hoopwright-solver",
             "hoopwright-study",
             "maud",
+            "parquet",
             "serde",
             "serde_json",
             "sha2",

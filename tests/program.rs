@@ -6,6 +6,7 @@ mod common;
 
 use std::fs;
 use std::process::Stdio;
+use std::time::{Duration, Instant};
 
 use common::{Folder, project};
 
@@ -36,6 +37,29 @@ fn new_then_check() {
     assert_eq!(row("seat_angle"), ["seat_angle", "2", "deg"]);
     assert_eq!(row("rated"), ["pressure", "rated", "5", "bar"]);
     assert!(!out.contains("note:"), "{out}");
+}
+
+/// Every example is read, checked and estimated in closed form in less than 50 ms: the best of ten runs, as a busy machine stretches
+/// any one of them.
+#[test]
+fn check_answers_at_once() {
+    let folder = Folder::new("check_at_once");
+    folder.expect(0, &["new", "starter.toml"]);
+    let examples = project().join("examples");
+    let named = |name: &str| examples.join(name).to_str().unwrap().to_owned();
+    let cases =
+        ["01_road_holds.toml", "05_seat_sizing.toml", "07_bead_map.toml", "08_drawn_rim.toml", "12_tolerance.toml"].map(named);
+    for case in cases.iter().map(String::as_str).chain(["starter.toml"]) {
+        let timed = |_| {
+            let start = Instant::now();
+            let (out, _) = folder.expect(0, &["check", case]);
+            let passed = start.elapsed();
+            assert!(out.contains("seat_diameter") && out.contains("off-centre release, bar"), "{out}");
+            passed
+        };
+        let best = (0..10).map(timed).min().unwrap();
+        assert!(best < Duration::from_millis(50), "{case}: {best:?}");
+    }
 }
 
 #[test]

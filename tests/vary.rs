@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
+#[path = "common/page.rs"]
+mod page;
 #[path = "common/table.rs"]
 mod table;
 
@@ -97,7 +99,7 @@ fn a_row_is_the_answer_to_its_case() {
 
 #[test]
 fn pictures_have_axes_with_units_and_the_limit() {
-    let pictures: Vec<_> = grid().files.iter().filter(|(name, _)| *name != "vary.csv").collect();
+    let pictures: Vec<_> = grid().files.iter().filter(|(name, _)| name.ends_with(".svg")).collect();
     assert_eq!(pictures.len(), 16, "{:?}", grid().files.keys());
     for (name, bytes) in pictures {
         let text = std::str::from_utf8(bytes).unwrap();
@@ -109,6 +111,25 @@ fn pictures_have_axes_with_units_and_the_limit() {
     assert!(of("vary_off_centre_release.svg").contains(">required 7.5 bar<"));
     assert!(of("vary_spoke_tension_loss_share.svg").contains(">limit 25 %<"));
     assert!(!of("vary_inflated_width.svg").contains(">limit"));
+}
+
+/// The page says how many variants hold and shows every row and every picture; the data lie beside the file of rows.
+#[test]
+fn the_report_stands_alone_and_shows_every_variant() {
+    let files = &grid().files;
+    let text = std::str::from_utf8(&files["report.html"]).unwrap();
+    page::check(text, 16);
+    page::hash(text, "case file", case(GRID).as_bytes());
+    assert!(text.contains("Verdict: no variant of 4 keeps every stated limit") && text.contains("<p>4 of 4: may release.</p>"));
+    assert!(text.contains("<td>300, 400 kN</td>") && text.contains("<td>621.5, 621.95 mm</td>"), "what was varied");
+    // The row of each variant, as in the text.
+    for line in grid().table.lines().skip(3).take(4) {
+        let cells: Vec<String> = line.split_whitespace().take(8).map(|word| format!("<td class=\"n\">{word}</td>")).collect();
+        assert!(text.contains(&format!("<tr>{}<td>may release</td></tr>", cells.concat())), "{line}");
+    }
+    let names: Vec<&str> = files.keys().filter(|name| !name.ends_with(".svg")).map(String::as_str).collect();
+    assert_eq!(names, ["report.html", "vary.csv", "vary.parquet"]);
+    assert!(files["vary.parquet"].starts_with(b"PAR1") && files["vary.parquet"].ends_with(b"PAR1"));
 }
 
 #[test]

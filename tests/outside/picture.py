@@ -1,4 +1,5 @@
-"""Draws one section file of `hoopwright assess` to a PNG without a screen, for a person to look at. Not part of the tests.
+"""Draws one section file of `hoopwright assess` to a PNG without a screen, for a person to look at; a picture with next to nothing on it
+is an error.
 
 Usage: picture.py SECTION.vtu ARRAY PICTURE.png, for instance picture.py out/vtk/section_0030.vtu cauchy_tt_mpa look.png
 The rim file of the same number is drawn with it.
@@ -9,6 +10,7 @@ from pathlib import Path
 
 import vtkmodules.vtkRenderingFreeType  # noqa: F401 (text needs it loaded)
 import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 (drawing needs it loaded)
+from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkLookupTable
 from vtkmodules.vtkFiltersGeometry import vtkGeometryFilter
 from vtkmodules.vtkIOImage import vtkPNGWriter
@@ -18,6 +20,8 @@ from vtkmodules.vtkRenderingCore import vtkActor, vtkDataSetMapper, vtkRenderer,
 
 
 def read(path):
+    if not path.is_file():
+        sys.exit(f"{path} is no file")
     reader = vtkXMLUnstructuredGridReader()
     reader.SetFileName(str(path))
     reader.Update()
@@ -95,6 +99,10 @@ def main():
     writer.SetFileName(picture)
     writer.SetInputConnection(image.GetOutputPort())
     writer.Write()
+    pixels = vtk_to_numpy(image.GetOutput().GetPointData().GetScalars())
+    drawn = (pixels < 250).any(axis=1).mean()
+    print(f"{picture}: {100 * drawn:.0f} % of the picture is drawn")
+    sys.exit(int(drawn < 0.04))
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::PathBuf;
 
+use hoopwright_report::data::DataError;
 use hoopwright_report::json::JsonError;
 use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
@@ -96,6 +97,9 @@ pub(crate) enum Failure {
     /// A result cannot be put into its format.
     #[error("{0}")]
     Vtk(#[from] VtkError),
+    /// A table cannot be put into its format.
+    #[error("{0}")]
+    Data(#[from] DataError),
     /// The checks cannot be made.
     #[error("{0}")]
     Validation(#[from] ValidationError),
@@ -134,7 +138,9 @@ impl Failure {
             Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
             Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
-            Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => "this is a fault of the program: report it with the case file",
+            Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => {
+                "this is a fault of the program: report it with the case file"
+            }
             Self::Output(_) => "check the disk or the program that reads the output",
         }
     }
@@ -167,7 +173,7 @@ impl Failure {
             | Self::Output(_) => Exit::WrongInput,
             Self::NoReading { .. } | Self::NoCalibration { .. } => Exit::NoEquilibrium,
             // A result that is not a number is no answer.
-            Self::Json(_) | Self::Vtk(_) | Self::Validation(_) => Exit::NoEquilibrium,
+            Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }
     }
 }

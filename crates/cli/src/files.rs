@@ -5,6 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::data::Table;
 use hoopwright_report::html::{Given, Source};
 use hoopwright_solver::case::{
     self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
@@ -138,6 +139,25 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<
         return Err(Failure::Exists { path: path.to_owned() });
     }
     write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
+}
+
+/// Writes a table of data into a folder, as CSV and as Parquet; `sources` are the files that it rests on.
+///
+/// # Errors
+/// A file cannot be written.
+pub(crate) fn write_data(folder: &Path, name: &str, table: &Table, sources: &[Source]) -> Result<(), Failure> {
+    for (name, bytes) in data(name, table, sources)? {
+        write_whole(&folder.join(name), &bytes, true)?;
+    }
+    Ok(())
+}
+
+/// Names and bytes of the files of a table of data.
+///
+/// # Errors
+/// The table cannot be put into a format.
+pub(crate) fn data(name: &str, table: &Table, sources: &[Source]) -> Result<[(String, Vec<u8>); 2], Failure> {
+    Ok([(format!("{name}.csv"), table.csv()), (format!("{name}.parquet"), table.parquet(sources)?)])
 }
 
 /// Removes a file if it is there.

@@ -5,6 +5,8 @@ use std::fs::{File, OpenOptions};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::data::Table;
+use hoopwright_report::html::Source;
 use hoopwright_report::study::{Line, SheetError};
 use hoopwright_report::tolerance::{EARLIER, Samples, purpose as word};
 use hoopwright_solver::case::{Tolerance, Variant};
@@ -139,24 +141,18 @@ impl<'a> SampleFile<'a> {
     /// The file with the head and the lines known, open for more: a last line that was torn is gone.
     fn begin(&self) -> Result<Option<File>, Failure> {
         let Some(path) = &self.path else { return Ok(None) };
-        files::write_whole(path, &self.bytes(), true)?;
+        files::write_whole(path, &self.data().csv(), true)?;
         let opened = OpenOptions::new().append(true).open(path);
         opened.map(Some).map_err(|source| Failure::Write { path: path.clone(), source })
     }
 
     /// The lines in the order of asking, numbered so, then those of an earlier run that were not asked for.
-    fn bytes(&self) -> Vec<u8> {
-        let mut bytes = self.samples.head();
-        for (purpose, line) in self.ordered() {
-            bytes.extend(self.samples.bytes(purpose, &line));
-        }
+    fn data(&self) -> Table {
         let mut others: Vec<&String> = self.known.keys().filter(|hash| !self.asked.contains(hash)).collect();
         others.sort();
-        for (i, hash) in others.into_iter().enumerate() {
-            let (_, line) = &self.known[hash];
-            bytes.extend(self.samples.bytes(EARLIER, &line.clone().renumbered(self.asked.len() + i, &[])));
-        }
-        bytes
+        let others = others.into_iter().filter_map(|hash| self.known.get(hash)).enumerate();
+        let others = others.map(|(i, (_, line))| (EARLIER, line.clone().renumbered(self.asked.len() + i, &[])));
+        self.samples.data(self.ordered().chain(others))
     }
 
     fn ordered(&self) -> impl Iterator<Item = (&str, Line)> {
@@ -170,12 +166,15 @@ impl<'a> SampleFile<'a> {
         lines.map(|(i, (_, line))| (i + 1, self.samples.reason(&line).to_owned())).collect()
     }
 
-    /// Writes the whole file in the order of asking.
+    /// Writes the whole file in the order of asking, beside it as Parquet; `sources` are the files that the study rests on.
     ///
     /// # Errors
-    /// The file cannot be written.
-    pub(crate) fn finish(&self) -> Result<(), Failure> {
-        self.path.as_deref().map_or(Ok(()), |path| files::write_whole(path, &self.bytes(), true))
+    /// A file cannot be written.
+    pub(crate) fn finish(&self, sources: &[Source]) -> Result<(), Failure> {
+        let Some(path) = &self.path else { return Ok(()) };
+        let table = self.data();
+        files::write_whole(path, &table.csv(), true)?;
+        files::write_whole(&path.with_extension("parquet"), &table.parquet(sources)?, true)
     }
 }
 

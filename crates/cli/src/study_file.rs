@@ -6,6 +6,7 @@ use std::io::{ErrorKind, Write};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::html::Source;
 use hoopwright_report::study::{Line, Sheet, SheetError};
 use hoopwright_solver::case::Vary;
 use hoopwright_study::vary::{Scope, solve};
@@ -82,18 +83,29 @@ impl<'a> Study<'a> {
     /// The file with the head and the lines taken over, open for more: a last line that was torn is gone.
     fn begin(&self) -> Result<File, Failure> {
         let known: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.file(&known), true)?;
+        files::write_whole(&self.path, &self.sheet.data(&known).csv(), true)?;
         let opened = OpenOptions::new().append(true).open(&self.path);
         opened.map_err(|source| Failure::Write { path: self.path.clone(), source })
     }
 
-    /// The whole file in the order of the variants, and its lines.
+    /// The whole file in the order of the variants, beside it as Parquet; its lines. `sources` are the files that the study rests on.
+    ///
+    /// # Errors
+    /// A file cannot be written.
+    pub(crate) fn finish(&self, sources: &[Source]) -> Result<Vec<Line>, Failure> {
+        let lines = self.finish_part()?;
+        let table = self.sheet.data(&lines).parquet(sources)?;
+        files::write_whole(&self.path.with_extension("parquet"), &table, true)?;
+        Ok(lines)
+    }
+
+    /// The whole file in the order of the variants, of a part that is to be joined; its lines.
     ///
     /// # Errors
     /// The file cannot be written.
-    pub(crate) fn finish(&self) -> Result<Vec<Line>, Failure> {
+    pub(crate) fn finish_part(&self) -> Result<Vec<Line>, Failure> {
         let lines: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.file(&lines), true)?;
+        files::write_whole(&self.path, &self.sheet.data(&lines).csv(), true)?;
         Ok(lines)
     }
 }

@@ -1,4 +1,4 @@
-//! Friction and knock-down factor from tested tyres: text, JSON, CSV, block of a case.
+//! Friction and knock-down factor from tested tyres: text, JSON, table of data, block of a case.
 
 use std::fmt::Write;
 
@@ -8,7 +8,8 @@ use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, decidin
 use hoopwright_study::column::{COLUMNS, Number};
 use serde_json::{Value, json};
 
-use crate::study::{Line, Outcome, Sheet, record};
+use crate::data::{Columns, Table};
+use crate::study::{Line, Outcome, Sheet};
 use crate::text::number;
 use crate::words;
 
@@ -23,6 +24,18 @@ pub struct Calibration {
     pub factor: Factor,
     /// Friction and factor together.
     pub both: Both,
+}
+
+impl Calibration {
+    /// Factor times prediction at the case's friction, of a tyre by its number, bar.
+    pub(crate) fn fitted(&self, i: usize) -> f64 {
+        self.factor.factor.value * self.pairs[i].at(self.factor.friction)
+    }
+
+    /// The same with friction and factor fitted together.
+    pub(crate) fn both_fitted(&self, i: usize) -> f64 {
+        self.both.factor.value * self.pairs[i].at(self.both.friction.value)
+    }
 }
 
 /// Predicted pressures of a tyre from its lines, one at each friction, bar.
@@ -44,12 +57,12 @@ pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5]
     Ok(found)
 }
 
-fn ranged(r: &Ranged) -> String {
+pub(crate) fn ranged(r: &Ranged) -> String {
     format!("{:.3} ({:.3} to {:.3})", r.value, r.ends[0], r.ends[1])
 }
 
 /// What the numbers are good for.
-const REMARKS: [&str; 2] = [
+pub(crate) const REMARKS: [&str; 2] = [
     "The factor takes in all that the model leaves out and these tests have alike; it is of no use for other rims, sealants or ways of testing. Tests are done with water, not air, behind a shield.",
     "Nobody releases a tyre on the strength of a fitted factor: local codes, standards and licensed practice decide.",
 ];
@@ -96,7 +109,7 @@ pub fn text(case: &Case, c: &Calibration) -> String {
 }
 
 /// Whether the data tell friction and factor apart, as a sentence.
-fn verdict(both: &Both) -> &'static str {
+pub(crate) fn verdict(both: &Both) -> &'static str {
     if both.told_apart {
         "These tests tell friction and factor apart."
     } else {
@@ -110,8 +123,8 @@ fn table(c: &Calibration) -> String {
         "{:<width$}  tested  factor x prediction  from the others\n{:<width$}     bar                  bar                %\n",
         "tyre", ""
     );
-    for (pair, left_out) in c.pairs.iter().zip(&c.factor.left_out) {
-        let fitted = c.factor.factor.value * pair.at(c.factor.friction);
+    for (i, (pair, left_out)) in c.pairs.iter().zip(&c.factor.left_out).enumerate() {
+        let fitted = c.fitted(i);
         let _ = writeln!(text, "{:<width$}  {:>6.2}  {fitted:>19.2}  {:>+15.1}", pair.id, pair.tested, 100.0 * left_out);
     }
     text
@@ -132,22 +145,21 @@ pub fn block(case: &Case, c: &Calibration) -> String {
     )
 }
 
-/// One line a tyre, units in the head.
-pub fn csv(c: &Calibration) -> Vec<u8> {
-    let frictions = FRICTIONS.map(|friction| format!("predicted_at_friction_{} [bar]", plain(friction)));
-    let head = ["id", "tested [bar]"].map(str::to_owned).into_iter().chain(frictions);
-    let head = head.chain(
-        ["fitted [bar]", "test_over_others_less_one [-]", "both_fitted [bar]", "both_test_over_others_less_one [-]"]
-            .map(str::to_owned),
-    );
-    let mut bytes = record(&head.collect::<Vec<_>>());
-    for ((pair, alone), both) in c.pairs.iter().zip(&c.factor.left_out).zip(&c.both.left_out) {
-        let fitted = c.factor.factor.value * pair.at(c.factor.friction);
-        let together = c.both.factor.value * pair.at(c.both.friction.value);
-        let numbers = [pair.tested].into_iter().chain(pair.predicted).chain([fitted, *alone, together, *both]);
-        bytes.extend(record(&std::iter::once(pair.id.clone()).chain(numbers.map(plain)).collect::<Vec<_>>()));
+/// As a table of data: one row a tyre.
+pub fn data(c: &Calibration) -> Table {
+    let mut columns = Columns::new()
+        .text("id", |i: &usize| c.pairs[*i].id.clone())
+        .number("tested", "bar", plain, |i| Some(c.pairs[*i].tested));
+    for (k, friction) in FRICTIONS.into_iter().enumerate() {
+        let name = format!("predicted_at_friction_{}", plain(friction));
+        columns = columns.number(name, "bar", plain, move |i| Some(c.pairs[*i].predicted[k]));
     }
-    bytes
+    columns
+        .number("fitted", "bar", plain, |i| Some(c.fitted(*i)))
+        .number("test_over_others_less_one", "-", plain, |i| Some(c.factor.left_out[*i]))
+        .number("both_fitted", "bar", plain, |i| Some(c.both_fitted(*i)))
+        .number("both_test_over_others_less_one", "-", plain, |i| Some(c.both.left_out[*i]))
+        .of(0..c.pairs.len())
 }
 
 /// As JSON: schema `hoopwright/calibrate/1`; pressures in bar, shares as numbers, `ends` of 95 % intervals.

@@ -17,6 +17,7 @@
 //! pictures in [`svg`] and the fields in [`vtk`].
 
 pub mod calibrate;
+pub mod data;
 pub mod html;
 pub mod inputs;
 pub mod json;
@@ -27,6 +28,7 @@ mod rim;
 pub mod schema;
 pub mod service;
 pub mod sizes;
+mod source;
 pub mod study;
 pub mod svg;
 pub mod text;

@@ -1,4 +1,4 @@
-//! Margins in service: table, CSV, JSON.
+//! Margins in service: text, table of data, JSON.
 
 use std::fmt::Write;
 
@@ -10,7 +10,7 @@ use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, spoke_gain};
 use hoopwright_study::vary::Ends;
 use serde_json::{Map, Value, json};
 
-use crate::study::record;
+use crate::data::{Columns, Table};
 use crate::text::number;
 use crate::words;
 
@@ -233,29 +233,17 @@ fn ends(a: &Answered) -> String {
     }
 }
 
-/// The table as CSV: one line a condition, units in the head.
-pub fn csv(service: &Service, answers: &[Answered]) -> Vec<u8> {
-    let head = ["condition".to_owned()].into_iter();
-    let head = head.chain(LINES.iter().flat_map(|line| {
-        let column = format!("{} [{}]", line.name, line.unit);
-        let reached = line.bounded.then(|| format!("{}_reached", line.name));
-        [Some(column), reached].into_iter().flatten()
-    }));
-    let head: Vec<String> = head.chain(["verdict".to_owned()]).collect();
-    let mut bytes = record(&head);
-    for a in answers {
-        let mut cells = vec![heads(a.condition, service).join(", ")];
-        for line in &LINES {
-            let number = (line.value)(a);
-            cells.push(number.map_or(String::new(), |n| plain(n.value())));
-            if line.bounded {
-                cells.push(number.map_or(String::new(), |n| if matches!(n, Number::Found(_)) { "yes" } else { "no" }.to_owned()));
-            }
-        }
-        cells.push(verdict(a));
-        bytes.extend(record(&cells));
+/// The table as data: one row a condition.
+pub fn data(service: &Service, answers: &[Answered]) -> Table {
+    let mut columns = Columns::new().text("condition", |a: &&Answered| heads(a.condition, service).join(", "));
+    for line in &LINES {
+        columns = if line.bounded {
+            columns.bounded(line.name, line.unit, plain, |a| (line.value)(a))
+        } else {
+            columns.number(line.name, line.unit, plain, |a| (line.value)(a).map(Number::value))
+        };
     }
-    bytes
+    columns.text("verdict", |a| verdict(a)).of(answers)
 }
 
 /// The table as JSON: schema `hoopwright/service/1`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`

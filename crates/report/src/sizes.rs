@@ -1,12 +1,13 @@
-//! Sizes of an inflated tyre: table, CSV, JSON.
+//! Sizes of an inflated tyre: text, table of data, JSON.
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::{Sizes, WIDTH_RULE};
+use hoopwright_solver::case::{Case, Sizes, WIDTH_RULE};
+use hoopwright_solver::units::number as plain;
 use hoopwright_study::sizes::{Found, Size};
 use serde_json::{Map, Value, json};
 
-use crate::study::record;
+use crate::data::{Columns, Table, decimals};
 use crate::text::number;
 
 /// MPa in bar.
@@ -113,21 +114,17 @@ pub(crate) fn remarks(sizes: &Sizes, found: &[Found]) -> Vec<String> {
     lines
 }
 
-/// The sizes as CSV, units in the head; a pair without a size has its reason in the last column.
-pub fn csv(sizes: &Sizes, found: &[Found]) -> Vec<u8> {
-    let columns = COLUMNS.iter().map(|column| format!("{} [{}]", column.name, column.unit));
-    let head =
-        ["rim.inner_width [mm]", "pressure [bar]"].map(str::to_owned).into_iter().chain(columns).chain(["no_size".to_owned()]);
-    let mut bytes = record(&head.collect::<Vec<_>>());
-    for (variant, found) in sizes.grid.variants.iter().zip(found) {
-        let case = &variant.case;
-        let cell = |column: &Column| found.as_ref().ok().and_then(column.value).map_or(String::new(), |x| format!("{x:.4}"));
-        let mut cells = vec![number(case.rim.inner_width), number(BAR * case.pressure.rated)];
-        cells.extend(COLUMNS.iter().map(cell));
-        cells.push(found.as_ref().err().cloned().unwrap_or_default());
-        bytes.extend(record(&cells));
+/// The sizes as a table of data; a pair without a size has its reason in the last column.
+pub fn data(sizes: &Sizes, found: &[Found]) -> Table {
+    let mut columns = Columns::new()
+        .number("rim.inner_width", "mm", plain, |(case, _): &(&Case, &Found)| Some(case.rim.inner_width))
+        .number("pressure", "bar", plain, |(case, _)| Some(BAR * case.pressure.rated));
+    for column in &COLUMNS {
+        columns =
+            columns.number(column.name, column.unit, decimals::<4>, |(_, found)| found.as_ref().ok().and_then(column.value));
     }
-    bytes
+    let columns = columns.text("no_size", |(_, found)| found.as_ref().err().cloned().unwrap_or_default());
+    columns.of(sizes.grid.variants.iter().map(|variant| &variant.case).zip(found))
 }
 
 /// The sizes as JSON: schema `hoopwright/sizes/1`. `units` by name; one object a pair in `rows`, `no_size` with the reason where there

@@ -90,6 +90,9 @@ pub struct Both {
     pub left_out: Vec<f64>,
     /// Whether the data tell friction and factor apart.
     pub told_apart: bool,
+    /// Pairs that the intervals take in, as friction, least and greatest factor; neighbours of those tried follow each other. The
+    /// intervals are their ends.
+    pub plausible: Vec<[f64; 3]>,
 }
 
 /// Why nothing can be fitted.
@@ -187,15 +190,15 @@ pub fn both(pairs: &[Pair]) -> Result<Both, CalibrationError> {
     let (friction, log, squares) = best(pairs);
     let freedom = (n - 2) as f64;
     let most = squares * (1.0 + half_width_95(freedom).powi(2) / freedom);
-    let (mut frictions, mut logs) = ([friction; 2], [log; 2]);
-    for tried in tried() {
+    let fits = |tried: f64| {
         let (at, sum) = along(pairs, tried);
-        if sum <= most {
-            frictions = [frictions[0].min(tried), frictions[1].max(tried)];
-            let half = ((most - sum) / n as f64).sqrt();
-            logs = [logs[0].min(at - half), logs[1].max(at + half)];
-        }
-    }
+        let half = ((most - sum).max(0.0) / n as f64).sqrt();
+        (sum <= most).then(|| [tried, (at - half).exp(), (at + half).exp()])
+    };
+    let plausible: Vec<[f64; 3]> = tried().filter_map(fits).collect();
+    let ends = |k: usize, start: f64, of: fn(f64, f64) -> f64| plausible.iter().map(|pair| pair[k]).fold(start, of);
+    let frictions = [ends(0, friction, f64::min), ends(0, friction, f64::max)];
+    let factors = [ends(1, log.exp(), f64::min), ends(2, log.exp(), f64::max)];
     let left_out = (0..n).map(|i| {
         let (friction, log, _) = best(&without(pairs, i));
         (pairs[i].rest(friction) - log).exp_m1()
@@ -204,9 +207,10 @@ pub fn both(pairs: &[Pair]) -> Result<Both, CalibrationError> {
     Ok(Both {
         told_apart: frictions[0] > first && frictions[1] < last && frictions[1] - frictions[0] <= TOLD * (last - first),
         friction: Ranged { value: friction, ends: frictions },
-        factor: Ranged { value: log.exp(), ends: logs.map(f64::exp) },
+        factor: Ranged { value: log.exp(), ends: factors },
         scatter: (squares / freedom).sqrt(),
         left_out: left_out.collect(),
+        plausible,
     })
 }
 

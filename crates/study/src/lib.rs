@@ -1,5 +1,28 @@
 //! What is asked of many solves: one case over a list or grid of its inputs, or mapped over two of them; and what logs of a test bench
 //! tell of a bead. This crate writes no file and knows no output format.
+//!
+//! ```
+//! use std::collections::BTreeMap;
+//!
+//! use hoopwright_solver::case;
+//! use hoopwright_study::column::COLUMNS;
+//! use hoopwright_study::vary::{Row, Scope, solve};
+//!
+//! // An invented tyre with two beads, without friction.
+//! let text = case::starter() + "\n[vary]\n\"bead.stiffness\" = [\"300 kN\", \"400 kN\"]\n\"contact.friction\" = [0]\n";
+//! let vary = case::variants(&text, BTreeMap::new())?.ok_or("no table [vary]")?;
+//! let mut rows: Vec<Option<Row>> = vec![None; vary.variants.len()];
+//! let mut keep = |number: usize, row: Row| -> Result<(), String> {
+//!     rows[number] = Some(row);
+//!     Ok(())
+//! };
+//! solve((&vary.variants, Scope::Deciding), &[0, 1], 2, &mut keep)?;
+//!
+//! let release = COLUMNS.iter().position(|column| column.name == "off_centre_release").ok_or("no such number")?;
+//! let bar: Vec<f64> = rows.iter().flatten().filter_map(|row| row.numbers[release]).map(|number| number.value()).collect();
+//! assert!(bar.len() == 2 && bar[0] < bar[1], "the stiffer bead stays on to a higher pressure: {bar:?}");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 pub mod calibrate;
 pub mod column;

@@ -2,6 +2,14 @@
 //!
 //! Each problem has a folder under `validation/` with its statement (`README.md`) and its reference values (`problem.toml`, built
 //! into the program); here is what the program itself computes. The two are paired by name, and a name without its partner is an error.
+//!
+//! ```no_run
+//! // Takes half a minute.
+//! let checks = hoopwright_validation::run()?;
+//! assert!(checks.iter().all(|check| (check.value - check.reference).abs() <= check.tolerance));
+//! print!("{}", hoopwright_validation::text(&checks));
+//! # Ok::<(), hoopwright_validation::ValidationError>(())
+//! ```
 
 pub mod check;
 mod grid;

@@ -4,6 +4,8 @@ use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::calibrate::{self as report, Calibration};
+use hoopwright_report::html::{Given, Source};
+use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
 use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::{self, Tyre};
@@ -11,7 +13,7 @@ use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -39,7 +41,8 @@ pub(crate) struct CalibrateArgs {
     /// CSV with the tested tyres.
     #[arg(value_name = "TYRES")]
     tyres: PathBuf,
-    /// Folder for points.csv (solved as they are finished), calibrate.csv and calibrate.json; made if it does not exist.
+    /// Folder for report.html, points.csv (solved as they are finished), calibrate.csv, calibrate.json, both tables as Parquet too, and
+    /// pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// File for a block of a case; not overwritten.
@@ -55,15 +58,16 @@ pub(crate) struct CalibrateArgs {
 
 /// Solves every tyre at every friction, fits, prints and writes.
 pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let (case, notes) = files::read_case(&args.case)?;
-    let read = read_tyres(&args.tyres)?;
+    let mut given = files::read_given(&args.case)?;
+    let read = read_tyres(&args.tyres, &mut given.others)?;
+    let case = &given.case;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
     let nothing = |reason: String| Failure::NoCalibration { path: args.tyres.clone(), reason };
     if tested.is_empty() {
         return Err(nothing("no tyre has a tested release pressure".to_owned()));
     }
     std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
-    let vary = variants(&case, &notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
+    let vary = variants(case, &given.notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
     let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[])?;
     let open = study.open_numbers();
     talk.say(&format!(
@@ -74,21 +78,21 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len() - open.len()
     ));
     study.solve(&open, threads(args.threads), "case", talk)?;
-    let lines = study.finish()?;
+    let lines = study.finish(&given.sources())?;
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
-        match report::predicted(&case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
+        match report::predicted(case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
             Ok(predicted) => pairs.push(Pair { id: tyre.id.clone(), tested: BAR * tested, predicted }),
             Err(reason) => left_out.push((tyre.id.clone(), reason)),
         }
     }
-    let (factor, both) = factor(&pairs, known_friction(&case))
+    let (factor, both) = factor(&pairs, known_friction(case))
         .and_then(|alone| both(&pairs).map(|both| (alone, both)))
         .map_err(|reason| nothing(format!("{reason}{}", reasons(&left_out))))?;
     let found = Calibration { pairs, left_out, factor, both };
-    write(args, &case, &found)?;
+    write(args, &given, &found)?;
     talk.say(&format!("results written to {}", args.out.display()));
-    output::print(&if args.json { report::document(&case, &found) } else { report::text(&case, &found) })?;
+    output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) })?;
     Ok(Exit::Done)
 }
 
@@ -101,17 +105,24 @@ fn reasons(left_out: &[(String, String)]) -> String {
     left_out.first().map_or(String::new(), |(id, reason)| format!("; {id}: {reason}"))
 }
 
-fn read_tyres(path: &Path) -> Result<Vec<Tyre>, Failure> {
+/// The tyres; their file joins the `sources`.
+fn read_tyres(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<Tyre>, Failure> {
     let bytes = files::read_limited(path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
+    let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
+    sources.push(Source::new(format!("tyres {name}"), &bytes));
     let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
     read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })
 }
 
-fn write(args: &CalibrateArgs, case: &Case, found: &Calibration) -> Result<(), Failure> {
-    files::write_whole(&args.out.join("calibrate.csv"), &report::csv(found), true)?;
-    files::write_whole(&args.out.join("calibrate.json"), report::document(case, found).as_bytes(), true)?;
+fn write(args: &CalibrateArgs, given: &Given, found: &Calibration) -> Result<(), Failure> {
+    files::write_data(&args.out, "calibrate", &report::data(found), &given.sources())?;
+    files::write_whole(&args.out.join("calibrate.json"), report::document(&given.case, found).as_bytes(), true)?;
+    for (name, picture) in svg::calibrate::pictures(&given.case.title, found) {
+        files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
+    }
+    files::write_whole(&args.out.join(REPORT), html::calibration(given, found).as_bytes(), true)?;
     match &args.block {
-        Some(path) => files::write_whole(path, report::block(case, found).as_bytes(), false),
+        Some(path) => files::write_whole(path, report::block(&given.case, found).as_bytes(), false),
         None => Ok(()),
     }
 }

@@ -95,7 +95,7 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     if let Some(part) = args.part {
         return solve_part(args, part, &map.grid, talk);
     }
-    let finished = solve(args, &map.grid, talk)?;
+    let finished = solve(args, (&map.grid, &given.sources()), talk)?;
     let placed = tyres::place(&measured, &map.grid, &finished);
     write(args, &given, &map.grid, (&finished, &placed))?;
     talk.say(&format!("results written to {}", args.out.display()));
@@ -129,13 +129,13 @@ fn solve_part(args: &MapArgs, part: Part, grid: &Vary, talk: &Talk) -> Result<Ex
     let mut open = study.open_numbers();
     open.retain(|number| number % part.n == part.k - 1);
     solve_points(&mut study, &open, args, talk)?;
-    study.finish()?;
+    study.finish_part()?;
     talk.say(&format!("part {} of {} written to {}", part.k, part.n, path.display()));
     Ok(Exit::Done)
 }
 
 /// Solves what the map needs, round by round.
-fn solve(args: &MapArgs, grid: &Vary, talk: &Talk) -> Result<Finished, Failure> {
+fn solve(args: &MapArgs, (grid, sources): (&Vary, &[Source]), talk: &Talk) -> Result<Finished, Failure> {
     let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), &parts_in(&args.out)?)?;
     let Some(base) = grid.variants.first() else { return Err(Failure::NoMap { path: args.case.clone() }) };
     let fields = fields(&base.case);
@@ -166,7 +166,7 @@ fn solve(args: &MapArgs, grid: &Vary, talk: &Talk) -> Result<Finished, Failure> 
         wanted.retain(|number| study.lines[*number].is_none());
         solve_points(&mut study, &wanted, args, talk)?;
     }
-    study.finish()?;
+    study.finish(sources)?;
     Ok(scheme.finish(&read(&study)))
 }
 
@@ -200,7 +200,7 @@ fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
 /// Every file but that of the points.
 fn write(args: &MapArgs, given: &Given, grid: &Vary, (map, placed): (&Finished, &[Placed])) -> Result<(), Failure> {
     let put = |name: &str, bytes: &[u8]| files::write_whole(&args.out.join(name), bytes, true);
-    put("map.csv", &report::file(grid, map))?;
+    files::write_data(&args.out, "map", &report::data(grid, map), &given.sources())?;
     put("map.json", report::document(grid, map, placed).as_bytes())?;
     put("map.vti", &report::image(map, &given.case.title)?)?;
     for (name, picture) in svg::map::pictures(grid, map, placed) {

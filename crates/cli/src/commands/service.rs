@@ -56,7 +56,7 @@ pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     bar.clear();
     if let Some(out) = &args.out {
         std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
-        files::write_whole(&out.join("service.csv"), &service::csv(&asked, &answers), true)?;
+        files::write_data(out, "service", &service::data(&asked, &answers), &given.sources())?;
         files::write_whole(&out.join(REPORT), html::service(&given, &asked, &answers).as_bytes(), true)?;
         talk.say(&format!("results written to {}", out.display()));
     }

@@ -54,7 +54,7 @@ pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     bar.clear();
     if let Some(out) = &args.out {
         std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
-        files::write_whole(&out.join("sizes.csv"), &sizes::csv(&asked, &found), true)?;
+        files::write_data(out, "sizes", &sizes::data(&asked, &found), &given.sources())?;
         for (name, picture) in svg::sizes::pictures(&asked, &found) {
             files::write_whole(&out.join(name), picture.as_bytes(), true)?;
         }

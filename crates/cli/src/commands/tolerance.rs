@@ -80,7 +80,7 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let unanswered = file.unanswered();
     let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &unanswered };
     if let Some(folder) = &args.out {
-        file.finish()?;
+        file.finish(&given.sources())?;
         write(folder, &given, &reported)?;
         talk.say(&format!("results written to {}", folder.display()));
     }

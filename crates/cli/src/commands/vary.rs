@@ -4,12 +4,12 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::study::{self, Line, Outcome, Sheet};
-use hoopwright_report::svg;
+use hoopwright_report::{html, svg};
 use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -22,21 +22,21 @@ In the case file:
 
 Examples:
   hoopwright check tyre.toml             how many variants
-  hoopwright vary tyre.toml --out out    out/vary.csv and a picture of every number
+  hoopwright vary tyre.toml --out out    out/report.html, out/vary.csv, out/vary.parquet, pictures
 The same command goes on where an earlier run was stopped. Exit code 3 if any variant has no answer, else 1 if any does not keep a
 limit.";
 
 /// Name of the file in the output folder.
 const FILE: &str = "vary.csv";
 
-/// Assess a case over the list or grid of values of its table vary; a table on standard output, CSV and pictures in the folder.
+/// Assess a case over the list or grid of values of its table vary; a table on standard output, report, data and pictures in the folder.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct VaryArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for vary.csv and the pictures; made if it does not exist.
+    /// Folder for report.html, vary.csv, vary.parquet and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Variants that are solved at a time; as many as there are processors by default.
@@ -50,6 +50,7 @@ pub(crate) struct VaryArgs {
 /// Solves the variants, prints and writes their rows.
 pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let vary = files::read_variants(&args.case)?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
+    let given = files::read_given(&args.case)?;
     std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
     let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[])?;
     let threads = threads(args.threads);
@@ -62,10 +63,11 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
         ),
     });
     study.solve(&open, threads, "variant", talk)?;
-    let lines = study.finish()?;
+    let lines = study.finish(&given.sources())?;
     for (name, picture) in svg::family::pictures(&vary, &study.sheet, &lines) {
         files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
     }
+    files::write_whole(&args.out.join(REPORT), html::vary(&given, &vary, &study.sheet, &lines).as_bytes(), true)?;
     talk.say(&format!("results written to {}", args.out.display()));
     output::print(&if args.json {
         study::document(&vary, &study.sheet, &lines)

@@ -1,26 +1,11 @@
 //! What every page shares: head, verdict, cautions, tables, pictures, inputs, record with lines to sign.
 
+use crate::source::Source;
 use crate::words;
 use hoopwright_solver::case::{self, Case};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest, Sha256};
 
 const STYLE: &str = include_str!("style.css");
-
-/// A file that an answer rests on, by its hash.
-#[derive(Clone, Debug)]
-pub struct Source {
-    what: String,
-    hash: String,
-}
-
-impl Source {
-    /// `what` it is and is called, as in "log pull.csv".
-    pub fn new(what: impl Into<String>, bytes: &[u8]) -> Self {
-        let hash = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-        Self { what: what.into(), hash }
-    }
-}
 
 /// The case that a page is about.
 #[derive(Clone, Debug)]
@@ -33,6 +18,14 @@ pub struct Given {
     pub text: String,
     /// Files that it names and that the answer rests on.
     pub others: Vec<Source>,
+}
+
+impl Given {
+    /// The case file and the others.
+    pub fn sources(&self) -> Vec<Source> {
+        let case = Source::new("case file", self.text.as_bytes());
+        std::iter::once(case).chain(self.others.iter().cloned()).collect()
+    }
 }
 
 /// A whole page.
@@ -68,11 +61,18 @@ pub(super) fn table<H: AsRef<str>, R: AsRef<[String]>>(name: &str, kinds: &str, 
     let number = |i: usize| kinds.as_bytes().get(i).or(kinds.as_bytes().last()) == Some(&b'n');
     let table = html! {
         table class=[(rows.len() > 15).then_some("long")] {
-            thead { tr { @for (i, head) in heads.iter().enumerate() { th class=[number(i).then_some("n")] scope="col" { (head.as_ref()) } } } }
+            thead { tr { @for (i, head) in heads.iter().enumerate() { th class=[number(i).then_some("n")] scope="col" { (broken(head.as_ref())) } } } }
             tbody { @for row in rows { tr { @for (i, cell) in row.as_ref().iter().enumerate() { td class=[number(i).then_some("n")] { (cell) } } } } }
         }
     };
     scrolled(name, &table)
+}
+
+/// A head that may be broken behind the dots of an input's path.
+fn broken(head: &str) -> Markup {
+    let parts: Vec<&str> = head.split_inclusive('.').collect();
+    let name = |part: Option<&&str>| part.is_some_and(|part| part.starts_with(|c: char| c.is_ascii_lowercase()));
+    html! { @for (i, part) in parts.iter().enumerate() { (part) @if name(parts.get(i + 1)) { wbr; } } }
 }
 
 /// A row of a table: what it is about, and cells.
@@ -156,7 +156,7 @@ pub(super) fn record(sources: &[Source], more: &[(&str, String)], remark: &str) 
         table {
             tbody {
                 tr { td { "program" } td { "hoopwright " (env!("CARGO_PKG_VERSION")) } }
-                @for source in sources { tr { td { "SHA-256 of the " (source.what) } td.hash { (source.hash) } } }
+                @for source in sources { tr { td { (source.label()) } td.hash { (source.hash) } } }
                 @for (name, value) in more { tr { td { (name) } td { (value) } } }
             }
         }
@@ -179,9 +179,7 @@ pub(super) fn record(sources: &[Source], more: &[(&str, String)], remark: &str) 
 
 /// As [`record`], of a case.
 pub(super) fn record_of_case(given: &Given, more: &[(&str, String)], remark: &str) -> Markup {
-    let sources: Vec<Source> =
-        [Source::new("case file", given.text.as_bytes())].into_iter().chain(given.others.iter().cloned()).collect();
-    record(&sources, more, remark)
+    record(&given.sources(), more, remark)
 }
 
 #[cfg(test)]
@@ -189,14 +187,15 @@ mod tests {
     use super::*;
 
     #[test]
+    fn heads_break_behind_the_dots_of_paths_alone() {
+        let of = |head| broken(head).into_string();
+        assert_eq!(of("rim.seat_diameter, mm"), "rim.<wbr>seat_diameter, mm");
+        assert_eq!([of("at friction 0.3"), of("least")], ["at friction 0.3", "least"]);
+    }
+
+    #[test]
     fn pictures_refer_to_themselves_alone() {
         let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"1\"><pattern id=\"a\"/><rect fill=\"url(#a)\"/></svg>";
         assert_eq!(embedded("map", svg), "<svg width=\"1\"><pattern id=\"map-a\"/><rect fill=\"url(#map-a)\"/></svg>");
-    }
-
-    /// FIPS 180-4, example of the one-block message "abc".
-    #[test]
-    fn the_hash_is_that_of_the_standard() {
-        assert_eq!(Source::new("", b"abc").hash, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 }

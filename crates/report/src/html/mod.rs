@@ -3,6 +3,7 @@
 //! The same input gives the same bytes: no date, no time.
 
 mod assess;
+mod calibrate;
 mod frame;
 mod map;
 pub mod rig;
@@ -10,10 +11,14 @@ mod scale;
 mod service;
 mod sizes;
 mod tolerance;
+mod vary;
 
+pub use crate::source::Source;
 pub use assess::page as assessment;
-pub use frame::{Given, Source};
+pub use calibrate::page as calibration;
+pub use frame::Given;
 pub use map::page as map;
 pub use service::page as service;
 pub use sizes::page as sizes;
 pub use tolerance::page as tolerance;
+pub use vary::page as vary;

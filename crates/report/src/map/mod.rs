@@ -1,11 +1,11 @@
-//! A map's files: every point as CSV, the summary as JSON and as text, the fields as VTK image data.
+//! A map's files: every point as a table, the summary as JSON and as text, the fields as VTK image data.
 
-mod csv;
+mod data;
 mod image;
 mod json;
 mod summary;
 
-pub use csv::file;
+pub use data::data;
 pub use image::image;
 pub use json::document;
 pub use summary::{Summary, text};

@@ -1,4 +1,4 @@
-//! Many stretched beads: a table, JSON, and the CSV of measured tyres that a map takes.
+//! Many stretched beads: text, JSON, and the table of measured tyres, which a map takes as CSV.
 
 use hoopwright_solver::units::KN;
 use hoopwright_study::rig::measured::Measured;
@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::stretch::value;
 use super::{caution, paragraph};
-use crate::study::record;
+use crate::data::{Columns, Head, Table, decimals};
 
 /// A log and what it tells, or why it tells nothing.
 #[derive(Clone, Debug)]
@@ -21,29 +21,16 @@ pub struct Row {
 }
 
 /// Measured tyres: those with an answer, unstretched diameters and stiffnesses with standard errors.
-pub fn tyres(rows: &[Row]) -> Vec<u8> {
-    let head = [
-        "id",
-        "diameter [mm]",
-        "stiffness [kN]",
-        "diameter standard error [mm]",
-        "stiffness standard error [kN]",
-        "friction",
-        "cycles",
-    ];
-    let mut bytes = record(&head.map(str::to_owned));
-    for (row, s) in rows.iter().filter_map(|row| row.found.as_ref().ok().map(|s| (row, s))) {
-        bytes.extend(record(&[
-            row.id.clone(),
-            format!("{:.4}", s.unstretched.value),
-            format!("{:.4}", KN.value_of(s.stiffness.value)),
-            format!("{:.5}", s.unstretched.total()),
-            format!("{:.5}", KN.value_of(s.stiffness.total())),
-            s.friction.map_or(String::new(), |f| format!("{:.4}", f.value)),
-            s.fitted().to_string(),
-        ]));
-    }
-    bytes
+pub fn tyres(rows: &[Row]) -> Table {
+    let columns = Columns::new()
+        .text("id", |(row, _): &(&Row, &Stretch)| row.id.clone())
+        .number("diameter", "mm", decimals::<4>, |(_, s)| Some(s.unstretched.value))
+        .number("stiffness", "kN", decimals::<4>, |(_, s)| Some(KN.value_of(s.stiffness.value)))
+        .number("diameter standard error", "mm", decimals::<5>, |(_, s)| Some(s.unstretched.total()))
+        .number("stiffness standard error", "kN", decimals::<5>, |(_, s)| Some(KN.value_of(s.stiffness.total())))
+        .filled(Head::bare("friction"), decimals::<4>, |(_, s)| s.friction.map(|f| f.value))
+        .whole("cycles", |(_, s)| Some(s.fitted()));
+    columns.of(rows.iter().filter_map(|row| row.found.as_deref().ok().map(|s| (row, s))))
 }
 
 /// Mean and standard deviation of the tyres' unstretched diameters, mm, and stiffnesses, N; none of fewer than two.

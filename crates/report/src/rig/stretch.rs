@@ -18,7 +18,7 @@ use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch
 use serde_json::{Value, json};
 
 use super::{Shown, caution, document, notes, paragraph};
-use crate::study::record;
+use crate::data::{Columns, Head, Table, decimals};
 
 /// The measured numbers in order.
 pub(crate) fn numbers(s: &Stretch) -> Vec<Shown<'_>> {
@@ -165,51 +165,30 @@ fn cycle(cycle: &CycleResult) -> Value {
     }
 }
 
-/// The cycles as CSV.
-pub fn cycles(s: &Stretch) -> Vec<u8> {
-    let head = [
-        "cycle",
-        "state",
-        "diameter_at_reference [mm]",
-        "diameter_unstretched [mm]",
-        "stiffness [kN]",
-        "friction",
-        "loss [%]",
-        "change_of_stiffness [%]",
-        "zero [N]",
-        "largest_tension [N]",
-        "deviation [N]",
-        "rows",
-        "rows_left_out",
-    ];
-    let mut bytes = record(&head.map(str::to_owned));
-    for (i, cycle) in s.cycles.iter().enumerate() {
-        let mut cells = vec![(i + 1).to_string()];
-        match cycle {
-            CycleResult::Conditioning => cells.push("conditioning".to_owned()),
-            CycleResult::Failed(fault) => cells.push(format!("no answer: {fault}")),
-            CycleResult::Fitted(fit) => cells.extend(fitted(fit)),
-        }
-        cells.resize(head.len(), String::new());
-        bytes.extend(record(&cells));
+/// The cycles as a table of data; those that are not fitted have their reason alone.
+pub fn cycles(s: &Stretch) -> Table {
+    type Row<'a> = (usize, &'a CycleResult);
+    fn fit<'a>((_, cycle): &Row<'a>) -> Option<&'a CycleFit> {
+        if let CycleResult::Fitted(fit) = cycle { Some(fit) } else { None }
     }
-    bytes
-}
-
-fn fitted(fit: &CycleFit) -> Vec<String> {
-    let or = |value: Option<f64>, factor: f64| value.map_or(String::new(), |v| format!("{:.4}", factor * v));
-    vec![
-        "fitted".to_owned(),
-        format!("{:.5}", fit.diameter),
-        format!("{:.5}", fit.unstretched),
-        format!("{:.4}", KN.value_of(fit.stiffness)),
-        format!("{:.5}", fit.friction),
-        or(fit.loss, 100.0),
-        or(fit.change, 100.0),
-        or(fit.zero, 1.0),
-        format!("{:.2}", fit.peak),
-        format!("{:.4}", fit.deviation),
-        fit.rows[0].to_string(),
-        fit.rows[1].to_string(),
-    ]
+    let state = |(_, cycle): &Row<'_>| match cycle {
+        CycleResult::Conditioning => "conditioning".to_owned(),
+        CycleResult::Failed(fault) => format!("no answer: {fault}"),
+        CycleResult::Fitted(_) => "fitted".to_owned(),
+    };
+    Columns::<Row<'_>>::new()
+        .whole("cycle", |(i, _)| Some(i + 1))
+        .text("state", state)
+        .number("diameter_at_reference", "mm", decimals::<5>, |row| fit(row).map(|f| f.diameter))
+        .number("diameter_unstretched", "mm", decimals::<5>, |row| fit(row).map(|f| f.unstretched))
+        .number("stiffness", "kN", decimals::<4>, |row| fit(row).map(|f| KN.value_of(f.stiffness)))
+        .filled(Head::bare("friction"), decimals::<5>, |row| fit(row).map(|f| f.friction))
+        .number("loss", "%", decimals::<4>, |row| fit(row).and_then(|f| f.loss).map(|share| 100.0 * share))
+        .number("change_of_stiffness", "%", decimals::<4>, |row| fit(row).and_then(|f| f.change).map(|share| 100.0 * share))
+        .number("zero", "N", decimals::<4>, |row| fit(row).and_then(|f| f.zero))
+        .number("largest_tension", "N", decimals::<2>, |row| fit(row).map(|f| f.peak))
+        .number("deviation", "N", decimals::<4>, |row| fit(row).map(|f| f.deviation))
+        .whole("rows", |row| fit(row).map(|f| f.rows[0]))
+        .whole("rows_left_out", |row| fit(row).map(|f| f.rows[1]))
+        .of(s.cycles.iter().enumerate())
 }

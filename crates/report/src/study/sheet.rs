@@ -1,4 +1,4 @@
-//! The file of a study as CSV: a head with units, one line a variant.
+//! The table of a study: a head with units, one line a variant. As CSV its lines are in the file as they are finished.
 //!
 //! | column | holds |
 //! |---|---|
@@ -11,13 +11,14 @@
 
 use std::collections::HashMap;
 
-use hoopwright_solver::case::inputs::Input;
+use hoopwright_solver::case::inputs::{Input, Kind};
 use hoopwright_solver::case::{Case, Varied, Vary};
 use hoopwright_solver::units::number;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::vary::{Ends, Row, Scope};
 use sha2::{Digest, Sha256};
 
+use crate::data::{Head, Table, YES, flag, reached, record};
 use crate::words;
 
 /// Hexadecimal digits of a hash: enough that no two of ten thousand cases share them.
@@ -26,13 +27,11 @@ const HASH_DIGITS: usize = 16;
 const BEFORE: usize = 2;
 /// Between two findings.
 const JOIN: &str = "; ";
-/// Word for a number that was reached, and for a lower bound.
-const REACHED: [&str; 2] = ["yes", "no"];
 
 /// Layout of a study's file.
 #[derive(Clone, Debug)]
 pub struct Sheet {
-    head: Vec<String>,
+    head: Vec<Head>,
     inputs: usize,
     scope: Scope,
 }
@@ -72,21 +71,25 @@ impl Sheet {
     }
 
     /// The layout for cases that are called so and differ in inputs with these heads.
-    pub(crate) fn over(noun: &str, inputs: Vec<String>, scope: Scope) -> Self {
+    pub(crate) fn over(noun: &str, inputs: Vec<Head>, scope: Scope) -> Self {
         let number = inputs.len();
-        let mut head = vec![noun.to_owned(), "case_hash".to_owned()];
+        let mut head = vec![Head::whole(noun, None), Head::text("case_hash")];
         head.extend(inputs);
         for column in COLUMNS {
-            head.push(format!("{} [{}]", column.name, column.unit));
-            head.extend(column.bounded.then(|| format!("{}_reached", column.name)));
+            head.push(Head::number(column.name, column.unit));
+            head.extend(column.bounded.then(|| Head::reached(column.name)));
         }
-        head.extend(["verdict", "end", "end_frictionless"].map(str::to_owned));
+        head.extend(["verdict", "end", "end_frictionless"].map(Head::text));
         Self { head, inputs: number, scope }
     }
 
     /// The first line of the file.
     pub fn head(&self) -> Vec<u8> {
-        record(&self.head)
+        record(&self.labels())
+    }
+
+    fn labels(&self) -> Vec<String> {
+        self.head.iter().map(Head::label).collect()
     }
 
     /// The hash that tells a case from every other. The title, which changes no number, is left out.
@@ -95,7 +98,7 @@ impl Sheet {
         // The text for debugging holds every field, and every number to its last digit.
         // A line with less in it is no answer to a larger question.
         let scope = if self.scope == Scope::Whole { "" } else { "deciding " };
-        hash_of(&format!("{} {scope}{} {untitled:?}", env!("CARGO_PKG_VERSION"), self.head.join(",")))
+        hash_of(&format!("{} {scope}{} {untitled:?}", env!("CARGO_PKG_VERSION"), self.labels().join(",")))
     }
 
     /// The line of variant `number` (from 0) with its varied values.
@@ -104,8 +107,7 @@ impl Sheet {
         cells.extend(values.iter().map(f64::to_string));
         for (column, found) in COLUMNS.iter().zip(&row.numbers) {
             cells.push(found.map_or(String::new(), |found| self::number(found.value())));
-            let reached = |found: Number| REACHED[usize::from(matches!(found, Number::Above(_)))].to_owned();
-            cells.extend(column.bounded.then(|| found.map_or(String::new(), reached)));
+            cells.extend(column.bounded.then(|| flag(reached(*found))));
         }
         let findings: Vec<&str> = row.findings.iter().map(|finding| words::finding(*finding)).collect();
         cells.push(findings.join(JOIN));
@@ -143,16 +145,13 @@ impl Sheet {
     }
 
     /// The heads of the columns.
-    pub(crate) fn heads(&self) -> &[String] {
+    pub(crate) fn heads(&self) -> &[Head] {
         &self.head
     }
 
-    /// The whole file.
-    pub fn file(&self, lines: &[Line]) -> Vec<u8> {
-        lines.iter().fold(self.head(), |mut bytes, line| {
-            bytes.extend(line.bytes());
-            bytes
-        })
+    /// The whole table.
+    pub fn data(&self, lines: &[Line]) -> Table {
+        Table::new(self.head.clone(), lines.iter().map(|line| line.cells.clone()))
     }
 
     /// The value of a varied input as written.
@@ -165,7 +164,7 @@ impl Sheet {
         let markers = COLUMNS[..column].iter().filter(|c| c.bounded).count();
         let at = BEFORE + self.inputs + column + markers;
         let value = line.cell(at).parse().ok().filter(|value: &f64| value.is_finite())?;
-        let bound = COLUMNS[column].bounded && line.cell(at + 1) != REACHED[0];
+        let bound = COLUMNS[column].bounded && line.cell(at + 1) != YES;
         Some(if bound { Number::Above(value) } else { Number::Found(value) })
     }
 
@@ -235,14 +234,18 @@ impl Line {
 }
 
 /// Path and unit of a varied input, as the head of its column.
-pub(crate) fn head_of(varied: &Varied) -> String {
+pub(crate) fn head_of(varied: &Varied) -> Head {
     head_of_input(varied.input)
 }
 
 /// Path and unit of an input, as the head of its column.
-pub(crate) fn head_of_input(input: &Input) -> String {
-    let symbol = input.unit().map_or("", |unit| unit.symbol);
-    format!("{} [{}]", input.path(), if symbol.is_empty() { "-" } else { symbol })
+pub(crate) fn head_of_input(input: &Input) -> Head {
+    let unit = input.unit().map_or("", |unit| unit.symbol);
+    let unit = if unit.is_empty() { "-" } else { unit };
+    match input.kind {
+        Kind::Count { .. } => Head::whole(input.path(), Some(unit)),
+        _ => Head::number(input.path(), unit),
+    }
 }
 
 /// The first digits of a text's SHA-256.
@@ -250,12 +253,4 @@ pub(crate) fn hash_of(text: &str) -> String {
     let digest = Sha256::digest(text.as_bytes());
     let digits = digest.iter().flat_map(|byte| [byte >> 4, byte & 15]);
     digits.take(HASH_DIGITS).map(|d| char::from(b"0123456789abcdef"[d as usize])).collect()
-}
-
-/// A record of CSV (RFC 4180, lines ended by a line feed).
-pub(crate) fn record(cells: &[String]) -> Vec<u8> {
-    let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
-    // Writing to memory cannot fail.
-    let _ = writer.write_record(cells);
-    writer.into_inner().unwrap_or_default()
 }

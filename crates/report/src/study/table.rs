@@ -24,7 +24,7 @@ pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
     }
     for (k, column) in COLUMNS.iter().enumerate() {
         let Some([above, below]) = column.brief else { continue };
-        let cells = lines.iter().map(|line| cell(sheet.number(line, k))).collect();
+        let cells = lines.iter().map(|line| shown(sheet.number(line, k))).collect();
         columns.push(Column { head: [above, below, column.unit].map(str::to_owned), cells });
     }
     let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
@@ -50,11 +50,11 @@ fn printed(columns: &[Column], verdicts: &[&str]) -> String {
     heads.chain(body).collect()
 }
 
-fn cell(number: Option<Number>) -> String {
-    let shown = |x: f64| crate::text::number(x);
+/// A number for people, a lower bound with its sign; a dash where there is none.
+pub(crate) fn shown(number: Option<Number>) -> String {
     match number {
         None => "-".to_owned(),
-        Some(Number::Found(x)) => shown(x),
-        Some(Number::Above(x)) => format!("> {}", shown(x)),
+        Some(Number::Found(x)) => crate::text::number(x),
+        Some(Number::Above(x)) => format!("> {}", crate::text::number(x)),
     }
 }

@@ -1,4 +1,4 @@
-//! The file of the solved samples: the columns of a study behind what each was solved for and of which study it is.
+//! The table of the solved samples: the columns of a study behind what each was solved for and of which study it is.
 //!
 //! | column | holds |
 //! |---|---|
@@ -13,10 +13,11 @@ use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::tolerance::sample::Purpose;
 use hoopwright_study::vary::{Row, Scope};
 
-use crate::study::{Line, Outcome, Sheet, SheetError, hash_of, head_of_input, record};
+use crate::data::{Head, Table, record};
+use crate::study::{Line, Outcome, Sheet, SheetError, hash_of, head_of_input};
 
-/// Cells before those of the sheet.
-const BEFORE: usize = 2;
+/// Columns before those of the sheet.
+const BEFORE: [&str; 2] = ["purpose", "study_hash"];
 
 /// Layout of the file of samples.
 #[derive(Clone, Debug)]
@@ -46,16 +47,28 @@ impl Samples {
         self.sheet.line(number, hash, values, row)
     }
 
+    fn heads(&self) -> Vec<Head> {
+        BEFORE.map(Head::text).into_iter().chain(self.sheet.heads().iter().cloned()).collect()
+    }
+
     /// The first line of the file.
     pub fn head(&self) -> Vec<u8> {
-        let heads = ["purpose", "study_hash"].into_iter().map(str::to_owned);
-        record(&heads.chain(self.sheet.heads().iter().cloned()).collect::<Vec<_>>())
+        record(&self.heads().iter().map(Head::label).collect::<Vec<_>>())
+    }
+
+    fn cells(&self, purpose: &str, line: &Line) -> Vec<String> {
+        let before = [purpose.to_owned(), self.study.clone()];
+        before.into_iter().chain(line.cells().iter().cloned()).collect()
     }
 
     /// A line as it stands in the file.
     pub fn bytes(&self, purpose: &str, line: &Line) -> Vec<u8> {
-        let before = [purpose.to_owned(), self.study.clone()];
-        record(&before.into_iter().chain(line.cells().iter().cloned()).collect::<Vec<_>>())
+        record(&self.cells(purpose, line))
+    }
+
+    /// The table of some lines with their purposes.
+    pub fn data<'p>(&self, lines: impl IntoIterator<Item = (&'p str, Line)>) -> Table {
+        Table::new(self.heads(), lines.into_iter().map(|(purpose, line)| self.cells(purpose, &line)))
     }
 
     /// The lines of an earlier run of this study by the hashes of their cases, with their purposes. A last line that was not written to
@@ -74,10 +87,10 @@ impl Samples {
         let mut lines = HashMap::new();
         for (i, read) in reader.records().enumerate() {
             let mut cells: Vec<String> = read.map_err(|_| SheetError::Line(i + 2))?.iter().map(str::to_owned).collect();
-            if cells.len() != BEFORE + self.sheet.heads().len() || cells[1] != self.study {
+            if cells.len() != BEFORE.len() + self.sheet.heads().len() || cells[1] != self.study {
                 return Err(SheetError::Line(i + 2));
             }
-            let own = cells.split_off(BEFORE);
+            let own = cells.split_off(BEFORE.len());
             lines.insert(own[1].clone(), (cells.swap_remove(0), Line::from_cells(own)));
         }
         Ok(lines)

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use hoopwright_report::html::Source;
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::rig::{self as report, Row};
 use hoopwright_report::{html, svg};
@@ -126,16 +127,14 @@ fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: B
     let stretch = tell(path, on, &mut bench)?;
     let name = arguments::name(path);
     let row = Row { id: id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
-    args.output.write(
-        &[
-            ("stretch.json".to_owned(), report::stretch_document(&name, &stretch).into_bytes()),
-            ("cycles.csv".to_owned(), report::cycles(&stretch)),
-            ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
-            ("tyres.csv".to_owned(), report::tyres(&[row])),
-            (REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()),
-        ],
-        talk,
-    )?;
+    let mut list = vec![
+        ("stretch.json".to_owned(), report::stretch_document(&name, &stretch).into_bytes()),
+        ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
+        (REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()),
+    ];
+    list.extend(files::data("cycles", &report::cycles(&stretch), &bench.sources)?);
+    list.extend(files::data("tyres", &report::tyres(&[row]), &bench.sources)?);
+    args.output.write(&list, talk)?;
     args.output.write_block(&report::stretch_block(&name, &stretch), talk)?;
     output::print(&if args.output.json {
         report::stretch_document(&name, &stretch)
@@ -158,6 +157,7 @@ fn many(
     talk: &Talk,
 ) -> Result<Exit, Failure> {
     let ids = ids(logs);
+    let shared = bench.sources.len();
     let (start, mut said) = (Instant::now(), Instant::now());
     let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
     for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
@@ -167,7 +167,8 @@ fn many(
             let picture = (format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch));
             shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
             list.push((picture.0, picture.1.into_bytes()));
-            list.push((format!("{id}_cycles.csv"), report::cycles(stretch)));
+            let own: Vec<Source> = bench.sources[..shared].iter().chain(bench.sources.last()).cloned().collect();
+            list.extend(files::data(&format!("{id}_cycles"), &report::cycles(stretch), &own)?);
         }
         // What is shown of many logs needs no rows, which fill the memory.
         let found = found.map(|s| Box::new(Stretch { tension: Vec::new(), length: Vec::new(), ..s }));
@@ -178,7 +179,7 @@ fn many(
             talk.say(&format!("{} of {} logs read, {left:.0} s left", k + 1, logs.len()));
         }
     }
-    list.push(("tyres.csv".to_owned(), report::tyres(&rows)));
+    list.extend(files::data("tyres", &report::tyres(&rows), &bench.sources)?);
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
     list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
     args.output.write(&list, talk)?;

@@ -8,8 +8,9 @@ pub use growth::page as growth;
 pub use hold::page as hold;
 pub use stretch::{batch, page as stretch};
 
-use super::frame::{self, Source};
+use super::frame;
 use crate::rig::{CAUTION, Shown};
+use crate::source::Source;
 use crate::words;
 use maud::{Markup, html};
 

@@ -1,0 +1,182 @@
+//! The page of a study of variants: which of them hold, every variant, the range of every number, pictures.
+
+use super::frame::{self, Given};
+use crate::study::{Line, Outcome, Sheet, shown};
+use crate::svg;
+use crate::svg::family::series::axis;
+use hoopwright_solver::case::{Combine, Varied, Vary};
+use hoopwright_solver::units::number;
+use hoopwright_study::column::{COLUMNS, Column, Number};
+use maud::{Markup, html};
+
+/// Most variants in the table; all are in the files.
+const MOST_ROWS: usize = 200;
+/// Most values of an input that are listed one by one.
+const MOST_VALUES: usize = 12;
+/// What a study of variants adds to the limits of the model.
+const OF_A_STUDY: [&str; 2] = [
+    "A study tells of the values that were tried. Nothing is said of those between them, and nothing of scatter: tyres and rims of one drawing differ.",
+    "A line in a picture joins solved variants; it is no answer between them.",
+];
+
+/// The page.
+pub fn page(given: &Given, vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
+    let title = &given.case.title;
+    let holding = count(sheet, lines, Outcome::Holds);
+    let verdict = match holding {
+        0 => format!("no variant of {} keeps every stated limit", lines.len()),
+        n => format!("every stated limit is kept in {n} of {} variants", lines.len()),
+    };
+    let ends = |line: &Line| sheet.ends(line).into_iter().filter(|end| !end.is_empty()).map(str::to_owned).collect::<Vec<_>>();
+    let unanswered: Vec<_> = lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer).collect();
+    let record =
+        [("variants", format!("{}, {} without an answer, refinement {}", lines.len(), unanswered.len(), given.case.refinement))];
+    frame::page(
+        &format!("{title}: variants"),
+        &html! {
+            (frame::headline(title, holding == lines.len(), &format!("Verdict: {verdict}"), &verdicts(sheet, lines)))
+            h2 { "What was varied" }
+            (varied(vary))
+            h2 { "Variants" }
+            (variants(vary, sheet, lines))
+            @if !unanswered.is_empty() {
+                h3 { "Without an answer" }
+                p { "That is no release and no hold." }
+                ul { @for line in unanswered.iter().take(MOST_ROWS) { li { "Variant " (line.variant()) ": " (ends(line).join("; without friction: ")) "." } } }
+            }
+            h2 { "Range of every number" }
+            (ranges(sheet, lines))
+            h2 { "Every number over the study" }
+            @for (file, picture) in svg::family::pictures(vary, sheet, lines) {
+                @let column = COLUMNS.iter().find(|column| file == format!("vary_{}.svg", column.name));
+                (frame::picture(file.trim_end_matches(".svg"), &picture, &caption(column)))
+            }
+            (frame::notes(&notes(vary)))
+            (frame::validity(&given.case, &OF_A_STUDY))
+            (frame::inputs(given, "Inputs that were varied have the values of the table above in the place of these."))
+            (frame::record_of_case(given, &record, ""))
+        },
+    )
+}
+
+fn count(sheet: &Sheet, lines: &[Line], outcome: Outcome) -> usize {
+    lines.iter().filter(|line| sheet.outcome(line) == outcome).count()
+}
+
+/// How many variants came out in each way that is not well, in the order of their first.
+fn verdicts(sheet: &Sheet, lines: &[Line]) -> Vec<String> {
+    let mut found: Vec<(&str, usize)> = Vec::new();
+    for line in lines.iter().filter(|line| sheet.outcome(line) != Outcome::Holds) {
+        let verdict = sheet.verdict(line);
+        match found.iter_mut().find(|(word, _)| *word == verdict) {
+            Some((_, n)) => *n += 1,
+            None => found.push((verdict, 1)),
+        }
+    }
+    found.into_iter().map(|(word, n)| format!("{n} of {}: {word}.", lines.len())).collect()
+}
+
+/// Inputs and their values.
+fn varied(vary: &Vary) -> Markup {
+    let values = |varied: &Varied| {
+        let all = &varied.values;
+        let unit = varied.input.unit().map_or("", |unit| unit.symbol);
+        let words = match (all.as_slice(), vary.combine) {
+            ([first, .., last], Combine::Grid) if all.len() > MOST_VALUES => {
+                format!("{} values from {} to {}", all.len(), number(*first), number(*last))
+            }
+            _ if all.len() > MOST_VALUES => format!("{} values, as in the table below", all.len()),
+            _ => all.iter().map(|value| plain(*value)).collect::<Vec<_>>().join(", "),
+        };
+        format!("{words} {unit}").trim_end().to_owned()
+    };
+    let rows: Vec<_> = vary.inputs.iter().map(|v| [v.input.path(), values(v), v.input.meaning.to_owned()]).collect();
+    html! {
+        (frame::table("What was varied", "t", &["input", "values", "what it is"], &rows))
+        @if vary.inputs.len() > 1 {
+            p { @match vary.combine {
+                Combine::Grid => "Every value with every value of the others.",
+                Combine::List => "The first values together, then the second ones, and so on.",
+            } }
+        }
+    }
+}
+
+/// A value as typed, to twelve digits.
+fn plain(value: f64) -> String {
+    value.to_string()
+}
+
+/// Every variant: its values, the numbers that decide, its verdict.
+fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
+    let numbers: Vec<(usize, String)> = COLUMNS.iter().enumerate().filter_map(|(k, column)| Some((k, brief(column)?))).collect();
+    let heads: Vec<String> = std::iter::once("variant".to_owned())
+        .chain(vary.inputs.iter().map(axis))
+        .chain(numbers.iter().map(|(_, head)| head.clone()))
+        .chain(["verdict".to_owned()])
+        .collect();
+    let row = |line: &Line| {
+        let inputs = (0..vary.inputs.len()).map(|i| sheet.input(line, i).to_owned());
+        let found = numbers.iter().map(|(k, _)| shown(sheet.number(line, *k)));
+        frame::row(line.variant(), inputs.chain(found).chain([sheet.verdict(line).to_owned()]))
+    };
+    let rows: Vec<_> = lines.iter().take(MOST_ROWS).map(row).collect();
+    let kinds = format!("{}t", "n".repeat(heads.len() - 1));
+    html! {
+        (frame::table("Variants", &kinds, &heads, &rows))
+        p { "Off-centre: release pressure with the given friction and with none; behind > it was not reached. All else at the given friction." }
+        @if lines.len() > MOST_ROWS { p { "The first " (MOST_ROWS) " of " (lines.len()) "; all are in vary.csv and vary.parquet." } }
+    }
+}
+
+/// The head of a column in the table of variants, as in the text; none where it is left out there.
+fn brief(column: &Column) -> Option<String> {
+    column.brief.map(|[above, below]| format!("{above} {below}, {}", column.unit))
+}
+
+fn head(column: &Column) -> String {
+    format!("{}, {}", column.meaning, column.unit)
+}
+
+/// Least and greatest of every number, with the variants that have them.
+fn ranges(sheet: &Sheet, lines: &[Line]) -> Markup {
+    let row = |(k, column): (usize, &Column)| {
+        let numbers: Vec<(&Line, Number)> = lines.iter().filter_map(|line| Some((line, sheet.number(line, k)?))).collect();
+        let found =
+            || numbers.iter().filter_map(|(line, n)| if let Number::Found(v) = n { Some((line.variant(), *v)) } else { None });
+        let end = |end: Option<(&str, f64)>| {
+            end.map_or(["-", "-"].map(str::to_owned), |(variant, v)| [shown(Some(Number::Found(v))), variant.to_owned()])
+        };
+        // The first variant of several that are alike.
+        let least = end(found().min_by(|a, b| a.1.total_cmp(&b.1)));
+        let greatest = end(found().rev().max_by(|a, b| a.1.total_cmp(&b.1)));
+        let bounds = numbers.len() - found().count();
+        let rest = [bounds, lines.len() - numbers.len()].map(|n| n.to_string());
+        (!numbers.is_empty()).then(|| frame::row(head(column), least.into_iter().chain(greatest).chain(rest)))
+    };
+    let rows: Vec<_> = COLUMNS.iter().enumerate().filter_map(row).collect();
+    let heads = ["number", "least", "variant", "greatest", "variant", "not reached", "none"];
+    html! {
+        (frame::table("Range of every number", "tn", &heads, &rows))
+        p { "Not reached, none: how many variants have a lower bound in the place of the number, and how many have none." }
+    }
+}
+
+fn caption(column: Option<&Column>) -> String {
+    let Some(column) = column else { return String::new() };
+    let limit = column.limit.map_or(String::new(), |limit| format!(" Dotted: {}.", limit.name));
+    let mut letters = column.meaning.chars();
+    let capital = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
+    format!("{capital}{}, {}.{limit}", letters.as_str(), column.unit)
+}
+
+/// Notes on any variant, each once.
+fn notes(vary: &Vary) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for note in vary.variants.iter().flat_map(|variant| &variant.notes) {
+        if all.len() < MOST_ROWS && !all.contains(note) {
+            all.push(note.clone());
+        }
+    }
+    all
+}
