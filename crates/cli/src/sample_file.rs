@@ -1,8 +1,7 @@
 //! The samples of a study of tolerances under way: each is in the file as soon as it is solved, and those of an earlier run are taken over.
 
 use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::study::{Line, SheetError};
@@ -14,6 +13,7 @@ use hoopwright_study::vary::{Row, Scope, solve};
 
 use crate::failure::Failure;
 use crate::files;
+use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
 use crate::study_file::Bar;
 
@@ -35,7 +35,8 @@ pub(crate) struct SampleFile<'a> {
 }
 
 impl<'a> SampleFile<'a> {
-    /// Takes over what an earlier run of the same study left in the file, if there is one.
+    /// Takes over what an earlier run of the same study left in the file, finished or not, if there is one. With `force` a file of another
+    /// study is as good as none.
     ///
     /// # Errors
     /// A file that cannot be read or is of another study.
@@ -43,8 +44,15 @@ impl<'a> SampleFile<'a> {
         (tolerance, limits): (&'a Tolerance, &'a Limits),
         samples: Samples,
         path: Option<PathBuf>,
+        force: bool,
     ) -> Result<Self, Failure> {
-        let known = path.as_deref().map_or_else(|| Ok(HashMap::new()), |path| earlier(&samples, path))?;
+        let mut known = HashMap::new();
+        for file in path.iter().flat_map(|path| [path.clone(), unfinished(path)]) {
+            match earlier(&samples, &file) {
+                Err(Failure::OtherStudy { .. }) if force => {}
+                read => known.extend(read?),
+            }
+        }
         Ok(Self { tolerance, limits, samples, known, asked: Vec::new(), path, solved: 0 })
     }
 
@@ -120,9 +128,8 @@ impl<'a> SampleFile<'a> {
         let result = solve((cases, Scope::Deciding), &numbers, threads, &mut |k, row| {
             let hash = &hashes[of_case[k]];
             let line = self.samples.line(self.asked.len() + of_case[k], hash, &cases[k].values, &row);
-            if let (Some(file), Some(path)) = (&mut file, &self.path) {
-                let bytes = self.samples.bytes(word(purpose), &line);
-                file.write_all(&bytes).map_err(|source| Failure::Write { path: path.clone(), source })?;
+            if let Some(file) = &mut file {
+                file.add(&self.samples.bytes(word(purpose), &line))?;
             }
             if talk.is_verbose() {
                 talk.say(&format!("sample {} finished ({})", self.known.len() + 1, word(purpose)));
@@ -137,15 +144,12 @@ impl<'a> SampleFile<'a> {
     }
 
     /// The file with the head and the lines known, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<Option<File>, Failure> {
-        let Some(path) = &self.path else { return Ok(None) };
-        files::write_whole(path, &self.bytes(), true)?;
-        let opened = OpenOptions::new().append(true).open(path);
-        opened.map(Some).map_err(|source| Failure::Write { path: path.clone(), source })
+    fn begin(&self) -> Result<Option<Growing>, Failure> {
+        self.path.as_deref().map(|path| Growing::begin(path, &self.bytes())).transpose()
     }
 
     /// The lines in the order of asking, numbered so, then those of an earlier run that were not asked for.
-    fn bytes(&self) -> Vec<u8> {
+    pub(crate) fn bytes(&self) -> Vec<u8> {
         let mut bytes = self.samples.head();
         for (purpose, line) in self.ordered() {
             bytes.extend(self.samples.bytes(purpose, &line));
@@ -170,12 +174,12 @@ impl<'a> SampleFile<'a> {
         lines.map(|(i, (_, line))| (i + 1, self.samples.reason(&line).to_owned())).collect()
     }
 
-    /// Writes the whole file in the order of asking.
+    /// Removes the file of the study under way, once the whole one is written.
     ///
     /// # Errors
-    /// The file cannot be written.
+    /// It cannot be removed.
     pub(crate) fn finish(&self) -> Result<(), Failure> {
-        self.path.as_deref().map_or(Ok(()), |path| files::write_whole(path, &self.bytes(), true))
+        self.path.as_deref().map_or(Ok(()), |path| files::remove(&unfinished(path)))
     }
 }
 

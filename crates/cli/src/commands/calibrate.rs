@@ -12,6 +12,7 @@ use hoopwright_study::vary::Scope;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files;
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -26,6 +27,8 @@ The same command goes on where an earlier run was stopped. Exit code 3 if fewer 
 
 /// Largest file of tyres, bytes.
 const LARGEST: usize = 1 << 24;
+/// Files of every calibration.
+const MAIN: [&str; 2] = ["calibrate.csv", "calibrate.json"];
 /// MPa in bar.
 const BAR: f64 = 10.0;
 
@@ -42,6 +45,9 @@ pub(crate) struct CalibrateArgs {
     /// Folder for points.csv (solved as they are finished), calibrate.csv and calibrate.json; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+    /// Replace results of other cases or tyres in the folder.
+    #[arg(long)]
+    force: bool,
     /// File for a block of a case; not overwritten.
     #[arg(long, value_name = "FILE")]
     block: Option<PathBuf>,
@@ -55,6 +61,9 @@ pub(crate) struct CalibrateArgs {
 
 /// Solves every tyre at every friction, fits, prints and writes.
 pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
+    if let Some(path) = args.block.as_ref().filter(|path| path.symlink_metadata().is_ok()) {
+        return Err(Failure::Exists { path: path.clone() });
+    }
     let (case, notes) = files::read_case(&args.case)?;
     let read = read_tyres(&args.tyres)?;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
@@ -62,9 +71,10 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if tested.is_empty() {
         return Err(nothing("no tyre has a tested release pressure".to_owned()));
     }
-    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
+    let asked = Asked { command: "calibrate", of: &args.case, question: None, main: &MAIN, force: args.force };
+    let mut folder = OutFolder::open(&args.out, &asked)?;
     let vary = variants(&case, &notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
-    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[])?;
+    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
     let open = study.open_numbers();
     talk.say(&format!(
         "{} tested tyres at {} frictions: {} cases, {} of them taken over from an earlier run",
@@ -74,7 +84,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len() - open.len()
     ));
     study.solve(&open, threads(args.threads), "case", talk)?;
-    let lines = study.finish()?;
+    let lines = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
         match report::predicted(&case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
@@ -86,8 +96,12 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         .and_then(|alone| both(&pairs).map(|both| (alone, both)))
         .map_err(|reason| nothing(format!("{reason}{}", reasons(&left_out))))?;
     let found = Calibration { pairs, left_out, factor, both };
-    write(args, &case, &found)?;
-    talk.say(&format!("results written to {}", args.out.display()));
+    let document = report::document(&case, &found).into_bytes();
+    folder.write(&[study.file(), (MAIN[0].to_owned(), report::csv(&found)), (MAIN[1].to_owned(), document)], talk)?;
+    study.finish()?;
+    if let Some(path) = &args.block {
+        files::write_whole(path, report::block(&case, &found).as_bytes(), false)?;
+    }
     output::print(&if args.json { report::document(&case, &found) } else { report::text(&case, &found) })?;
     Ok(Exit::Done)
 }
@@ -105,13 +119,4 @@ fn read_tyres(path: &Path) -> Result<Vec<Tyre>, Failure> {
     let bytes = files::read_limited(path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
     let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
     read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })
-}
-
-fn write(args: &CalibrateArgs, case: &Case, found: &Calibration) -> Result<(), Failure> {
-    files::write_whole(&args.out.join("calibrate.csv"), &report::csv(found), true)?;
-    files::write_whole(&args.out.join("calibrate.json"), report::document(case, found).as_bytes(), true)?;
-    match &args.block {
-        Some(path) => files::write_whole(path, report::block(case, found).as_bytes(), false),
-        None => Ok(()),
-    }
 }
