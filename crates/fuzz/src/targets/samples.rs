@@ -30,7 +30,7 @@ static STUDIED: LazyLock<Studied> = LazyLock::new(|| {
     let example = stored_text("examples/12_tolerance.toml");
     let (from, to) = (example.find("[tolerance]"), example.find("[rim]"));
     let (Some(from), Some(to)) = (from, to) else { panic!("the example has both tables") };
-    let table = "[tolerance]\nmost_solves = 40\ninterval = \"90 %\"\n\"bead.stiffness\" = { deviation = \"12 kN\" }\n\"bead.diameter\" = { deviation = \"0.1 mm\" }\n\n";
+    let table = "[tolerance]\nmost_solves = 50\ninterval = \"90 %\"\n\"bead.stiffness\" = { deviation = \"12 kN\" }\n\"bead.diameter\" = { deviation = \"0.1 mm\" }\n\n";
     let text = format!("{}{table}{}", &example[..from], &example[to..]);
     let read = case::tolerance(&text, Attached::new()).unwrap_or_else(|errors| panic!("{errors:?}"));
     let tolerance = read.unwrap_or_else(|| panic!("the example scatters"));
