@@ -20,7 +20,8 @@ fn begin() {
     let target = TARGET.get_or_init(named);
     let Some(folder) = std::env::var_os("SEEDS") else { return };
     for (i, seed) in (target.seeds)().into_iter().enumerate() {
-        std::fs::write(std::path::Path::new(&folder).join(format!("seed_{i:03}")), seed).expect("the folder of seeds can be written");
+        std::fs::write(std::path::Path::new(&folder).join(format!("seed_{i:03}")), seed)
+            .expect("the folder of seeds can be written");
     }
 }
 

@@ -27,9 +27,11 @@ fn thinned(name: &str, step: usize) -> Vec<u8> {
 }
 
 pub(super) fn stretch_seeds() -> Vec<Vec<u8>> {
-    let mut seeds = vec![thinned("09_stretch_half_discs", 6), thinned("09_stretch_expander", 6)];
+    let mut seeds = vec![thinned("09_stretch_half_discs", 3), thinned("09_stretch_expander", 3)];
     // Semicolons and decimal commas.
-    let other = seeds.iter().map(|log| log.iter().map(|b| [*b, b';', b','][usize::from(*b == b',') + 2 * usize::from(*b == b'.')]).collect());
+    let other = seeds
+        .iter()
+        .map(|log| log.iter().map(|b| [*b, b';', b','][usize::from(*b == b',') + 2 * usize::from(*b == b'.')]).collect());
     seeds.extend(other.collect::<Vec<Vec<u8>>>());
     seeds
 }

@@ -3,8 +3,8 @@
 use std::convert::Infallible;
 use std::sync::LazyLock;
 
-use hoopwright_report::tolerance::{self as report, Reported, Samples};
 use hoopwright_report::svg;
+use hoopwright_report::tolerance::{self as report, Reported, Samples};
 use hoopwright_solver::case::{self, Attached, Tolerance};
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::limits::Limits;

@@ -49,7 +49,8 @@ pub(super) fn row(i: usize) -> Row {
     }
     let number = |k: usize| {
         let value = 7.5 + 0.3 * (i % 5) as f64 - 0.2 * (i / 5) as f64 + 0.01 * k as f64;
-        Some(if (i + k) % 6 == 1 && COLUMNS[k].bounded { Number::Above(value) } else { Number::Found(value) }).filter(|_| (i + k) % 11 != 3)
+        Some(if (i + k) % 6 == 1 && COLUMNS[k].bounded { Number::Above(value) } else { Number::Found(value) })
+            .filter(|_| (i + k) % 11 != 3)
     };
     let findings = [vec![Finding::Holds], vec![Finding::MayRelease], vec![Finding::MayRelease, Finding::OverloadsRim]];
     let ends = Ends::Paths([End::LimitPoint, End::Cap][i % 2].clone(), Some(End::CoreClearsCrest).filter(|_| i % 3 == 0));

@@ -1,10 +1,10 @@
 //! Measured tyres, and measured values of an input.
 
+use hoopwright_solver::case::Spread;
 use hoopwright_solver::case::inputs::{BEAD_DIAMETER, CONTACT_FRICTION};
 use hoopwright_study::map::tyres;
 use hoopwright_study::tolerance::marginal::Marginal;
 use hoopwright_study::tolerance::measured;
-use hoopwright_solver::case::Spread;
 
 use super::{stored, told};
 
@@ -32,6 +32,10 @@ pub(super) fn run_measured(bytes: &[u8]) -> bool {
         let read = measured::read(bytes, column, input).inspect_err(told);
         let Ok(values) = read else { continue };
         assert!(values.iter().all(|value| value.is_finite()));
+        // Others make no case, and are refused before their spread is looked at.
+        if values.iter().any(|value| !(0.0..2000.0).contains(value)) {
+            continue;
+        }
         let spread = Spread::Measured { file: String::new(), column: column.to_owned() };
         if let Some(marginal) = Marginal::of(&spread, &values) {
             for z in [-6.0, -1.0, 0.0, 1.0, 6.0] {
