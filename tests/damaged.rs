@@ -4,14 +4,13 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
-mod common;
 #[path = "../crates/fuzz/src/targets/mod.rs"]
 mod targets;
 
 use std::fs;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
-use common::project;
 use targets::{TARGETS, Target};
 
 /// Time that each target is run for.
@@ -114,7 +113,7 @@ fn run(name: &str) {
     let seeds = (target.seeds)();
     let good = seeds.iter().filter(|seed| timed(target, "seed", seed)).count();
     assert!(good > 0, "{name}: no seed is taken");
-    for entry in fs::read_dir(project().join("tests/broken").join(name)).into_iter().flatten() {
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/broken").join(name)).into_iter().flatten() {
         let path = entry.unwrap().path();
         timed(target, &path.display().to_string(), &fs::read(&path).unwrap());
     }
