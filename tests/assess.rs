@@ -226,8 +226,16 @@ fn every_file_is_there_and_whole() {
         assert_eq!(expected.len(), listed.len(), "no file twice");
         let rated = !run(i).json["path"]["rated_index"].is_null();
         expected.extend(
-            ["result.json", "report.html", "path.svg", "section_fit.svg", "section_highest_pressure.svg", "vtk/series.pvd"]
-                .map(str::to_owned),
+            [
+                "contents.json",
+                "result.json",
+                "report.html",
+                "path.svg",
+                "section_fit.svg",
+                "section_highest_pressure.svg",
+                "vtk/series.pvd",
+            ]
+            .map(str::to_owned),
         );
         expected.extend(rated.then(|| "section_rated.svg".to_owned()));
         assert_eq!(files, expected);

@@ -211,7 +211,7 @@ fn a_map_interpolates_with_errors_and_a_killed_run_is_gone_on_with() {
     assert!(lines.into_iter().filter(|line| line.contains(" finished")).nth(1).is_some(), "no two points were finished");
     child.kill().unwrap();
     child.wait().unwrap();
-    let kept = fs::read_to_string(killed.0.join("out/points.csv")).unwrap().lines().count() - 1;
+    let kept = fs::read_to_string(killed.0.join("out/points.csv.unfinished")).unwrap().lines().count() - 1;
     let (_, talk) = killed.expect(0, &arguments);
     assert!(talk.contains(&format!("{kept} taken over")) && talk.matches(" finished").count() == solved - kept, "{talk}");
     assert_eq!(files(&killed, "out"), expected);

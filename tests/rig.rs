@@ -106,7 +106,7 @@ fn growth_goes_by_decades() {
         assert!(text.contains(words), "{words}");
     }
     // A wider limit is kept.
-    let found = json(&folder, 0, &[&ask[..], &["--limit", "0.31 mm"]].concat());
+    let found = json(&folder, 0, &[&ask[..], &["--limit", "0.31 mm", "--force"]].concat());
     assert_eq!(found["settled"], true);
 }
 
@@ -131,7 +131,7 @@ fn a_test_is_held_or_releases() {
         assert!(text.contains(words), "{words}");
     }
 
-    let off = json(&folder, 1, &["hold", &example("11_release.csv"), "--rated", "5 bar", "--out", "out"]);
+    let off = json(&folder, 1, &["hold", &example("11_release.csv"), "--rated", "5 bar", "--out", "out", "--force"]);
     assert!(report(&folder).contains("<p class=\"verdict not\">Verdict: released</p>"));
     assert_eq!(off["verdict"], "released");
     assert!((number(&off, "released_at_bar") - 7.11).abs() < 0.01, "{off:#}");

@@ -192,7 +192,7 @@ fn a_killed_run_goes_on_to_the_same_bytes() {
     child.kill().unwrap();
     child.wait().unwrap();
     assert_eq!(finished, 2);
-    let left = fs::read_to_string(folder.0.join("out/samples.csv")).unwrap();
+    let left = fs::read_to_string(folder.0.join("out/samples.csv.unfinished")).unwrap();
     assert!(left.lines().count() >= kept + 2 && left.lines().count() < lines.len(), "{left}");
     let (out, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "1"]);
     assert!(talk.contains("taken over from an earlier run"), "{talk}");

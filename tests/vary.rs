@@ -160,7 +160,8 @@ fn a_killed_run_is_gone_on_with_to_the_same_bytes_whatever_the_threads() {
     assert!(lines.into_iter().any(|line| line.contains(" finished")), "no row was finished");
     child.kill().unwrap();
     child.wait().unwrap();
-    let path = folder.0.join("out/vary.csv");
+    assert!(!folder.0.join("out/vary.csv").exists(), "a study under way has no file that reads as whole");
+    let path = folder.0.join("out/vary.csv.unfinished");
     let kept = fs::read_to_string(&path).unwrap();
     let rows = kept.lines().count() - 1;
     assert!((1..4).contains(&rows) && kept.ends_with('\n'), "{kept}");

@@ -31,6 +31,12 @@ pub(crate) enum Failure {
     /// A file that would be overwritten.
     #[error("{} exists already", path.display())]
     Exists { path: PathBuf },
+    /// A folder that holds the results of another question.
+    #[error("{} holds the results of {what}", path.display())]
+    OtherResults { path: PathBuf, what: String },
+    /// A file that is no result of the program as far as its folder's list tells.
+    #[error("{} exists, and is none of the results that contents.json lists there", path.display())]
+    Unlisted { path: PathBuf },
     /// The case has faults; `text` is empty where the file is no text.
     #[error("{} cannot be used: {errors}", path.display())]
     Case { path: PathBuf, text: String, errors: CaseErrors },
@@ -114,8 +120,13 @@ impl Failure {
         match self {
             Self::Read { .. } => "give the name of a case file; `hoopwright new FILE` writes one",
             Self::ReadOutput { .. } => "give another folder by --out, or make that file readable",
+            Self::Write { source, .. } if full(source) => {
+                "make room, then run the same command again: what a study has solved so far is kept"
+            }
             Self::Write { .. } => "give a file name in a folder that exists and can be written",
             Self::Exists { .. } => "give another name, or --force to overwrite it",
+            Self::OtherResults { .. } => "they are not overwritten: give another folder by --out, or --force to replace them",
+            Self::Unlisted { .. } => "it is not overwritten: give another folder by --out, or --force to replace it",
             Self::Case { .. } => "correct the faults above",
             Self::NoVariants { .. } => "add a table [vary], as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]",
             Self::NoInput { .. } => "give another word; `hoopwright inputs` lists them all",
@@ -136,7 +147,7 @@ impl Failure {
             Self::Measured { .. } => "correct that file, or name another file or column in the table [tolerance]",
             Self::MeasuredValue { .. } => "correct or remove that value",
             Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
-            Self::OtherStudy { .. } => "give another folder by --out, or move that file away: it is not overwritten",
+            Self::OtherStudy { .. } => "give another folder by --out, or --force to replace that file: it is not overwritten",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => {
                 "this is a fault of the program: report it with the case file"
@@ -152,6 +163,8 @@ impl Failure {
             | Self::ReadOutput { .. }
             | Self::Write { .. }
             | Self::Exists { .. }
+            | Self::OtherResults { .. }
+            | Self::Unlisted { .. }
             | Self::Case { .. }
             | Self::NoVariants { .. }
             | Self::NoInput { .. }
@@ -176,4 +189,10 @@ impl Failure {
             Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }
     }
+}
+
+/// Whether a disk, a quota or a limit on the size of files is what stopped a write.
+fn full(error: &io::Error) -> bool {
+    use io::ErrorKind::{FileTooLarge, QuotaExceeded, StorageFull};
+    matches!(error.kind(), StorageFull | QuotaExceeded | FileTooLarge)
 }

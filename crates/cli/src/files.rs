@@ -141,17 +141,6 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<
     write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
 }
 
-/// Writes a table of data into a folder, as CSV and as Parquet; `sources` are the files that it rests on.
-///
-/// # Errors
-/// A file cannot be written.
-pub(crate) fn write_data(folder: &Path, name: &str, table: &Table, sources: &[Source]) -> Result<(), Failure> {
-    for (name, bytes) in data(name, table, sources)? {
-        write_whole(&folder.join(name), &bytes, true)?;
-    }
-    Ok(())
-}
-
 /// Names and bytes of the files of a table of data.
 ///
 /// # Errors
@@ -171,6 +160,11 @@ pub(crate) fn remove(path: &Path) -> Result<(), Failure> {
     }
 }
 
+/// A file's name for lists and tables, without its folder.
+pub(crate) fn name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
+}
+
 fn write_and_rename(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let temporary = temporary_beside(path)?;
     let written = write_new(&temporary, bytes).and_then(|()| fs::rename(&temporary, path));
@@ -185,6 +179,12 @@ fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
     file.write_all(bytes)?;
     file.sync_all()
+}
+
+/// The file that a temporary one of [`write_whole`] was to become; none where the name is no such name.
+pub(crate) fn meant_by(temporary: &str) -> Option<&str> {
+    let (name, process) = temporary.strip_prefix('.')?.strip_suffix(".tmp")?.rsplit_once('.')?;
+    process.parse::<u32>().is_ok().then_some(name)
 }
 
 fn temporary_beside(path: &Path) -> io::Result<PathBuf> {

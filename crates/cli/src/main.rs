@@ -6,6 +6,8 @@ mod diagnostics;
 mod exit;
 mod failure;
 mod files;
+mod growing;
+mod out_folder;
 mod output;
 mod sample_file;
 mod study_file;

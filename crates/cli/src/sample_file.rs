@@ -1,8 +1,7 @@
 //! The samples of a study of tolerances under way: each is in the file as soon as it is solved, and those of an earlier run are taken over.
 
 use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::data::Table;
@@ -16,6 +15,7 @@ use hoopwright_study::vary::{Row, Scope, solve};
 
 use crate::failure::Failure;
 use crate::files;
+use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
 use crate::study_file::Bar;
 
@@ -37,7 +37,8 @@ pub(crate) struct SampleFile<'a> {
 }
 
 impl<'a> SampleFile<'a> {
-    /// Takes over what an earlier run of the same study left in the file, if there is one.
+    /// Takes over what an earlier run of the same study left in the file, finished or not, if there is one. With `force` a file of another
+    /// study is as good as none.
     ///
     /// # Errors
     /// A file that cannot be read or is of another study.
@@ -45,8 +46,15 @@ impl<'a> SampleFile<'a> {
         (tolerance, limits): (&'a Tolerance, &'a Limits),
         samples: Samples,
         path: Option<PathBuf>,
+        force: bool,
     ) -> Result<Self, Failure> {
-        let known = path.as_deref().map_or_else(|| Ok(HashMap::new()), |path| earlier(&samples, path))?;
+        let mut known = HashMap::new();
+        for file in path.iter().flat_map(|path| [path.clone(), unfinished(path)]) {
+            match earlier(&samples, &file) {
+                Err(Failure::OtherStudy { .. }) if force => {}
+                read => known.extend(read?),
+            }
+        }
         Ok(Self { tolerance, limits, samples, known, asked: Vec::new(), path, solved: 0 })
     }
 
@@ -122,9 +130,8 @@ impl<'a> SampleFile<'a> {
         let result = solve((cases, Scope::Deciding), &numbers, threads, &mut |k, row| {
             let hash = &hashes[of_case[k]];
             let line = self.samples.line(self.asked.len() + of_case[k], hash, &cases[k].values, &row);
-            if let (Some(file), Some(path)) = (&mut file, &self.path) {
-                let bytes = self.samples.bytes(word(purpose), &line);
-                file.write_all(&bytes).map_err(|source| Failure::Write { path: path.clone(), source })?;
+            if let Some(file) = &mut file {
+                file.add(&self.samples.bytes(word(purpose), &line))?;
             }
             if talk.is_verbose() {
                 talk.say(&format!("sample {} finished ({})", self.known.len() + 1, word(purpose)));
@@ -139,11 +146,16 @@ impl<'a> SampleFile<'a> {
     }
 
     /// The file with the head and the lines known, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<Option<File>, Failure> {
-        let Some(path) = &self.path else { return Ok(None) };
-        files::write_whole(path, &self.data().csv(), true)?;
-        let opened = OpenOptions::new().append(true).open(path);
-        opened.map(Some).map_err(|source| Failure::Write { path: path.clone(), source })
+    fn begin(&self) -> Result<Option<Growing>, Failure> {
+        self.path.as_deref().map(|path| Growing::begin(path, &self.data().csv())).transpose()
+    }
+
+    /// Names and bytes of the whole files, CSV and Parquet; `sources` are the files that the study rests on.
+    ///
+    /// # Errors
+    /// The table cannot be put into a format.
+    pub(crate) fn files(&self, sources: &[Source]) -> Result<[(String, Vec<u8>); 2], Failure> {
+        files::data("samples", &self.data(), sources)
     }
 
     /// The lines in the order of asking, numbered so, then those of an earlier run that were not asked for.
@@ -166,15 +178,12 @@ impl<'a> SampleFile<'a> {
         lines.map(|(i, (_, line))| (i + 1, self.samples.reason(&line).to_owned())).collect()
     }
 
-    /// Writes the whole file in the order of asking, beside it as Parquet; `sources` are the files that the study rests on.
+    /// Removes the file of the study under way, once the whole one is written.
     ///
     /// # Errors
-    /// A file cannot be written.
-    pub(crate) fn finish(&self, sources: &[Source]) -> Result<(), Failure> {
-        let Some(path) = &self.path else { return Ok(()) };
-        let table = self.data();
-        files::write_whole(path, &table.csv(), true)?;
-        files::write_whole(&path.with_extension("parquet"), &table.parquet(sources)?, true)
+    /// It cannot be removed.
+    pub(crate) fn finish(&self) -> Result<(), Failure> {
+        self.path.as_deref().map_or(Ok(()), |path| files::remove(&unfinished(path)))
     }
 }
 

@@ -1,8 +1,7 @@
 //! A study under way: its lines are in its file as soon as they are solved, and those of an earlier run are taken over.
 
 use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
@@ -14,6 +13,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::failure::Failure;
 use crate::files;
+use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
 
 /// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
@@ -37,16 +37,20 @@ pub(crate) struct Study<'a> {
 }
 
 impl<'a> Study<'a> {
-    /// Takes over what an earlier run of the same study left in the file, and what there is in `others`.
+    /// Takes over what an earlier run of the same study left in the file, finished or not, and what there is in `others`. With `force` a
+    /// file of another study is as good as none.
     ///
     /// # Errors
     /// A file that cannot be read or is of another study.
-    pub(crate) fn open((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf]) -> Result<Self, Failure> {
+    pub(crate) fn open((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf], force: bool) -> Result<Self, Failure> {
         let sheet = Sheet::new(vary, scope);
         let hashes: Vec<String> = vary.variants.iter().map(|variant| sheet.hash(&variant.case)).collect();
         let mut known = HashMap::new();
-        for file in others.iter().map(PathBuf::as_path).chain([path]) {
-            known.extend(earlier(&sheet, &hashes, file)?);
+        for file in others.iter().cloned().chain([path.to_owned(), unfinished(path)]) {
+            match earlier(&sheet, &hashes, &file) {
+                Err(Failure::OtherStudy { .. }) if force => {}
+                read => known.extend(read?),
+            }
         }
         let take = |(i, hash): (usize, &String)| known.get(hash).map(|line| line.clone().renumbered(i, &vary.variants[i].values));
         let lines = hashes.iter().enumerate().map(take).collect();
@@ -68,7 +72,7 @@ impl<'a> Study<'a> {
         let mut file = self.begin()?;
         let result = solve((&self.vary.variants, self.scope), numbers, threads, &mut |i, row| {
             let line = self.sheet.line(i, &self.hashes[i], &self.vary.variants[i].values, &row);
-            file.write_all(&line.bytes()).map_err(|source| Failure::Write { path: self.path.clone(), source })?;
+            file.add(&line.bytes())?;
             if talk.is_verbose() {
                 talk.say(&format!("{noun} {} of {all} finished", i + 1));
             }
@@ -81,32 +85,35 @@ impl<'a> Study<'a> {
     }
 
     /// The file with the head and the lines taken over, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<File, Failure> {
-        let known: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.data(&known).csv(), true)?;
-        let opened = OpenOptions::new().append(true).open(&self.path);
-        opened.map_err(|source| Failure::Write { path: self.path.clone(), source })
+    fn begin(&self) -> Result<Growing, Failure> {
+        Growing::begin(&self.path, &self.bytes())
     }
 
-    /// The whole file in the order of the variants, beside it as Parquet; its lines. `sources` are the files that the study rests on.
-    ///
-    /// # Errors
-    /// A file cannot be written.
-    pub(crate) fn finish(&self, sources: &[Source]) -> Result<Vec<Line>, Failure> {
-        let lines = self.finish_part()?;
-        let table = self.sheet.data(&lines).parquet(sources)?;
-        files::write_whole(&self.path.with_extension("parquet"), &table, true)?;
-        Ok(lines)
+    /// The whole file in the order of the variants.
+    pub(crate) fn bytes(&self) -> Vec<u8> {
+        self.sheet.data(&self.all()).csv()
     }
 
-    /// The whole file in the order of the variants, of a part that is to be joined; its lines.
+    /// The lines in the order of the variants.
+    pub(crate) fn all(&self) -> Vec<Line> {
+        self.lines.iter().flatten().cloned().collect()
+    }
+
+    /// Names and bytes of the whole files, CSV and Parquet; `sources` are the files that the study rests on.
     ///
     /// # Errors
-    /// The file cannot be written.
-    pub(crate) fn finish_part(&self) -> Result<Vec<Line>, Failure> {
-        let lines: Vec<Line> = self.lines.iter().flatten().cloned().collect();
-        files::write_whole(&self.path, &self.sheet.data(&lines).csv(), true)?;
-        Ok(lines)
+    /// The table cannot be put into a format.
+    pub(crate) fn files(&self, sources: &[Source]) -> Result<[(String, Vec<u8>); 2], Failure> {
+        let stem = self.path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        files::data(&stem, &self.sheet.data(&self.all()), sources)
+    }
+
+    /// Removes the file of the study under way, once the whole one is written.
+    ///
+    /// # Errors
+    /// It cannot be removed.
+    pub(crate) fn finish(&self) -> Result<(), Failure> {
+        files::remove(&unfinished(&self.path))
     }
 }
 

@@ -40,6 +40,12 @@ pub enum DrawingError {
         /// Most items read.
         limit: usize,
     },
+    /// A mesh of more triangles than are solved.
+    #[error("more than {limit} triangles: mesh the section more coarsely")]
+    TooFine {
+        /// Most triangles.
+        limit: usize,
+    },
     /// A binary file.
     #[error("the file is in binary form: save it as ASCII (text) {format}")]
     Binary {

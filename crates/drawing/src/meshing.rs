@@ -11,8 +11,10 @@ use std::collections::HashMap;
 const SMALLEST_ANGLE: f64 = 25.0;
 /// Angle by which an arc turns at most along one side, rad.
 const LARGEST_TURN: f64 = 0.2;
-/// Most corners that refinement may add.
-const MOST_CORNERS: usize = 200_000;
+/// Most corners that refinement may add: about twice as many triangles, whose solution takes about 1 GB of memory.
+const MOST_CORNERS: usize = 20_000;
+/// Most triangles of a section.
+pub const MOST_TRIANGLES: usize = 2 * MOST_CORNERS;
 /// Most sides of the outlines.
 const MOST_SIDES: usize = 50_000;
 

@@ -17,6 +17,7 @@
 //! pictures in [`svg`] and the fields in [`vtk`].
 
 pub mod calibrate;
+pub mod contents;
 pub mod data;
 pub mod html;
 pub mod inputs;

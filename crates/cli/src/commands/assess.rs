@@ -1,10 +1,12 @@
 //! `assess`: the main job.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
+use hoopwright_report::contents::question;
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, json, svg, text, vtk};
 use hoopwright_solver::assess::{Paths, assess};
+use hoopwright_solver::case::Case;
 use hoopwright_solver::result::{Assessment, Finding, Moment};
 use hoopwright_solver::stages::News;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -12,6 +14,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -31,6 +34,9 @@ pub(crate) struct AssessArgs {
     /// Folder for report.html, result.json, the pictures and the VTK files; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Print result.json in place of the table.
     #[arg(long)]
     json: bool,
@@ -39,9 +45,8 @@ pub(crate) struct AssessArgs {
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     let given = files::read_given(&args.case)?;
-    if let Some(folder) = &args.out {
-        prepare(folder)?;
-    }
+    // Before the solve, so that a folder that cannot be made or may not be written to is told at once.
+    let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked(args, &given.case))).transpose()?;
     let bar = progress(talk);
     // A log is read from top to bottom: it needs one path after the other.
     let paths = if talk.is_verbose() { Paths::InTurn } else { Paths::SideBySide };
@@ -51,9 +56,8 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     // A clock's reading differs from run to run: it is talk, not data.
     talk.say(&text::timing(&assessment));
     let result_json = json::assessment(&assessment)?;
-    if let Some(folder) = &args.out {
-        write_all(&assessment, &result_json, &given, folder)?;
-        talk.say(&format!("results written to {}", folder.display()));
+    if let Some(mut folder) = folder {
+        folder.write(&written(&assessment, &result_json, &given)?, talk)?;
     }
     if args.json {
         output::print(&String::from_utf8_lossy(&result_json))?;
@@ -120,63 +124,60 @@ const VTK_FOLDER: &str = "vtk";
 /// The file that stands for a complete set.
 const RESULT: &str = "result.json";
 
-/// Makes the output folder, so that one that cannot be made is told before the solve, and removes what an earlier run left there and
-/// this one may not overwrite.
-fn prepare(folder: &Path) -> Result<(), Failure> {
-    let vtk_folder = folder.join(VTK_FOLDER);
-    std::fs::create_dir_all(&vtk_folder).map_err(|source| Failure::Write { path: vtk_folder, source })?;
-    for name in SECTION_PICTURES.into_iter().chain(RIM_PICTURES).chain([REPORT, RESULT]) {
-        files::remove(&folder.join(name))?;
-    }
-    Ok(())
+/// Files that every assessment has.
+const MAIN: [&str; 3] = [RESULT, REPORT, "path.svg"];
+
+/// The folder's question: the case without its title, which changes no number.
+fn asked<'a>(args: &'a AssessArgs, case: &Case) -> Asked<'a> {
+    let untitled = Case { title: String::new(), ..case.clone() };
+    Asked { command: "assess", of: &args.case, question: Some(question(&untitled)), main: &MAIN, force: args.force }
 }
 
-/// Writes every file of an assessment.
-fn write_all(assessment: &Assessment, result_json: &[u8], given: &Given, folder: &Path) -> Result<(), Failure> {
-    write_vtk(assessment, &folder.join(VTK_FOLDER))?;
+/// Files by their names.
+type Files = Vec<(String, Vec<u8>)>;
+
+/// Every file of an assessment; a state that was not reached has no picture.
+fn written(assessment: &Assessment, result_json: &[u8], given: &Given) -> Result<Files, Failure> {
+    let mut list = series(assessment)?;
     let run = &assessment.given;
     for (name, moment) in SECTION_PICTURES.into_iter().zip(Moment::ALL) {
-        if let Some(picture) = run.at(moment).and_then(|p| svg::section::picture(assessment, p)) {
-            files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
-        }
+        let picture = run.at(moment).and_then(|p| svg::section::picture(assessment, p));
+        list.extend(picture.map(|picture| (name.to_owned(), picture.into_bytes())));
     }
-    write_rim(assessment, folder)?;
-    files::write_whole(&folder.join("path.svg"), svg::path::picture(assessment).as_bytes(), true)?;
-    files::write_whole(&folder.join(REPORT), html::assessment(given, assessment).as_bytes(), true)?;
+    list.extend(rim(assessment)?);
+    list.push(("path.svg".to_owned(), svg::path::picture(assessment).into_bytes()));
+    list.push((REPORT.to_owned(), html::assessment(given, assessment).into_bytes()));
     // Last, so that a result.json stands for a complete set of files.
-    files::write_whole(&folder.join(RESULT), result_json, true)
+    list.push((RESULT.to_owned(), result_json.to_vec()));
+    Ok(list)
 }
 
-/// Writes the rim's section at the points fitted, rated and highest, where it is meshed: pictures and VTK files.
-fn write_rim(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
-    let Some(section) = &assessment.rim_section else { return Ok(()) };
+/// The rim's section at the points fitted, rated and highest, where it is meshed: pictures and VTK files.
+fn rim(assessment: &Assessment) -> Result<Files, Failure> {
+    let mut list = Vec::new();
+    let Some(section) = &assessment.rim_section else { return Ok(list) };
     for state in &section.states {
         let names = RIM_GRIDS.into_iter().zip(RIM_PICTURES).zip(Moment::ALL).find(|(_, moment)| *moment == state.0);
         let Some(((grid, picture), _)) = names else { continue };
-        let (grid, picture) = (folder.join(VTK_FOLDER).join(grid), folder.join(picture));
-        files::write_whole(&grid, &vtk::rim_section(assessment, section, &state.1)?, true)?;
-        files::write_whole(&picture, svg::rim::picture(assessment, section, state).as_bytes(), true)?;
+        list.push((format!("{VTK_FOLDER}/{grid}"), vtk::rim_section(assessment, section, &state.1)?));
+        list.push((picture.to_owned(), svg::rim::picture(assessment, section, state).into_bytes()));
     }
-    Ok(())
+    Ok(list)
 }
 
-/// Writes the series of the path at the given friction.
-fn write_vtk(assessment: &Assessment, folder: &Path) -> Result<(), Failure> {
+/// The series of the path at the given friction.
+fn series(assessment: &Assessment) -> Result<Files, Failure> {
     let run = &assessment.given;
-    let mut series = Vec::new();
+    let (mut list, mut series) = (Vec::new(), Vec::new());
     for i in vtk::stored(run) {
-        let point = &run.path[i];
-        let Some(fields) = &point.fields else { continue };
-        for (part, (name, bytes)) in [
-            (format!("section_{i:04}.vtu"), vtk::section(assessment, fields)?),
-            (format!("rim_{i:04}.vtu"), vtk::rim(assessment, fields)?),
-        ]
-        .into_iter()
-        .enumerate()
-        {
-            files::write_whole(&folder.join(&name), &bytes, true)?;
+        let Some(fields) = &run.path[i].fields else { continue };
+        let parts = [("section", vtk::section(assessment, fields)?), ("rim", vtk::rim(assessment, fields)?)];
+        for (part, (name, bytes)) in parts.into_iter().enumerate() {
+            let name = format!("{name}_{i:04}.vtu");
+            list.push((format!("{VTK_FOLDER}/{name}"), bytes));
             series.push((name, i as f64, part));
         }
     }
-    files::write_whole(&folder.join("series.pvd"), vtk::series(&series).as_bytes(), true)
+    list.push((format!("{VTK_FOLDER}/series.pvd"), vtk::series(&series).into_bytes()));
+    Ok(list)
 }

@@ -14,6 +14,7 @@ use hoopwright_study::vary::Scope;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -28,6 +29,8 @@ The same command goes on where an earlier run was stopped. Exit code 3 if fewer 
 
 /// Largest file of tyres, bytes.
 const LARGEST: usize = 1 << 24;
+/// Files of every calibration.
+const MAIN: [&str; 2] = ["calibrate.csv", "calibrate.json"];
 /// MPa in bar.
 const BAR: f64 = 10.0;
 
@@ -45,6 +48,9 @@ pub(crate) struct CalibrateArgs {
     /// pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+    /// Replace results of other cases or tyres in the folder.
+    #[arg(long)]
+    force: bool,
     /// File for a block of a case; not overwritten.
     #[arg(long, value_name = "FILE")]
     block: Option<PathBuf>,
@@ -58,6 +64,9 @@ pub(crate) struct CalibrateArgs {
 
 /// Solves every tyre at every friction, fits, prints and writes.
 pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
+    if let Some(path) = args.block.as_ref().filter(|path| path.symlink_metadata().is_ok()) {
+        return Err(Failure::Exists { path: path.clone() });
+    }
     let mut given = files::read_given(&args.case)?;
     let read = read_tyres(&args.tyres, &mut given.others)?;
     let case = &given.case;
@@ -66,9 +75,10 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if tested.is_empty() {
         return Err(nothing("no tyre has a tested release pressure".to_owned()));
     }
-    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
+    let asked = Asked { command: "calibrate", of: &args.case, question: None, main: &MAIN, force: args.force };
+    let mut folder = OutFolder::open(&args.out, &asked)?;
     let vary = variants(case, &given.notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
-    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[])?;
+    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
     let open = study.open_numbers();
     talk.say(&format!(
         "{} tested tyres at {} frictions: {} cases, {} of them taken over from an earlier run",
@@ -78,7 +88,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len() - open.len()
     ));
     study.solve(&open, threads(args.threads), "case", talk)?;
-    let lines = study.finish(&given.sources())?;
+    let lines = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
         match report::predicted(case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
@@ -90,8 +100,13 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         .and_then(|alone| both(&pairs).map(|both| (alone, both)))
         .map_err(|reason| nothing(format!("{reason}{}", reasons(&left_out))))?;
     let found = Calibration { pairs, left_out, factor, both };
-    write(args, &given, &found)?;
-    talk.say(&format!("results written to {}", args.out.display()));
+    let mut list = study.files(&given.sources())?.to_vec();
+    list.extend(written(&given, &found)?);
+    folder.write(&list, talk)?;
+    study.finish()?;
+    if let Some(path) = &args.block {
+        files::write_whole(path, report::block(case, &found).as_bytes(), false)?;
+    }
     output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) })?;
     Ok(Exit::Done)
 }
@@ -114,15 +129,12 @@ fn read_tyres(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<Tyre>, Failu
     read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })
 }
 
-fn write(args: &CalibrateArgs, given: &Given, found: &Calibration) -> Result<(), Failure> {
-    files::write_data(&args.out, "calibrate", &report::data(found), &given.sources())?;
-    files::write_whole(&args.out.join("calibrate.json"), report::document(&given.case, found).as_bytes(), true)?;
-    for (name, picture) in svg::calibrate::pictures(&given.case.title, found) {
-        files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
-    }
-    files::write_whole(&args.out.join(REPORT), html::calibration(given, found).as_bytes(), true)?;
-    match &args.block {
-        Some(path) => files::write_whole(path, report::block(&given.case, found).as_bytes(), false),
-        None => Ok(()),
-    }
+/// Every file but those of the points.
+fn written(given: &Given, found: &Calibration) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let mut list = files::data("calibrate", &report::data(found), &given.sources())?.to_vec();
+    let pictures = svg::calibrate::pictures(&given.case.title, found);
+    list.extend(pictures.into_iter().map(|(name, picture)| (name.to_owned(), picture.into_bytes())));
+    list.push(("calibrate.json".to_owned(), report::document(&given.case, found).into_bytes()));
+    list.push((REPORT.to_owned(), html::calibration(given, found).into_bytes()));
+    Ok(list)
 }

@@ -19,6 +19,8 @@ use hoopwright_study::vary::Scope;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::growing::UNFINISHED;
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -40,6 +42,8 @@ has an answer.";
 
 /// Name of the file of solved points in the output folder.
 const POINTS: &str = "points.csv";
+/// Files that every map has.
+const MAIN: [&str; 4] = ["map.csv", "map.json", "map.svg", REPORT];
 /// Largest file of measured tyres, bytes.
 const LARGEST: usize = 1 << 24;
 
@@ -53,6 +57,9 @@ pub(crate) struct MapArgs {
     /// Folder for report.html, the other files and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Points that are solved at a time; as many as there are processors by default.
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -91,14 +98,17 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     let map = files::read_map(&args.case)?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
     let mut given = files::read_given(&args.case)?;
     let measured = read_tyres(&args.case, &map, &mut given.others)?;
-    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
+    let asked = Asked { command: "map", of: &args.case, question: None, main: &MAIN, force: args.force };
+    let mut folder = OutFolder::open(&args.out, &asked)?;
     if let Some(part) = args.part {
         return solve_part(args, part, &map.grid, talk);
     }
-    let finished = solve(args, (&map.grid, &given.sources()), talk)?;
+    let (finished, study) = solve(args, &map.grid, talk)?;
     let placed = tyres::place(&measured, &map.grid, &finished);
-    write(args, &given, &map.grid, (&finished, &placed))?;
-    talk.say(&format!("results written to {}", args.out.display()));
+    let mut list = study.files(&given.sources())?.to_vec();
+    list.extend(written(&given, &map.grid, (&finished, &placed))?);
+    folder.write(&list, talk)?;
+    study.finish()?;
     let summary = Summary::of(&finished, &placed);
     output::print(&if args.json {
         report::document(&map.grid, &finished, &placed)
@@ -125,18 +135,19 @@ fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<t
 /// The points of one part, in a file of its own.
 fn solve_part(args: &MapArgs, part: Part, grid: &Vary, talk: &Talk) -> Result<Exit, Failure> {
     let path = args.out.join(format!("points_{}_of_{}.csv", part.k, part.n));
-    let mut study = Study::open((grid, Scope::Deciding), &path, &[])?;
+    let mut study = Study::open((grid, Scope::Deciding), &path, &[], args.force)?;
     let mut open = study.open_numbers();
     open.retain(|number| number % part.n == part.k - 1);
     solve_points(&mut study, &open, args, talk)?;
-    study.finish_part()?;
+    files::write_whole(&path, &study.bytes(), true)?;
+    study.finish()?;
     talk.say(&format!("part {} of {} written to {}", part.k, part.n, path.display()));
     Ok(Exit::Done)
 }
 
 /// Solves what the map needs, round by round.
-fn solve(args: &MapArgs, (grid, sources): (&Vary, &[Source]), talk: &Talk) -> Result<Finished, Failure> {
-    let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), &parts_in(&args.out)?)?;
+fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, Study<'g>), Failure> {
+    let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), &parts_in(&args.out)?, args.force)?;
     let Some(base) = grid.variants.first() else { return Err(Failure::NoMap { path: args.case.clone() }) };
     let fields = fields(&base.case);
     let limits = limits(&base.case, &fields);
@@ -166,8 +177,8 @@ fn solve(args: &MapArgs, (grid, sources): (&Vary, &[Source]), talk: &Talk) -> Re
         wanted.retain(|number| study.lines[*number].is_none());
         solve_points(&mut study, &wanted, args, talk)?;
     }
-    study.finish(sources)?;
-    Ok(scheme.finish(&read(&study)))
+    let finished = scheme.finish(&read(&study));
+    Ok((finished, study))
 }
 
 /// Solves some points and tells how fast that went.
@@ -189,7 +200,7 @@ fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     for entry in std::fs::read_dir(folder).map_err(failed)? {
         let path = entry.map_err(failed)?.path();
         let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        if name.starts_with("points_") && name.contains("_of_") && name.ends_with(".csv") {
+        if name.starts_with("points_") && name.contains("_of_") && name.trim_end_matches(UNFINISHED).ends_with(".csv") {
             parts.push(path);
         }
     }
@@ -198,13 +209,11 @@ fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
 }
 
 /// Every file but that of the points.
-fn write(args: &MapArgs, given: &Given, grid: &Vary, (map, placed): (&Finished, &[Placed])) -> Result<(), Failure> {
-    let put = |name: &str, bytes: &[u8]| files::write_whole(&args.out.join(name), bytes, true);
-    files::write_data(&args.out, "map", &report::data(grid, map), &given.sources())?;
-    put("map.json", report::document(grid, map, placed).as_bytes())?;
-    put("map.vti", &report::image(map, &given.case.title)?)?;
-    for (name, picture) in svg::map::pictures(grid, map, placed) {
-        put(&name, picture.as_bytes())?;
-    }
-    put(REPORT, html::map(given, grid, map, placed).as_bytes())
+fn written(given: &Given, grid: &Vary, (map, placed): (&Finished, &[Placed])) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let mut list = files::data("map", &report::data(grid, map), &given.sources())?.to_vec();
+    list.push(("map.json".to_owned(), report::document(grid, map, placed).into_bytes()));
+    list.push(("map.vti".to_owned(), report::image(map, &given.case.title)?));
+    list.extend(svg::map::pictures(grid, map, placed).into_iter().map(|(name, picture)| (name, picture.into_bytes())));
+    list.push((REPORT.to_owned(), html::map(given, grid, map, placed).into_bytes()));
+    Ok(list)
 }

@@ -3,13 +3,16 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
+use hoopwright_report::contents::question;
 use hoopwright_report::{html, service};
+use hoopwright_solver::case::Case;
 use hoopwright_solver::result::Finding;
 use hoopwright_study::service::{Condition, solve};
 
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Bar, threads};
 
@@ -29,6 +32,9 @@ Examples:
   hoopwright service tyre.toml --out out   also out/report.html and out/service.csv
 Exit code 3 if any condition has no answer, else 1 if any does not keep a limit.";
 
+/// Its files.
+const MAIN: [&str; 2] = ["service.csv", REPORT];
+
 /// The margins of a case in service: new, after a hold, after a life, and hot.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -39,6 +45,9 @@ pub(crate) struct ServiceArgs {
     /// Folder for report.html and service.csv; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Conditions that are solved at a time; as many as there are processors by default.
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -51,14 +60,17 @@ pub(crate) struct ServiceArgs {
 pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let given = files::read_given(&args.case)?;
     let asked = files::read_service(&args.case)?;
+    let untitled = Case { title: String::new(), ..given.case.clone() };
+    let question = Some(question(&(untitled, &asked)));
+    let of = Asked { command: "service", of: &args.case, question, main: &MAIN, force: args.force };
+    let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
     let answers = solve(&given.case, &given.notes, &asked, threads(args.threads), &mut || bar.advance());
     bar.clear();
-    if let Some(out) = &args.out {
-        std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
-        files::write_data(out, "service", &service::data(&asked, &answers), &given.sources())?;
-        files::write_whole(&out.join(REPORT), html::service(&given, &asked, &answers).as_bytes(), true)?;
-        talk.say(&format!("results written to {}", out.display()));
+    if let Some(mut folder) = folder {
+        let mut list = files::data("service", &service::data(&asked, &answers), &given.sources())?.to_vec();
+        list.push((REPORT.to_owned(), html::service(&given, &asked, &answers).into_bytes()));
+        folder.write(&list, talk)?;
     }
     output::print(&if args.json { service::document(&asked, &answers) } else { service::table(&asked, &answers) })?;
     let any = |wanted: fn(&Finding) -> bool| answers.iter().any(|a| a.row.findings.iter().any(wanted));

@@ -3,12 +3,14 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
+use hoopwright_report::contents::question;
 use hoopwright_report::{html, sizes, svg};
 use hoopwright_study::sizes::solve;
 
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Bar, threads};
 
@@ -26,6 +28,9 @@ Examples:
   hoopwright sizes tyre.toml --out out   also out/report.html, out/sizes.csv, pictures
 Exit code 1 if a pair has too little room, 3 if no pair has a size.";
 
+/// Files that it surely writes.
+const MAIN: [&str; 2] = ["sizes.csv", REPORT];
+
 /// Width, height and outer diameter of the inflated tyre over rim inner widths and pressures, and the room left in the frame.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -36,6 +41,9 @@ pub(crate) struct SizesArgs {
     /// Folder for report.html, sizes.csv and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Rims that are solved at a time; as many as there are processors by default.
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -48,18 +56,20 @@ pub(crate) struct SizesArgs {
 pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = files::read_sizes(&args.case)?;
     let given = files::read_given(&args.case)?;
+    let question = Some(question(&(&given.text, &asked)));
+    let of = Asked { command: "sizes", of: &args.case, question, main: &MAIN, force: args.force };
+    let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
     let bar = Bar::new(talk, "rim", rims, 0);
     let found = solve(&asked, threads(args.threads), &mut || bar.advance());
     bar.clear();
-    if let Some(out) = &args.out {
-        std::fs::create_dir_all(out).map_err(|source| Failure::Write { path: out.clone(), source })?;
-        files::write_data(out, "sizes", &sizes::data(&asked, &found), &given.sources())?;
-        for (name, picture) in svg::sizes::pictures(&asked, &found) {
-            files::write_whole(&out.join(name), picture.as_bytes(), true)?;
-        }
-        files::write_whole(&out.join(REPORT), html::sizes(&given, &asked, &found).as_bytes(), true)?;
-        talk.say(&format!("results written to {}", out.display()));
+    if let Some(mut folder) = folder {
+        let mut list = files::data("sizes", &sizes::data(&asked, &found), &given.sources())?.to_vec();
+        let pictures = svg::sizes::pictures(&asked, &found).into_iter();
+        list.extend(
+            pictures.chain([(REPORT.to_owned(), html::sizes(&given, &asked, &found))]).map(|(n, text)| (n, text.into_bytes())),
+        );
+        folder.write(&list, talk)?;
     }
     output::print(&if args.json { sizes::document(&asked, &found) } else { sizes::table(&asked, &found) })?;
     Ok(if found.iter().all(Result::is_err) {

@@ -17,6 +17,7 @@ use hoopwright_study::tolerance::{Findings, Plan, study};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::sample_file::SampleFile;
 use crate::study_file::threads;
@@ -41,6 +42,8 @@ be met, 3 if there is no answer.";
 
 /// Name of the file of samples in the output folder.
 const SAMPLES: &str = "samples.csv";
+/// Files that every answer has.
+const MAIN: [&str; 2] = ["tolerance.json", REPORT];
 /// Largest file of measured values, bytes.
 const LARGEST: usize = 1 << 24;
 
@@ -55,6 +58,9 @@ pub(crate) struct ToleranceArgs {
     /// Folder for report.html, samples.csv, tolerance.json and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Samples that are solved at a time; as many as there are processors by default.
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -71,18 +77,18 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let measured = tolerance.inputs.iter().map(&mut read).collect::<Result<Vec<_>, _>>()?;
     let limits = Limits::of(&tolerance.case);
     let plan = plan(&args.case, &tolerance, &measured, &limits)?;
-    if let Some(folder) = &args.out {
-        std::fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })?;
-    }
+    let asked = Asked { command: "tolerance", of: &args.case, question: None, main: &MAIN, force: args.force };
+    let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked)).transpose()?;
     let path = args.out.as_ref().map(|folder| folder.join(SAMPLES));
-    let mut file = SampleFile::open((&tolerance, &limits), Samples::new(&tolerance, &measured), path)?;
+    let mut file = SampleFile::open((&tolerance, &limits), Samples::new(&tolerance, &measured), path, args.force)?;
     let findings = solve(args, &tolerance, &plan, &mut file, talk)?;
     let unanswered = file.unanswered();
     let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &unanswered };
-    if let Some(folder) = &args.out {
-        file.finish(&given.sources())?;
-        write(folder, &given, &reported)?;
-        talk.say(&format!("results written to {}", folder.display()));
+    if let Some(mut folder) = folder {
+        let mut list = file.files(&given.sources())?.to_vec();
+        list.extend(written(&given, &reported));
+        folder.write(&list, talk)?;
+        file.finish()?;
     }
     output::print(&if args.json { report::document(&reported) } else { report::text(&reported) })?;
     Ok(match reported.outcome() {
@@ -158,10 +164,9 @@ fn solve(
 }
 
 /// Every file but that of the samples.
-fn write(folder: &Path, given: &Given, reported: &Reported<'_>) -> Result<(), Failure> {
-    files::write_whole(&folder.join("tolerance.json"), report::document(reported).as_bytes(), true)?;
-    for (name, picture) in svg::tolerance::pictures(reported) {
-        files::write_whole(&folder.join(name), picture.as_bytes(), true)?;
-    }
-    files::write_whole(&folder.join(REPORT), html::tolerance(given, reported).as_bytes(), true)
+fn written(given: &Given, reported: &Reported<'_>) -> Vec<(String, Vec<u8>)> {
+    let json = [("tolerance.json".to_owned(), report::document(reported))];
+    let page = [(REPORT.to_owned(), html::tolerance(given, reported))];
+    let all = json.into_iter().chain(svg::tolerance::pictures(reported)).chain(page);
+    all.map(|(name, text)| (name, text.into_bytes())).collect()
 }

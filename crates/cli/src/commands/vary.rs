@@ -10,6 +10,7 @@ use hoopwright_study::vary::Scope;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
@@ -39,6 +40,9 @@ pub(crate) struct VaryArgs {
     /// Folder for report.html, vary.csv, vary.parquet and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+    /// Replace results of another case in the folder.
+    #[arg(long)]
+    force: bool,
     /// Variants that are solved at a time; as many as there are processors by default.
     #[arg(long, value_name = "N")]
     threads: Option<NonZeroUsize>,
@@ -51,8 +55,9 @@ pub(crate) struct VaryArgs {
 pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let vary = files::read_variants(&args.case)?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
     let given = files::read_given(&args.case)?;
-    std::fs::create_dir_all(&args.out).map_err(|source| Failure::Write { path: args.out.clone(), source })?;
-    let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[])?;
+    let asked = Asked { command: "vary", of: &args.case, question: None, main: &[REPORT], force: args.force };
+    let mut folder = OutFolder::open(&args.out, &asked)?;
+    let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[], args.force)?;
     let threads = threads(args.threads);
     let (open, all) = (study.open_numbers(), vary.variants.len());
     talk.say(&match all - open.len() {
@@ -63,12 +68,12 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
         ),
     });
     study.solve(&open, threads, "variant", talk)?;
-    let lines = study.finish(&given.sources())?;
-    for (name, picture) in svg::family::pictures(&vary, &study.sheet, &lines) {
-        files::write_whole(&args.out.join(name), picture.as_bytes(), true)?;
-    }
-    files::write_whole(&args.out.join(REPORT), html::vary(&given, &vary, &study.sheet, &lines).as_bytes(), true)?;
-    talk.say(&format!("results written to {}", args.out.display()));
+    let lines = study.all();
+    let pictures = svg::family::pictures(&vary, &study.sheet, &lines).into_iter().map(|(name, svg)| (name, svg.into_bytes()));
+    let page = (REPORT.to_owned(), html::vary(&given, &vary, &study.sheet, &lines).into_bytes());
+    let list: Vec<_> = pictures.chain(study.files(&given.sources())?).chain([page]).collect();
+    folder.write(&list, talk)?;
+    study.finish()?;
     output::print(&if args.json {
         study::document(&vary, &study.sheet, &lines)
     } else {

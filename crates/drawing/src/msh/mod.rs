@@ -15,6 +15,7 @@ pub use profile::profile;
 
 use crate::dxf::{MOST_BYTES, check_radii};
 use crate::error::{DrawingError, Place};
+use crate::meshing::MOST_TRIANGLES;
 use std::collections::{HashMap, HashSet};
 
 /// Group of the tyre side.
@@ -52,6 +53,9 @@ impl SectionMesh {
     }
 }
 
+/// Most named groups of a mesh: each is looked for among all elements.
+const MOST_NAMES: usize = 200;
+
 /// Reads a mesh.
 ///
 /// # Errors
@@ -63,6 +67,9 @@ pub fn read(bytes: &[u8]) -> Result<SectionMesh, DrawingError> {
     let file = parse::parse(&String::from_utf8_lossy(bytes))?;
     let (mut mesh, tags) = flattened(&file)?;
     triangles::build(&file, &tags, &mut mesh)?;
+    if mesh.triangles.len() > MOST_TRIANGLES {
+        return Err(DrawingError::TooFine { limit: MOST_TRIANGLES });
+    }
     mesh.groups = groups(&file, &tags, &mesh)?;
     mesh.group(TYRE)?;
     mesh.group(SPOKES)?;
@@ -106,6 +113,9 @@ fn flattened(file: &parse::File) -> Result<(SectionMesh, HashMap<i64, usize>), D
 /// Boundary edges by physical name, in the order of the names.
 fn groups(file: &parse::File, tags: &HashMap<i64, usize>, mesh: &SectionMesh) -> Result<Vec<Group>, DrawingError> {
     let sides = triangles::sides(mesh);
+    if file.names.len() > MOST_NAMES {
+        return Err(DrawingError::TooMany { what: "named groups", limit: MOST_NAMES });
+    }
     let mut names: Vec<_> = file.names.iter().filter(|((dimension, _), _)| *dimension == 1).collect();
     names.sort();
     let mut groups = Vec::new();

@@ -219,3 +219,28 @@ fn groups_must_have_their_names_and_form_a_chain() {
         assert!(matches!(profile(&mesh), Err(DrawingError::NoChain { name: TYRE, .. })), "{lines}");
     }
 }
+
+/// A square of as many squares a side.
+fn fine(n: usize) -> Vec<u8> {
+    let node = |k: usize| [2.0 * (k % (n + 1)) as f64 / n as f64, 300.0 + 2.0 * (k / (n + 1)) as f64 / n as f64];
+    let nodes: Vec<[f64; 2]> = (0..(n + 1) * (n + 1)).map(node).collect();
+    let square = |k: usize| {
+        let first = k / n * (n + 1) + k % n + 1;
+        format!("{} 3 2 3 1 {} {} {} {}\n", k + 3, first, first + 1, first + n + 2, first + n + 1)
+    };
+    let top = n * (n + 1) + 1;
+    let lines = format!("1 1 2 1 1 {} {top}\n2 1 2 2 2 1 2\n", top + 1);
+    old(&nodes, &(lines + &(0..n * n).map(square).collect::<String>()))
+}
+
+#[test]
+fn a_mesh_that_would_take_too_long_is_refused() {
+    assert_eq!(read(&fine(3)).unwrap().triangles.len(), 18);
+    let error = read(&fine(142)).unwrap_err();
+    assert_eq!(error, DrawingError::TooFine { limit: MOST_TRIANGLES });
+    assert_eq!(error.to_string(), "more than 40000 triangles: mesh the section more coarsely");
+    let names: String = (1..=MOST_NAMES + 1).map(|k| format!("1 {k} \"group {k}\"\n")).collect();
+    let text = String::from_utf8(block("3 3 2 3 1 1 2 3 4\n")).unwrap();
+    let many = text.replace("2\n1 1 \"tyre\"\n1 2 \"spokes\"\n", &format!("{}\n{names}", MOST_NAMES + 1));
+    assert_eq!(read(many.as_bytes()), Err(DrawingError::TooMany { what: "named groups", limit: MOST_NAMES }));
+}

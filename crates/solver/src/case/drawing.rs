@@ -3,6 +3,7 @@
 //! This crate opens no file: who reads a case asks [`drawing_named`] which file it wants and attaches its bytes.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use hoopwright_drawing::dxf::{self, MOST_BYTES, Options, Unit};
 use hoopwright_drawing::features::{chain_features, features};
@@ -20,6 +21,9 @@ pub const LARGEST_DRAWING: usize = MOST_BYTES;
 /// Files that a case names: bytes by name, or why they could not be read.
 pub type Attached = BTreeMap<String, Result<Vec<u8>, String>>;
 
+/// What was read of a drawing, with notes, or why it cannot be used.
+pub(super) type Drawn = Result<(Arc<Drawing>, Vec<String>), String>;
+
 /// The name of the drawing that a case's text asks for, if it reads so far.
 pub fn drawing_named(text: &str) -> Option<String> {
     let (file, _) = CaseFile::parse(text).ok()?;
@@ -30,25 +34,39 @@ pub fn drawing_named(text: &str) -> Option<String> {
 }
 
 /// Reads the drawing that a case names; reports what is wrong with it. `notes` take what was left out or changed.
-pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Box<Drawing>> {
+pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Arc<Drawing>> {
     if !r.given(&i::SECTION_DRAWING) {
         r.report(&i::SECTION_SHAPE, Problem::Alone { key: "shape", partner: i::SECTION_DRAWING.key });
         return None;
     }
     let name = r.value(&i::SECTION_DRAWING, name_of)?;
-    let read = match r.file.attached.get(&name) {
+    let (file, unit) = (r.file, unit(r));
+    let read = || match file.attached.get(&name) {
         None => Err("no file is at hand: drawings are found beside a case that is read from a file".to_owned()),
         Some(Err(reason)) => Err(reason.clone()),
-        Some(Ok(bytes)) => read(r, &name, bytes, notes).map_err(|fault| fault.to_string()),
+        Some(Ok(bytes)) => {
+            let mut notes = Vec::new();
+            let drawing = read(unit, &name, bytes, &mut notes).map_err(|fault| fault.to_string())?;
+            Ok((Arc::new(drawing), notes))
+        }
     };
-    read.map_err(|sentence| r.report(&i::SECTION_DRAWING, Problem::Drawing { name: name.clone(), sentence })).ok().map(Box::new)
+    match file.drawn.get_or_init(read) {
+        Ok((drawing, told)) => {
+            notes.extend(told.iter().cloned());
+            Some(drawing.clone())
+        }
+        Err(sentence) => {
+            r.report(&i::SECTION_DRAWING, Problem::Drawing { name, sentence: sentence.clone() });
+            None
+        }
+    }
 }
 
 fn name_of(input: &Input, value: &Typed) -> Result<String, Problem> {
     text_of(input, value).map(str::to_owned)
 }
 
-fn read(r: &mut Reader<'_>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -> Result<Drawing, DrawingError> {
+fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -> Result<Drawing, DrawingError> {
     let name = name.to_owned();
     let (outline, features) = if name.to_lowercase().ends_with(".msh") {
         let mesh = msh::read(bytes)?;
@@ -56,7 +74,7 @@ fn read(r: &mut Reader<'_>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
         let features = chain_features(&pieces, end)?;
         (DrawnOutline::Mesh(mesh), features)
     } else {
-        let drawn = dxf::read(bytes, &Options { unit: unit(r) })?;
+        let drawn = dxf::read(bytes, &Options { unit })?;
         let left_out = drawn.skipped.iter().map(|s| format!("{} {} on layer {}", s.count, s.kind, s.layer));
         let left_out: Vec<String> = left_out.collect();
         if !left_out.is_empty() {

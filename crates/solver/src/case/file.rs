@@ -5,10 +5,11 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::{Arc, OnceLock};
 
 use toml::de::{DeTable, DeValue};
 
-use super::drawing::Attached;
+use super::drawing::{Attached, Drawn};
 use super::error::{CaseError, CaseErrors, Problem};
 use super::inputs::{CASE, Form, Input, Need};
 use crate::nearest::nearest;
@@ -55,7 +56,9 @@ pub struct CaseFile<'a> {
     /// Entries that stand in place of the typed ones: what makes a variant of the case.
     replaced: BTreeMap<(&'static str, &'static str), Entry>,
     /// Files that the case names.
-    pub(super) attached: Attached,
+    pub(super) attached: Arc<Attached>,
+    /// The drawing among them, once it is read: the same for all variants, as nothing that it depends on is a number.
+    pub(super) drawn: Arc<OnceLock<Drawn>>,
     /// The table of values to run the case over, unread: its header and its entries in the order of the text.
     pub(super) vary: Option<(Range<usize>, Vec<Named>)>,
     /// The table of a map's axes, likewise.
@@ -147,7 +150,8 @@ impl<'a> CaseFile<'a> {
             headers: BTreeMap::new(),
             entries: BTreeMap::new(),
             replaced: BTreeMap::new(),
-            attached: Attached::new(),
+            attached: Arc::default(),
+            drawn: Arc::default(),
             vary: None,
             map: None,
             sizes: None,
@@ -161,7 +165,7 @@ impl<'a> CaseFile<'a> {
 
     /// The same file with the files that it names at hand.
     pub(super) fn with_attached(self, attached: Attached) -> Self {
-        Self { attached, ..self }
+        Self { attached: Arc::new(attached), drawn: Arc::default(), ..self }
     }
 
     /// The same file with other entries in place of typed or absent ones. Everything that reads the file then reads these, and what is

@@ -43,6 +43,8 @@ pub use vary::{
     variants,
 };
 
+use std::sync::Arc;
+
 use hoopwright_drawing::features::Features;
 use hoopwright_drawing::msh::SectionMesh;
 
@@ -165,7 +167,7 @@ pub enum SectionShape {
     /// The bed alone between solid flanges; the spokes pull at the well's underside.
     SingleWall,
     /// As drawn.
-    Drawing(Box<Drawing>),
+    Drawing(Arc<Drawing>),
 }
 
 /// A drawn or meshed half section and what was read off it.

@@ -1,7 +1,9 @@
 //! What the commands of a bench share: typed quantities, logs, files.
 
+use std::fmt::Debug;
 use std::path::{Path, PathBuf};
 
+use hoopwright_report::contents::question;
 use hoopwright_report::html::Source;
 use hoopwright_report::html::rig::Bench;
 use hoopwright_solver::case::fixture::{self, Fixture};
@@ -9,7 +11,8 @@ use hoopwright_solver::units::{Dimension, parse};
 use hoopwright_study::rig::log::LARGEST_LOG;
 
 use crate::failure::Failure;
-use crate::files;
+use crate::files::{self, REPORT, name};
+use crate::out_folder::{Asked, OutFolder};
 use crate::output::Talk;
 
 /// Where results go.
@@ -24,7 +27,7 @@ pub(super) struct Output {
     /// File for a block to paste into a case.
     #[arg(long, value_name = "FILE")]
     pub(super) block: Option<PathBuf>,
-    /// Overwrite the file of the block if it exists.
+    /// Overwrite the file of the block if it exists, and results of other logs in the folder.
     #[arg(long)]
     force: bool,
 }
@@ -47,14 +50,16 @@ impl Output {
         Ok(())
     }
 
-    /// Writes files into the folder if there is one.
-    pub(super) fn write(&self, list: &[(String, Vec<u8>)], talk: &Talk) -> Result<(), Failure> {
+    /// Writes files into the folder if there is one: the results of a command on a log, by what was asked of it.
+    pub(super) fn write(
+        &self,
+        (command, of, asked): (&'static str, &Path, &impl Debug),
+        list: &[(String, Vec<u8>)],
+        talk: &Talk,
+    ) -> Result<(), Failure> {
         let Some(folder) = &self.out else { return Ok(()) };
-        for (name, bytes) in list {
-            files::write_whole(&folder.join(name), bytes, true)?;
-        }
-        talk.say(&format!("results written to {}", folder.display()));
-        Ok(())
+        let asked = Asked { command, of, question: Some(question(asked)), main: &[REPORT], force: self.force };
+        OutFolder::open(folder, &asked)?.write(list, talk)
     }
 }
 
@@ -63,11 +68,6 @@ pub(super) fn log(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<u8>, Fai
     let bytes = files::read_limited(path, LARGEST_LOG).map_err(|source| Failure::ReadLog { path: path.to_owned(), source })?;
     sources.push(Source::new(format!("log {}", name(path)), &bytes));
     Ok(bytes)
-}
-
-/// A log's name for tables: that of the file.
-pub(super) fn name(path: &Path) -> String {
-    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
 /// Reads a fixture file, which goes into the report.

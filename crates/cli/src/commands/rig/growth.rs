@@ -10,7 +10,7 @@ use hoopwright_study::rig::growth::{Question, analyse, read};
 use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files::REPORT;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -65,10 +65,11 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
     let growth =
         analyse(&readings, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
-    let name = arguments::name(path);
+    let name = files::name(path);
     let document = report::growth_document(&name, &growth);
     let picture = svg::rig::growth(&name, &growth);
     args.output.write(
+        ("rig growth", path, &bench),
         &[
             ("growth.json".to_owned(), document.clone().into_bytes()),
             ("growth.svg".to_owned(), picture.into_bytes()),

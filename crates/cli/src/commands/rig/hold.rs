@@ -10,7 +10,7 @@ use hoopwright_study::rig::hold::{Question, Verdict, analyse, series};
 use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files::REPORT;
+use crate::files::{self, REPORT};
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -62,10 +62,11 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     };
     let hold =
         analyse(series, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
-    let name = arguments::name(path);
+    let name = files::name(path);
     let document = report::hold_document(&name, &hold);
     let picture = svg::rig::hold(&name, &hold);
     args.output.write(
+        ("rig hold", path, &bench),
         &[
             ("hold.json".to_owned(), document.clone().into_bytes()),
             ("hold.svg".to_owned(), picture.into_bytes()),

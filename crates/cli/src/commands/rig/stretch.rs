@@ -125,16 +125,16 @@ fn tell(path: &Path, (fixture, give): (&Fixture, Compliance), bench: &mut Bench)
 
 fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: Bench, talk: &Talk) -> Result<Exit, Failure> {
     let stretch = tell(path, on, &mut bench)?;
-    let name = arguments::name(path);
+    let name = files::name(path);
     let row = Row { id: id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
     let mut list = vec![
         ("stretch.json".to_owned(), report::stretch_document(&name, &stretch).into_bytes()),
         ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
-        (REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()),
     ];
     list.extend(files::data("cycles", &report::cycles(&stretch), &bench.sources)?);
     list.extend(files::data("tyres", &report::tyres(&[row]), &bench.sources)?);
-    args.output.write(&list, talk)?;
+    list.push((REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()));
+    args.output.write(("rig stretch", path, &bench), &list, talk)?;
     args.output.write_block(&report::stretch_block(&name, &stretch), talk)?;
     output::print(&if args.output.json {
         report::stretch_document(&name, &stretch)
@@ -163,7 +163,7 @@ fn many(
     for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
         let found = tell(path, on, &mut bench);
         if let (Ok(stretch), Some(_)) = (&found, &args.output.out) {
-            let log = arguments::name(path);
+            let log = files::name(path);
             let picture = (format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch));
             shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
             list.push((picture.0, picture.1.into_bytes()));
@@ -172,7 +172,7 @@ fn many(
         }
         // What is shown of many logs needs no rows, which fill the memory.
         let found = found.map(|s| Box::new(Stretch { tension: Vec::new(), length: Vec::new(), ..s }));
-        rows.push(Row { id, log: arguments::name(path), found: found.map_err(|failure| reason(&failure)) });
+        rows.push(Row { id, log: files::name(path), found: found.map_err(|failure| reason(&failure)) });
         if said.elapsed() > PAUSE {
             said = Instant::now();
             let left = start.elapsed().as_secs_f64() / (k + 1) as f64 * (logs.len() - k - 1) as f64;
@@ -182,7 +182,7 @@ fn many(
     list.extend(files::data("tyres", &report::tyres(&rows), &bench.sources)?);
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
     list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
-    args.output.write(&list, talk)?;
+    args.output.write(("rig stretch", &args.logs[0], &(on.0, &args.logs)), &list, talk)?;
     match report::batch_block(&rows) {
         Some(block) => args.output.write_block(&block, talk)?,
         None if args.output.block.is_some() => talk.say("no block written: fewer than two logs have an answer"),

@@ -87,7 +87,7 @@ pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, Ca
     sound(errors)?;
     let Some((case, notes)) = case else { return Ok(None) };
     let Settings { target, seed, interval, most_solves, chosen, correlation } = settings;
-    let attached = file.attached.clone();
+    let attached = (*file.attached).clone();
     let tolerance = Tolerance {
         inputs,
         correlation,
