@@ -23,7 +23,7 @@ Each tyre in the file has an id, the bead's diameter and stiffness, and the pres
   id,diameter [mm],stiffness [kN],tested release pressure [bar]
 
 Examples:
-  hoopwright calibrate rim.toml tyres.csv --out out
+  hoopwright calibrate rim.toml tyres.csv --out out                       report, tables, JSON, pictures
   hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   also a line for a case
 The same command goes on where an earlier run was stopped. Exit code 3 if fewer than four tyres have a prediction.";
 
@@ -44,8 +44,8 @@ pub(crate) struct CalibrateArgs {
     /// CSV with the tested tyres.
     #[arg(value_name = "TYRES")]
     tyres: PathBuf,
-    /// Folder for report.html, points.csv (solved as they are finished), calibrate.csv, calibrate.json, both tables as Parquet too, and
-    /// pictures; made if it does not exist.
+    /// Folder for report.html, points.csv (solved cases as they are finished), calibrate.csv, both also as Parquet, calibrate.json and
+    /// the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Replace results of other cases or tyres in the folder.

@@ -29,7 +29,7 @@ In the case file; every key has a default with a source (`hoopwright schema` lis
 
 Examples:
   hoopwright service tyre.toml             margins cold and new, after a hold, after a life, and hot
-  hoopwright service tyre.toml --out out   also out/report.html and out/service.csv
+  hoopwright service tyre.toml --out out   also out/report.html, out/service.csv, out/service.parquet
 Exit code 3 if any condition has no answer, else 1 if any does not keep a limit.";
 
 /// Its files.
@@ -42,7 +42,7 @@ pub(crate) struct ServiceArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for report.html and service.csv; made if it does not exist.
+    /// Folder for report.html, service.csv and service.parquet; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Replace results of another case in the folder.

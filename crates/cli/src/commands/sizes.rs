@@ -25,7 +25,7 @@ In the case file; without this table three rims and four pressures about the cas
 
 Examples:
   hoopwright sizes tyre.toml             a table
-  hoopwright sizes tyre.toml --out out   also out/report.html, out/sizes.csv, pictures
+  hoopwright sizes tyre.toml --out out   also out/report.html, out/sizes.csv, out/sizes.parquet, pictures
 Exit code 1 if a pair has too little room, 3 if no pair has a size.";
 
 /// Files that it surely writes.
@@ -38,7 +38,7 @@ pub(crate) struct SizesArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for report.html, sizes.csv and the pictures; made if it does not exist.
+    /// Folder for report.html, sizes.csv, sizes.parquet and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Replace results of another case in the folder.

@@ -36,7 +36,7 @@ In the case file:
   choose = \"bead.diameter\"                       # how wide may this spread be?
 
 Examples:
-  hoopwright tolerance tyre.toml --out out       table, out/samples.csv, out/tolerance.json and pictures
+  hoopwright tolerance tyre.toml --out out       table, report, samples, JSON and pictures
 The same command goes on where an earlier run was stopped. Exit code 0 if the target is met (or none is given), 1 if it is not shown to
 be met, 3 if there is no answer.";
 
@@ -55,7 +55,7 @@ pub(crate) struct ToleranceArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
-    /// Folder for report.html, samples.csv, tolerance.json and the pictures; made if it does not exist.
+    /// Folder for report.html, samples.csv, samples.parquet, tolerance.json and the pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Replace results of another case in the folder.

@@ -18,7 +18,7 @@ use crate::output::Talk;
 /// Where results go.
 #[derive(Debug, clap::Args)]
 pub(super) struct Output {
-    /// Folder for report.html, JSON, tables and pictures; made if it does not exist.
+    /// Folder for report.html, JSON, tables (CSV and Parquet) and pictures; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
     /// Print the result as JSON in place of the table.
