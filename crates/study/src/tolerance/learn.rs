@@ -24,8 +24,6 @@ const MOST_ROUNDS: usize = 12;
 const SMALL_POOL: usize = 1 << 13;
 /// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
 const ENOUGH: f64 = 1.5;
-/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake.
-pub(super) const MATTERS: f64 = 0.1;
 /// Probabilities below this one are not refined.
 pub(super) const NEGLIGIBLE: f64 = 1e-10;
 /// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
@@ -58,14 +56,13 @@ impl Learnt {
                 found.extend(nearest(&margin, first));
             }
             let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
-            centres.extend(spaced(&own, &crossings, CENTRES));
+            centres.extend(spaced(&own, &crossings, (CENTRES.0.div_ceil(limits), CENTRES.1)));
             points.push(found);
         }
         // A limit that lies far beyond the nearest has no part in any failure.
         let least = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
         centres.retain(|centre| norm(centre) < least + 2.5);
         centres.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
-        centres.truncate(CENTRES.0);
         Self { surrogate, design_points: points, centres }
     }
 }
@@ -144,8 +141,6 @@ fn unsolved(plan: &Plan, learnt: &Learnt, record: &Record) -> Vec<Vec<f64>> {
 
 /// Whether every probability that matters is known well enough for the checks to settle it.
 fn enough(plan: &Plan, correction: &Correction) -> bool {
-    let sums = correction.by_stand_in();
-    let any = sums.last().copied().unwrap_or(0.0);
-    let relevant = sums.iter().zip(correction.unknown()).filter(|(sum, _)| **sum > MATTERS * any);
-    any < NEGLIGIBLE || relevant.into_iter().all(|(_, unknown)| *unknown <= ENOUGH * plan.interval)
+    let any = correction.by_stand_in().last().copied().unwrap_or(0.0);
+    any < NEGLIGIBLE || correction.open().iter().all(|open| *open <= ENOUGH * plan.interval)
 }

@@ -5,10 +5,10 @@ use rand_pcg::Pcg64;
 
 use super::Plan;
 use super::joint::Joint;
-use super::learn::{Learnt, MATTERS, NEGLIGIBLE, survey};
+use super::learn::{Learnt, NEGLIGIBLE, survey};
 use super::normal::below;
 use super::pool::Pool;
-use super::probability::Probability;
+use super::probability::{MATTERS, Probability};
 use super::sample::{Ask, Purpose, Record, Sample};
 use super::sequence::seed_for;
 
