@@ -19,11 +19,11 @@ const WIDER: f64 = 2.0;
 const OUTMOST: f64 = 5.0;
 /// Samples of one round of learning, and most rounds.
 const ROUND: usize = 8;
-const MOST_ROUNDS: usize = 12;
+const MOST_ROUNDS: u64 = 12;
 /// Places of the pool while learning.
 const SMALL_POOL: usize = 1 << 13;
 /// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
-const ENOUGH: f64 = 1.5;
+const ENOUGH: f64 = 2.0;
 /// Probabilities below this one are not refined.
 pub(super) const NEGLIGIBLE: f64 = 1e-10;
 /// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
@@ -74,9 +74,37 @@ impl Learnt {
 pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut Pcg64) -> Result<Learnt, E> {
     let spread = spread_samples(plan);
     record.solve(Purpose::Learning, &spread, ask)?;
-    let mut learnt = fit(plan, record, None);
+    let learnt = fit(plan, record, None);
+    improve(plan, learnt, record, ask, random, 0)
+}
+
+/// Learns what was solved since, and more where that is not enough; `pass` counts from one.
+///
+/// # Errors
+/// What `ask` fails with.
+pub fn again<E>(
+    plan: &Plan,
+    before: &Learnt,
+    record: &mut Record,
+    ask: Ask<'_, E>,
+    random: &mut Pcg64,
+    pass: u64,
+) -> Result<Learnt, E> {
+    let learnt = fit(plan, record, Some(before));
+    improve(plan, learnt, record, ask, random, pass)
+}
+
+/// Solves where the stand-in does not know, in rounds, until that is enough.
+fn improve<E>(
+    plan: &Plan,
+    mut learnt: Learnt,
+    record: &mut Record,
+    ask: Ask<'_, E>,
+    random: &mut Pcg64,
+    pass: u64,
+) -> Result<Learnt, E> {
     for round in 0..MOST_ROUNDS {
-        let seed = seed_for(plan.seed, 100 + round as u64);
+        let seed = seed_for(plan.seed, 100 + pass * MOST_ROUNDS + round);
         let (pool, correction) = survey(&plan.joint, &learnt, SMALL_POOL, seed);
         let open = unsolved(plan, &learnt, record);
         let enough = enough(plan, &correction);
@@ -96,8 +124,10 @@ pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut 
 
 /// The chances of failure over a pool round the design points of a joint distribution.
 pub fn survey(joint: &Joint, learnt: &Learnt, size: usize, seed: u32) -> (Pool, Correction) {
-    let margins =
-        |pool: &Pool| -> Vec<Vec<(f64, f64)>> { pool.places.iter().map(|u| learnt.surrogate.margins(&joint.at(u))).collect() };
+    let margins = |pool: &Pool| {
+        let places: Vec<Vec<f64>> = pool.places.iter().map(|u| joint.at(u)).collect();
+        learnt.surrogate.margins(&places)
+    };
     // A first pool tells where failures lie, a second one is drawn there.
     let first = Pool::new(&learnt.centres, joint.dimensions(), (size / 2).max(SMALL_POOL / 2), seed_for(seed, 1));
     let found = chances_by_limit(&margins(&first));
@@ -113,7 +143,8 @@ fn chances_by_limit(margins: &[Vec<(f64, f64)>]) -> Vec<Vec<f64>> {
     (0..limits).map(|k| rows.iter().map(|row| row[k]).collect()).collect()
 }
 
-fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
+/// The stand-in of all that is solved.
+pub fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
     let surrogate = Surrogate::fit(&plan.joint, &record.solved, plan.limits, before.map(|b| &b.surrogate));
     Learnt::of(surrogate, &plan.joint, plan.limits, plan.seed)
 }
