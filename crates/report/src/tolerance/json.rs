@@ -5,7 +5,7 @@
 //! | `inputs` | for each input that scatters its `input`, `unit`, `spread` in words, `mean`, `deviation` |
 //! | `correlation` | triples of two inputs and a number |
 //! | `seed`, `target`, `outcome` | `met`, `missed`, `not shown`, `no target` or `no answer` |
-//! | `probabilities` | for each limit, then for `any`: `value`, `low`, `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
+//! | `probabilities` | for each limit, then for `any`: `value`, `low` (0 where no more than an upper bound is known), `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
 //! | `limits` | for each limit `verdict`, `number`, `unit`, `margin` (`mean`, `deviation`, `quantiles`), `stand_in` (what it missed at unseen samples), `design_points` (`index`, `first_order`, `values`, `importance`), `variance` (`alone`, `in_all`, by input) |
 //! | `worst_case` | for each margin and load `number`, `unit`, `margin`, `centre`, `least`, `greatest`, `least_corner`, `greatest_corner`, `sample_below_corners`, `slopes` for one standard deviation, `bent` inputs |
 //! | `sized` | null, or `input`, `outcome`, `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |

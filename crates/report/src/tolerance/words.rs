@@ -4,6 +4,7 @@ use hoopwright_solver::case::{Spread, Uncertain};
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::{ONE, number};
 use hoopwright_study::column::Column;
+use hoopwright_study::tolerance::probability::Probability;
 
 use crate::words;
 
@@ -17,6 +18,14 @@ pub(crate) fn chance(p: f64) -> String {
         let text = format!("{p:.2e}");
         let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
         format!("{}e{power}", digits.trim_end_matches('0').trim_end_matches('.'))
+    }
+}
+
+/// A probability with its interval; its upper bound where no more is known.
+pub(crate) fn with_interval(p: &Probability) -> String {
+    match p.is_bound() {
+        true => format!("below {}", chance(p.high)),
+        false => format!("{} ({} to {})", chance(p.value), chance(p.low), chance(p.high)),
     }
 }
 

@@ -20,8 +20,10 @@ const CAREFUL: f64 = 1.6;
 /// wrongly sure of.
 const SURE: f64 = 0.12;
 const ANYWHERE: f64 = 0.08;
-/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake.
+/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake: an upper bound is told.
 pub(super) const MATTERS: f64 = 0.01;
+/// Deviations of the stand-in by which the margin to such a limit is thought smaller.
+const DOUBT: f64 = 2.0;
 /// Least weight of a limit's own places beside those of the others.
 const LEAST: f64 = 0.02;
 
@@ -43,6 +45,11 @@ pub struct Probability {
 }
 
 impl Probability {
+    /// Whether no more than an upper bound is known.
+    pub fn is_bound(&self) -> bool {
+        self.low <= 0.0
+    }
+
     /// Half the interval as a share of the value; infinite for a value of zero.
     pub fn half_width(&self) -> f64 {
         let half = (self.high - self.value).max(self.value - self.low);
@@ -62,6 +69,8 @@ pub struct Correction {
     running: Vec<f64>,
     /// What is unknown, as the deviation of one drawn term over the event's probability.
     unknown: Vec<f64>,
+    /// For each limit that does not matter the probability that it may have by what the stand-in does not know; none for the others.
+    doubted: Vec<Option<f64>>,
 }
 
 impl Correction {
@@ -107,7 +116,13 @@ impl Correction {
             squares.max(0.0).sqrt() / pool.len() as f64 / sums[event].0.max(f64::MIN_POSITIVE)
         });
         let unknown = unknown.collect();
-        Self { chances: by_event, sums, drawn, running, unknown }
+        let doubted = |k: usize| {
+            let fails = |m: &Vec<(f64, f64)>| f64::from(u8::from(m[k].0 < DOUBT * m[k].1));
+            let (sum, error) = pool.mean(&margins.iter().map(fails).collect::<Vec<f64>>());
+            (relevance(sums[k].0, sums[limits].0) < 1.0).then_some(sum + 2.0 * error)
+        };
+        let doubted = (0..limits).map(doubted).chain([None]).collect();
+        Self { chances: by_event, sums, drawn, running, unknown, doubted }
     }
 
     /// What the stand-in alone says of each event.
@@ -160,10 +175,13 @@ impl Correction {
             ((sum + mean).clamp(0.0, 1.0), half_width(missed, n - 1.0, sum_error * sum_error))
         };
         let ((least, low), (value, high)) = (bound(false), bound(true));
+        // Few places, if any, were drawn for a limit that does not matter: their spread tells little.
+        let (low, high) = (least - low, value + high);
+        let (low, high) = self.doubted[event].map_or((low, high), |doubted| (0.0, high.max(doubted)));
         Probability {
             value,
-            low: (least - low).max(0.0),
-            high: (value + high).min(1.0),
+            low: low.max(0.0),
+            high: high.min(1.0),
             by_stand_in: sum,
             checks: drawn.len(),
             unanswered: drawn.iter().filter(|(_, sample)| sample.event(event).is_none()).count(),

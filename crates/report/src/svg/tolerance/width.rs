@@ -5,7 +5,7 @@ use hoopwright_study::tolerance::sizing::Outcome;
 use super::powers;
 use crate::svg::frame::Frame;
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM, ticks};
-use crate::tolerance::{Reported, chance, short, spread};
+use crate::tolerance::{Reported, chance, short, spread, with_interval};
 
 /// Rarest probability that is drawn, as a power of ten.
 const RAREST: f64 = -12.0;
@@ -78,6 +78,6 @@ fn stated(canvas: &mut Canvas, frame: &Frame, r: &Reported<'_>, within: impl Fn(
         [x - 28.0, y - 28.0],
         "end",
         12.0,
-        &format!("as stated: {} ({} to {})", chance(any.value), chance(any.low), chance(any.high)),
+        &format!("as stated: {}", with_interval(any)),
     );
 }
