@@ -8,7 +8,8 @@ use hoopwright_study::tolerance::settle::first_order;
 use hoopwright_study::tolerance::sizing::Outcome as Sized;
 use hoopwright_study::tolerance::worst::{ENDS, Range};
 
-use super::{Outcome, Reported, chance, limit_words, one_of, short, spread};
+use super::{Outcome, Reported, chance, condition, limit_words, one_of, service, short, spread};
+use crate::service::REMARKS;
 use crate::words;
 
 /// A design point whose limit is passed less often than this has no part in the answer.
@@ -62,6 +63,7 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
             any.unanswered
         ));
     }
+    lines.extend(condition(r.tolerance));
     if !r.findings.narrow {
         let wanted = 100.0 * r.plan.interval;
         lines.push(format!(
@@ -256,5 +258,9 @@ pub(crate) fn solved(r: &Reported<'_>) -> Vec<String> {
     lines.extend(
         r.tolerance.correlation.iter().map(|(a, b, rho)| format!("correlation of {} and {}: {rho}", paths[*a], paths[*b])),
     );
+    if let Some(service) = service(r.tolerance) {
+        lines.push(service);
+        lines.extend(REMARKS.map(str::to_owned));
+    }
     lines
 }
