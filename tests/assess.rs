@@ -274,6 +274,7 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         {
             assert!(text.contains(part), "{}: {part}", example.file);
         }
+        page::check(&text, text.matches("<svg ").count());
         page::hash(&text, "case file", &fs::read(project().join("examples").join(example.file)).unwrap());
         assert!(text.contains(concat!("hoopwright ", env!("CARGO_PKG_VERSION"))) && text.contains("checked by"));
         let bare = text.replace("http://www.w3.org/2000/svg", "");

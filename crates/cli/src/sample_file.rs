@@ -75,7 +75,7 @@ impl<'a> SampleFile<'a> {
         talk: &Talk,
     ) -> Result<Vec<Sample>, Failure> {
         let variants: Vec<Result<Variant, String>> = places.iter().map(|place| self.variant(place)).collect();
-        let hash = |i: usize| variants[i].as_ref().map_or_else(|_| format!("{:?}", places[i]), |v| self.samples.hash(&v.case));
+        let hash = |i: usize| variants[i].as_ref().map_or_else(|_| format!("{:?}", places[i]), |v| self.samples.hash(v));
         let hashes: Vec<String> = (0..places.len()).map(hash).collect();
         let mut open: Vec<usize> = Vec::new();
         for i in 0..places.len() {
@@ -102,8 +102,8 @@ impl<'a> SampleFile<'a> {
         }
         let sample = |(hash, variant): (&String, &Result<Variant, String>)| {
             let line = self.known.get(hash).map(|(_, line)| line)?;
-            let case = variant.as_ref().map_or(&self.tolerance.case, |v| &v.case);
-            Some(self.limits.sample(case, &self.samples.numbers(line), self.samples.answered(line)))
+            let case = variant.as_ref().map_or_else(|_| self.tolerance.judged(), Variant::judged);
+            Some(self.limits.sample(&case, &self.samples.numbers(line), self.samples.answered(line)))
         };
         Ok(hashes.iter().zip(&variants).filter_map(sample).collect())
     }

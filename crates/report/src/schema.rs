@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
+use hoopwright_solver::case::{Combine, Condition, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -142,6 +142,7 @@ fn tolerance() -> Value {
             "most_solves",
             json!({ "type": "integer", "minimum": 50, "maximum": 100_000, "description": "Most cases that are solved; default 600." }),
         ),
+        ("condition", json!({ "enum": Condition::WORDS, "description": "Condition in service that is judged; default new." })),
         ("choose", json!({ "type": "string", "description": "Input whose spread is to be sized for the target." })),
         (
             "correlation",
@@ -177,8 +178,8 @@ fn sizes() -> Value {
 
 /// A spread for each input that is a number and no count, by its path.
 fn spreads() -> impl Iterator<Item = (String, Value)> {
-    let inputs = INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some() && !matches!(i.kind, Kind::Count { .. }));
-    inputs.map(|input| {
+    let all = INPUTS.iter().copied().chain(STAND_INS).chain(SERVICE_INPUTS.iter().copied());
+    all.filter(|i| i.unit().is_some() && !matches!(i.kind, Kind::Count { .. })).map(|input| {
         let value = match input.kind {
             Kind::WordOr { unit, min, max, .. } => kind(Kind::Quantity { unit, min, max }),
             other => kind(other),

@@ -172,7 +172,8 @@ pub fn map(map: &hoopwright_solver::case::Map) -> String {
 pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
     let inputs: Vec<String> =
         tolerance.inputs.iter().map(|u| format!("{} ({})", u.input.path(), crate::tolerance::spread(u))).collect();
-    format!("Tolerances for `hoopwright tolerance`: {}\n", inputs.join("; "))
+    let condition = crate::tolerance::condition(tolerance).map_or_else(String::new, |line| line + "\n");
+    format!("Tolerances for `hoopwright tolerance`: {}\n{condition}", inputs.join("; "))
 }
 
 /// How many sizes are asked of a case.

@@ -2,98 +2,14 @@
 //!
 //! Each condition is a case of its own ([`Condition::of`]): what heat and creep do to it is put into its bead, casing, friction and
 //! pressure, and it is solved like any other.
-//!
-//! - Creep: the unstretched bead grows by `c T / T_c` for each decade of time beyond the reference time, T being the tension of the new
-//!   bead at the rated pressure. On the rim the tension falls as the bead grows; that is left out, so the growth is an upper bound.
-//! - Heat: the air's absolute pressure grows with its absolute temperature at constant volume. Lengths are measured in the hot rim's:
-//!   the bead shrinks by what the rim grows more. The cold spokes hold the rim back in the ratio of the stiffnesses of rim and spokes.
 
-use hoopwright_solver::case::{Case, HoopLaw, Service, Variant};
-use hoopwright_solver::rim::rim_stiffness;
+use hoopwright_solver::case::{Case, Service, Variant};
+
+pub use hoopwright_solver::case::service::{Condition, ELASTIC_SHARE, spoke_gain};
 
 use crate::column::{COLUMNS, Number};
 use crate::vary::{Row, Scope};
 use crate::workers::all;
-
-/// Creep of a bead in a decade of time as a share of its elastic strain, where none was measured (Walton and Majumdar, J. Mater. Sci. 18,
-/// 1983, para-aramid: 13 % after 1000 days, 14.6 % after 4000 by their power law; 1.7 % a decade between an hour and 1000 days).
-pub const ELASTIC_SHARE: f64 = 0.017;
-
-/// A condition of a tyre in service.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Condition {
-    /// As measured.
-    New,
-    /// After the hold, cold.
-    Held,
-    /// After the life, cold.
-    Aged,
-    /// New and hot.
-    HotNew,
-    /// After the life, hot.
-    HotAged,
-}
-
-impl Condition {
-    /// All, in the order of the table.
-    pub const ALL: [Self; 5] = [Self::New, Self::Held, Self::Aged, Self::HotNew, Self::HotAged];
-
-    fn is_hot(self) -> bool {
-        matches!(self, Self::HotNew | Self::HotAged)
-    }
-
-    /// Decades of time beyond the reference time.
-    fn decades(self, service: &Service) -> f64 {
-        let time = match self {
-            Self::New | Self::HotNew => return 0.0,
-            Self::Held => service.hold,
-            Self::Aged | Self::HotAged => service.life,
-        };
-        (time / service.reference_time).log10().max(0.0)
-    }
-
-    /// The case under this condition; `tension` is that of the new bead at the rated pressure, N.
-    pub fn of(self, case: &Case, service: &Service, tension: f64) -> Case {
-        let mut case = case.clone();
-        let decades = self.decades(service);
-        let per_decade = match service.bead_creep {
-            Some([creep, at]) => creep * tension / at,
-            None => ELASTIC_SHARE * tension / case.bead.law.initial_stiffness(),
-        };
-        case.bead.diameter *= 1.0 + decades * per_decade;
-        case.casing.bead_to_bead *= 1.0 + decades * service.casing_creep;
-        if self.is_hot() {
-            heat(&mut case, service);
-        }
-        case
-    }
-}
-
-fn heat(case: &mut Case, service: &Service) {
-    let (bead, rim) = (service.hot_bead - service.cold, service.hot_rim - service.cold);
-    case.bead.diameter *= (1.0 + service.bead_expansion * bead) / (1.0 + rim_growth(case, service.rim_expansion * rim));
-    let left = |softening: f64| 1.0 - softening * bead;
-    case.bead.law = match &case.bead.law {
-        HoopLaw::Linear(stiffness) => HoopLaw::Linear(left(service.softening) * stiffness),
-        HoopLaw::Table(points) => HoopLaw::Table(points.iter().map(|(x, f)| (*x, left(service.softening) * f)).collect()),
-    };
-    case.casing.cord_stiffness *= left(service.casing_softening);
-    case.friction = service.hot_friction.unwrap_or(case.friction);
-    let cold = case.pressure.rated;
-    case.pressure.rated = (cold + service.atmosphere) * service.hot_air / service.cold - service.atmosphere;
-    case.pressure.cap = case.pressure.cap.max(case.required_pressure());
-}
-
-/// Strain of a rim whose free thermal strain is `free` when cold spokes hold it.
-fn rim_growth(case: &Case, free: f64) -> f64 {
-    free * (1.0 - case.spokes.radial_stiffness() / rim_stiffness(case))
-}
-
-/// Mean spoke tension that the hot rim's growth adds, N.
-pub fn spoke_gain(case: &Case, service: &Service) -> f64 {
-    let growth = rim_growth(case, service.rim_expansion * (service.hot_rim - service.cold));
-    0.5 * case.rim.centroid_diameter * growth * case.spokes.bracing.cos() * case.spokes.stiffness / case.spokes.length
-}
 
 /// What was found under one condition.
 #[derive(Clone, Debug)]
@@ -117,7 +33,7 @@ impl Answered {
 /// its rated pressure. `finished` hears of each, on the calling thread.
 pub fn solve(case: &Case, notes: &[String], service: &Service, threads: usize, finished: &mut dyn FnMut()) -> Vec<Answered> {
     let answer = |condition: Condition, case: Case| {
-        let variant = Variant { values: Vec::new(), case, notes: notes.to_vec() };
+        let variant = Variant { values: Vec::new(), case, notes: notes.to_vec(), in_service: None };
         let row = Row::solve(&variant, Scope::Whole);
         Answered { condition, case: variant.case, row }
     };
@@ -127,96 +43,4 @@ pub fn solve(case: &Case, notes: &[String], service: &Service, threads: usize, f
     let rest = &Condition::ALL[1..];
     let found = all(rest.len(), threads, &|i| answer(rest[i], rest[i].of(case, service, tension)), finished);
     std::iter::once(new).chain(found).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used)]
-    use super::*;
-    use hoopwright_solver::case::{self, Attached, service, starter};
-
-    fn read(block: &str) -> (Case, Service) {
-        let text = starter() + "\n[service]\n" + block + "\n";
-        (case::read(&text).unwrap().0, service(&text, Attached::new()).unwrap())
-    }
-
-    /// By hand: 5 bar at 20 degC and 1.013 bar outside make (5 + 1.013) x 343.15 / 293.15 - 1.013 = 6.0256 bar at 70 degC.
-    #[test]
-    fn hot_air_presses_by_the_gas_law() {
-        let (case, service) = read("hot_air = \"70 degC\"");
-        let hot = Condition::HotNew.of(&case, &service, 0.0);
-        assert!((10.0 * hot.pressure.rated - 6.0256).abs() < 5e-5, "{}", hot.pressure.rated);
-    }
-
-    /// The braking test's own numbers: 590 to 620 kPa is air of 33 degC when filled at 20 degC.
-    #[test]
-    fn the_braking_test_has_its_pressure() {
-        let (mut case, service) = read("hot_air = \"32.7 degC\"");
-        case.pressure.rated = 0.59;
-        assert!((Condition::HotNew.of(&case, &service, 0.0).pressure.rated - 0.62).abs() < 5e-4);
-    }
-
-    /// By hand: without spokes 100 K make a rim of 621.95 mm of 23.6e-6 /K 1.4678 mm wider (handbook sum: +1.47 mm on 622), an
-    /// aramid bead of 620.4 mm of -2e-6 /K 0.1241 mm narrower: a mismatch of 3.1419 mm, on the hot rim's scale (1.00236) 3.1345 mm, 1.5845
-    /// mm more than cold.
-    #[test]
-    fn heat_tightens_the_bead_on_a_metal_rim() {
-        let (mut case, service) = read("hot_rim = \"120 degC\"");
-        case.spokes.stiffness = 1e-6;
-        let hot = Condition::HotNew.of(&case, &service, 0.0);
-        let tighter = case.bead.diameter - hot.bead.diameter;
-        assert!((tighter - 1.5845).abs() < 1e-4, "{tighter}");
-        // Stiff spokes hold it.
-        case.spokes.stiffness = 1e12;
-        let held = case.bead.diameter - Condition::HotNew.of(&case, &service, 0.0).bead.diameter;
-        assert!((held - 0.1241).abs() < 1e-3, "{held}");
-    }
-
-    /// Rim and spokes in balance: the rim's hoop force `EA (free - growth)` carried over the radius is what the spokes take.
-    #[test]
-    fn spokes_hold_the_hot_rim_in_balance() {
-        let (case, service) = read("");
-        let free = 80.0 * 23.6e-6;
-        let growth = rim_growth(&case, free);
-        let hoop = case.rim.hoop_stiffness * (free - growth);
-        let spokes = case.spokes.count as f64 * spoke_gain(&case, &service) * case.spokes.bracing.cos();
-        assert!((2.0 * std::f64::consts::PI * hoop / spokes - 1.0).abs() < 1e-6, "{hoop} {spokes}");
-    }
-
-    /// 0.01 % a decade at 1 kN, under 1.5 kN, from 1 h to 1000 h: 3 decades of 0.015 %.
-    #[test]
-    fn creep_grows_with_the_logarithm_of_time_and_with_the_force() {
-        let (case, service) =
-            read("bead_creep = \"0.01 %\"\ncreep_tension = \"1 kN\"\nlife = \"1000 h\"\ncasing_creep = \"0.1 %\"");
-        let aged = Condition::Aged.of(&case, &service, 1500.0);
-        assert!((aged.bead.diameter / case.bead.diameter - 1.00045).abs() < 1e-12);
-        assert!((aged.casing.bead_to_bead / case.casing.bead_to_bead - 1.003).abs() < 1e-12);
-        assert!((aged.pressure.rated - case.pressure.rated).abs() < 1e-15);
-    }
-
-    /// Published: 13 % of the elastic strain at 1000 days; the default has what is crept from one hour on, 1.7 % x log10(24000) = 7.4 %,
-    /// the power law 13 % less its 5.6 % at one hour.
-    #[test]
-    fn the_default_creep_is_that_published_for_aramid() {
-        let (case, service) = read("");
-        let tension = 1500.0;
-        let elastic = tension / case.bead.law.initial_stiffness();
-        let crept = Condition::Aged.of(&case, &service, tension).bead.diameter / case.bead.diameter - 1.0;
-        let n = (14.6_f64 / 13.0).ln() / 4.0_f64.ln();
-        let published = 0.13 * (1.0 - (1.0 / 24_000.0_f64).powf(n));
-        assert!((crept / elastic - published).abs() < 0.003, "{} {published}", crept / elastic);
-    }
-
-    #[test]
-    fn heat_softens_bead_and_cords() {
-        let (case, service) =
-            read("hot_bead = \"70 degC\"\nsoftening = \"0.002 /K\"\ncasing_softening = \"0.004 /K\"\nhot_friction = 0.1");
-        let hot = Condition::HotAged.of(&case, &service, 0.0);
-        assert!((hot.bead.law.initial_stiffness() / case.bead.law.initial_stiffness() - 0.9).abs() < 1e-12);
-        assert!((hot.casing.cord_stiffness / case.casing.cord_stiffness - 0.8).abs() < 1e-12);
-        assert!(
-            (hot.friction - 0.1).abs() < 1e-15
-                && (Condition::Aged.of(&case, &service, 0.0).friction - case.friction).abs() < 1e-15
-        );
-    }
 }

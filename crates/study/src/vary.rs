@@ -1,9 +1,13 @@
 //! Runs the variants of a case, several at a time.
 
+use std::sync::Arc;
+
 use hoopwright_solver::assess::{Paths, assess, decide};
-use hoopwright_solver::case::Variant;
+use hoopwright_solver::case::{Case, Variant};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::result::{End, Finding, Verdict};
+use hoopwright_solver::rim::RimModel;
+use hoopwright_solver::stages::inflate;
 
 use crate::column::{Answer, COLUMNS, Number};
 use crate::workers::each;
@@ -40,7 +44,10 @@ pub enum Scope {
 impl Row {
     /// Solves one variant.
     pub fn solve(variant: &Variant, scope: Scope) -> Self {
-        let case = &variant.case;
+        let case = &match judged(variant) {
+            Ok(case) => case,
+            Err(reason) => return Self::unanswered(reason),
+        };
         let row = match scope {
             Scope::Whole => {
                 assess(case, variant.notes.clone(), Paths::InTurn, &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict))
@@ -68,6 +75,23 @@ impl Row {
             ends: Ends::Paths(answer.given.end.clone(), answer.frictionless.map(|run| run.end.clone())),
         }
     }
+}
+
+/// The case of a variant under the condition that is judged: a crept bead has grown by the tension of the new one, which is inflated for
+/// it.
+///
+/// # Errors
+/// The reason why that tension is not known.
+fn judged(variant: &Variant) -> Result<Case, String> {
+    let Some(service) = &variant.in_service else { return Ok(variant.case.clone()) };
+    if !service.condition.has_crept() {
+        return Ok(service.of(&variant.case, 0.0));
+    }
+    let rim = RimModel::new(&variant.case).map_err(|reason| ModelError::from(reason).to_string())?;
+    let rated = [variant.case.pressure.rated];
+    let inflated = inflate(&variant.case, &Arc::new(rim), &rated, &mut |_| ()).map_err(|reason| reason.to_string())?;
+    let unknown = || "the new tyre has no equilibrium at its rated pressure, so that its creep is not known".to_owned();
+    inflated.points.first().map(|point| service.of(&variant.case, point.bead_tension)).ok_or_else(unknown)
 }
 
 /// Solves the variants with the given numbers on `threads` threads (at least one) and hands over each row as it is finished, on the

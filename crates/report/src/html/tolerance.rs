@@ -62,7 +62,8 @@ fn verdict(r: &Reported<'_>) -> String {
         Outcome::Missed => format!("the target of {target} is missed"),
         Outcome::NotShown => format!("the target of {target} is not shown to be met"),
         Outcome::NoTarget => r.any().map_or(String::new(), |any| {
-            format!("a share of {} may release or overload the rim; no target is given", chance(any.value))
+            let share = if any.is_bound() { format!("below {}", chance(any.high)) } else { format!("of {}", chance(any.value)) };
+            format!("a share {share} may release or overload the rim; no target is given")
         }),
         Outcome::NoAnswer => "no answer".to_owned(),
     }

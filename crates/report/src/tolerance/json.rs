@@ -3,14 +3,16 @@
 //! | key | holds |
 //! |---|---|
 //! | `inputs` | for each input that scatters its `input`, `unit`, `spread` in words, `mean`, `deviation` |
+//! | `condition` | in service that is judged; `new` is the case as typed |
 //! | `correlation` | triples of two inputs and a number |
 //! | `seed`, `target`, `outcome` | `met`, `missed`, `not shown`, `no target` or `no answer` |
-//! | `probabilities` | for each limit, then for `any`: `value`, `low`, `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
+//! | `probabilities` | for each limit, then for `any`: `value`, `low` (0 where no more than an upper bound is known), `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
 //! | `limits` | for each limit `verdict`, `number`, `unit`, `margin` (`mean`, `deviation`, `quantiles`), `stand_in` (what it missed at unseen samples), `design_points` (`index`, `first_order`, `values`, `importance`), `variance` (`alone`, `in_all`, by input) |
 //! | `worst_case` | for each margin and load `number`, `unit`, `margin`, `centre`, `least`, `greatest`, `least_corner`, `greatest_corner`, `sample_below_corners`, `slopes` for one standard deviation, `bent` inputs |
 //! | `sized` | null, or `input`, `outcome`, `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |
 //! | `samples`, `unanswered` | number of solved samples; number and reason of those without an answer |
 
+use hoopwright_solver::case::Condition;
 use hoopwright_study::tolerance::distribution::QUANTILES;
 use hoopwright_study::tolerance::probability::Probability;
 use hoopwright_study::tolerance::settle::first_order;
@@ -28,6 +30,7 @@ pub fn document(r: &Reported<'_>) -> String {
         "version": env!("CARGO_PKG_VERSION"),
         "title": r.tolerance.case.title,
         "inputs": inputs(r),
+        "condition": r.tolerance.in_service.as_ref().map_or(Condition::New, |service| service.condition).name(),
         "correlation": r.tolerance.correlation.iter().map(|(a, b, rho)| json!([r.paths()[*a], r.paths()[*b], rho])).collect::<Vec<_>>(),
         "seed": r.plan.seed,
         "target": r.plan.target,
@@ -116,7 +119,7 @@ fn limit(r: &Reported<'_>, k: usize) -> Value {
         "verdict": words::finding(r.limits.finding(k)),
         "number": column.name,
         "unit": column.unit,
-        "limit_of_the_case": r.limits.value(k, &r.tolerance.case),
+        "limit_of_the_case": r.limits.value(k, &r.tolerance.judged()),
         "margin": margin,
         "stand_in": stand_in,
         "design_points": points.collect::<Vec<_>>(),

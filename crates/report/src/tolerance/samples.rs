@@ -8,7 +8,7 @@
 
 use std::collections::HashMap;
 
-use hoopwright_solver::case::{Case, Tolerance};
+use hoopwright_solver::case::{Tolerance, Variant};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::tolerance::sample::Purpose;
 use hoopwright_study::vary::{Row, Scope};
@@ -33,13 +33,15 @@ impl Samples {
         let sheet = Sheet::over("sample", heads, Scope::Deciding);
         let spreads: Vec<_> = tolerance.inputs.iter().map(|u| (u.input.path(), &u.spread)).collect();
         let case = sheet.hash(&tolerance.case);
-        let study = hash_of(&format!("{case} {spreads:?} {measured:?} {:?} {}", tolerance.correlation, tolerance.seed));
+        let service = tolerance.in_service.as_ref().map_or_else(String::new, |service| format!("{service:?} "));
+        let study = hash_of(&format!("{case} {service}{spreads:?} {measured:?} {:?} {}", tolerance.correlation, tolerance.seed));
         Self { sheet, study }
     }
 
-    /// The hash that tells a sample's case from every other.
-    pub fn hash(&self, case: &Case) -> String {
-        self.sheet.hash(case)
+    /// The hash that tells a sample's case, and the service under which it is judged, from every other.
+    pub fn hash(&self, variant: &Variant) -> String {
+        let case = self.sheet.hash(&variant.case);
+        variant.in_service.as_ref().map_or_else(|| case.clone(), |service| hash_of(&format!("{case} {service:?}")))
     }
 
     /// The line of a sample (number from 0) with the values of its inputs.

@@ -2,12 +2,14 @@
 
 use hoopwright_solver::units::number;
 use hoopwright_study::tolerance::distribution::{Distribution, QUANTILES};
+use hoopwright_study::tolerance::probability::Probability;
 use hoopwright_study::tolerance::sample::Purpose;
 use hoopwright_study::tolerance::settle::first_order;
 use hoopwright_study::tolerance::sizing::Outcome as Sized;
 use hoopwright_study::tolerance::worst::{ENDS, Range};
 
-use super::{Outcome, Reported, chance, limit_words, one_of, short, spread};
+use super::{Outcome, Reported, chance, condition, limit_words, one_of, service, short, spread};
+use crate::service::REMARKS;
 use crate::words;
 
 /// A design point whose limit is passed less often than this has no part in the answer.
@@ -42,11 +44,12 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
         return lines;
     };
     let share = one_of(any.value).map_or(String::new(), |words| format!(", {words}"));
-    let interval = format!("95 % interval {} to {}", chance(any.low), chance(any.high));
-    lines.push(format!(
-        "Of all pairs that scatter so, a share of {} may release or overload the rim{share} ({interval}).",
-        chance(any.value)
-    ));
+    let (value, interval) = match any.is_bound() {
+        true => (format!("below {}", chance(any.high)), "upper end of the 95 % interval".to_owned()),
+        false => (format!("of {}", chance(any.value)), format!("95 % interval {} to {}", chance(any.low), chance(any.high))),
+    };
+    let share = if any.is_bound() { String::new() } else { share };
+    lines.push(format!("Of all pairs that scatter so, a share {value} may release or overload the rim{share} ({interval})."));
     let target = r.plan.target.map_or(String::new(), chance);
     lines.extend(match r.outcome() {
         Outcome::Met => Some(format!("The target of {target} is met: the whole interval lies below it.")),
@@ -60,6 +63,7 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
             any.unanswered
         ));
     }
+    lines.extend(condition(r.tolerance));
     if !r.findings.narrow {
         let wanted = 100.0 * r.plan.interval;
         lines.push(format!(
@@ -122,11 +126,19 @@ pub(crate) fn probabilities(r: &Reported<'_>) -> Table {
         .map(|(k, (name, p))| {
             let nearest = r.findings.design_points.get(k).and_then(|points| points.first());
             let first = nearest.map_or("-".to_owned(), |point| chance(first_order(point.index)));
-            vec![name, chance(p.value), chance(p.low), chance(p.high), first]
+            let high = chance(p.high);
+            let [value, low] =
+                if p.is_bound() { [format!("below {high}"), "-".to_owned()] } else { [p.value, p.low].map(chance) };
+            vec![name, value, low, high, first]
         })
         .collect();
     let mut table = Table::new(&["Probability", "share", "from", "to (95 %)", "first order"], rows);
     table.remarks.extend((0..r.limits.len()).map(|k| limit_words(r.limits.finding(k), r.limits.column(k))));
+    if r.findings.probabilities.iter().any(Probability::is_bound) {
+        table.remarks.push(
+            "below: no more than an upper bound is known, as of what is too rare beside the others to be refined".to_owned(),
+        );
+    }
     table
         .remarks
         .push("first order: the normal tail beyond the nearest design point of the stand-in, as a comparison".to_owned());
@@ -249,5 +261,9 @@ pub(crate) fn solved(r: &Reported<'_>) -> Vec<String> {
     lines.extend(
         r.tolerance.correlation.iter().map(|(a, b, rho)| format!("correlation of {} and {}: {rho}", paths[*a], paths[*b])),
     );
+    if let Some(service) = service(r.tolerance) {
+        lines.push(service);
+        lines.extend(REMARKS.map(str::to_owned));
+    }
     lines
 }

@@ -1,9 +1,11 @@
 //! Words and numbers of a study of tolerances.
 
-use hoopwright_solver::case::{Spread, Uncertain};
+use hoopwright_solver::case::inputs::Input;
+use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::{ONE, number};
+use hoopwright_solver::units::{BAR, Dimension, ONE, number};
 use hoopwright_study::column::Column;
+use hoopwright_study::tolerance::probability::Probability;
 
 use crate::words;
 
@@ -17,6 +19,14 @@ pub(crate) fn chance(p: f64) -> String {
         let text = format!("{p:.2e}");
         let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
         format!("{}e{power}", digits.trim_end_matches('0').trim_end_matches('.'))
+    }
+}
+
+/// A probability with its interval; its upper bound where no more is known.
+pub(crate) fn with_interval(p: &Probability) -> String {
+    match p.is_bound() {
+        true => format!("below {}", chance(p.high)),
+        false => format!("{} ({} to {})", chance(p.value), chance(p.low), chance(p.high)),
     }
 }
 
@@ -46,10 +56,12 @@ pub(crate) fn limit_words(finding: Finding, column: &Column) -> String {
 pub(crate) fn spread(uncertain: &Uncertain) -> String {
     let unit = uncertain.input.unit().unwrap_or(ONE);
     let show = |value: f64| unit.show(value);
+    // A difference of temperatures is told in kelvins, which have no offset.
+    let aside = |value: f64| if unit.dimension == Dimension::Temperature { format!("{} K", number(value)) } else { show(value) };
     match &uncertain.spread {
-        Spread::Normal { mean, deviation, within: None } => format!("normal, {} +- {}", show(*mean), show(*deviation)),
+        Spread::Normal { mean, deviation, within: None } => format!("normal, {} +- {}", show(*mean), aside(*deviation)),
         Spread::Normal { mean, deviation, within: Some([a, b]) } => {
-            format!("normal, {} +- {}, within {} and {}", show(*mean), show(*deviation), show(*a), show(*b))
+            format!("normal, {} +- {}, within {} and {}", show(*mean), aside(*deviation), show(*a), show(*b))
         }
         Spread::Uniform([a, b]) => format!("uniform, {} to {}", show(*a), show(*b)),
         Spread::Triangular { ends: [a, b], mode } => {
@@ -57,6 +69,26 @@ pub(crate) fn spread(uncertain: &Uncertain) -> String {
         }
         Spread::Measured { file, column } => format!("as measured in {file}, column {column}"),
     }
+}
+
+/// Under which condition of service pairs are judged, and at which pressures; none where that is as typed.
+pub(crate) fn condition(tolerance: &Tolerance) -> Option<String> {
+    let service = tolerance.in_service.as_ref()?;
+    let case = tolerance.judged();
+    let [working, required] = [case.pressure.rated, case.required_pressure()].map(|p| BAR.format(p));
+    Some(format!(
+        "Judged {}, as the table [service] says: with every input as typed the tyre then holds {working}, and {required} is required.",
+        service.condition.name()
+    ))
+}
+
+/// What the service says of the condition, but for inputs that scatter.
+pub(crate) fn service(tolerance: &Tolerance) -> Option<String> {
+    let in_service = tolerance.in_service.as_ref()?;
+    let open = |input: &Input| !tolerance.inputs.iter().any(|u| u.input.path() == input.path());
+    let each = in_service.service.resolved().into_iter().filter(|(input, _)| in_service.condition.takes(input) && open(input));
+    let told = |(input, value): (&Input, Option<f64>)| Some(format!("{} {}", input.key, input.unit()?.format(value?)));
+    Some(format!("service: {}", each.filter_map(told).collect::<Vec<_>>().join(", ")))
 }
 
 #[cfg(test)]

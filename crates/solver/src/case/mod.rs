@@ -33,7 +33,7 @@ pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use resolved::{Row, resolved};
-pub use service::{SERVICE_INPUTS, Service, service};
+pub use service::{Condition, InService, SERVICE_INPUTS, Service, service};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;

@@ -19,13 +19,11 @@ const WIDER: f64 = 2.0;
 const OUTMOST: f64 = 5.0;
 /// Samples of one round of learning, and most rounds.
 const ROUND: usize = 8;
-const MOST_ROUNDS: usize = 12;
+const MOST_ROUNDS: u64 = 12;
 /// Places of the pool while learning.
 const SMALL_POOL: usize = 1 << 13;
 /// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
-const ENOUGH: f64 = 1.5;
-/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake.
-pub(super) const MATTERS: f64 = 0.1;
+const ENOUGH: f64 = 2.0;
 /// Probabilities below this one are not refined.
 pub(super) const NEGLIGIBLE: f64 = 1e-10;
 /// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
@@ -58,14 +56,13 @@ impl Learnt {
                 found.extend(nearest(&margin, first));
             }
             let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
-            centres.extend(spaced(&own, &crossings, CENTRES));
+            centres.extend(spaced(&own, &crossings, (CENTRES.0.div_ceil(limits), CENTRES.1)));
             points.push(found);
         }
         // A limit that lies far beyond the nearest has no part in any failure.
         let least = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
         centres.retain(|centre| norm(centre) < least + 2.5);
         centres.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
-        centres.truncate(CENTRES.0);
         Self { surrogate, design_points: points, centres }
     }
 }
@@ -77,9 +74,37 @@ impl Learnt {
 pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut Pcg64) -> Result<Learnt, E> {
     let spread = spread_samples(plan);
     record.solve(Purpose::Learning, &spread, ask)?;
-    let mut learnt = fit(plan, record, None);
+    let learnt = fit(plan, record, None);
+    improve(plan, learnt, record, ask, random, 0)
+}
+
+/// Learns what was solved since, and more where that is not enough; `pass` counts from one.
+///
+/// # Errors
+/// What `ask` fails with.
+pub fn again<E>(
+    plan: &Plan,
+    before: &Learnt,
+    record: &mut Record,
+    ask: Ask<'_, E>,
+    random: &mut Pcg64,
+    pass: u64,
+) -> Result<Learnt, E> {
+    let learnt = fit(plan, record, Some(before));
+    improve(plan, learnt, record, ask, random, pass)
+}
+
+/// Solves where the stand-in does not know, in rounds, until that is enough.
+fn improve<E>(
+    plan: &Plan,
+    mut learnt: Learnt,
+    record: &mut Record,
+    ask: Ask<'_, E>,
+    random: &mut Pcg64,
+    pass: u64,
+) -> Result<Learnt, E> {
     for round in 0..MOST_ROUNDS {
-        let seed = seed_for(plan.seed, 100 + round as u64);
+        let seed = seed_for(plan.seed, 100 + pass * MOST_ROUNDS + round);
         let (pool, correction) = survey(&plan.joint, &learnt, SMALL_POOL, seed);
         let open = unsolved(plan, &learnt, record);
         let enough = enough(plan, &correction);
@@ -99,8 +124,10 @@ pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut 
 
 /// The chances of failure over a pool round the design points of a joint distribution.
 pub fn survey(joint: &Joint, learnt: &Learnt, size: usize, seed: u32) -> (Pool, Correction) {
-    let margins =
-        |pool: &Pool| -> Vec<Vec<(f64, f64)>> { pool.places.iter().map(|u| learnt.surrogate.margins(&joint.at(u))).collect() };
+    let margins = |pool: &Pool| {
+        let places: Vec<Vec<f64>> = pool.places.iter().map(|u| joint.at(u)).collect();
+        learnt.surrogate.margins(&places)
+    };
     // A first pool tells where failures lie, a second one is drawn there.
     let first = Pool::new(&learnt.centres, joint.dimensions(), (size / 2).max(SMALL_POOL / 2), seed_for(seed, 1));
     let found = chances_by_limit(&margins(&first));
@@ -116,7 +143,8 @@ fn chances_by_limit(margins: &[Vec<(f64, f64)>]) -> Vec<Vec<f64>> {
     (0..limits).map(|k| rows.iter().map(|row| row[k]).collect()).collect()
 }
 
-fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
+/// The stand-in of all that is solved.
+pub fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
     let surrogate = Surrogate::fit(&plan.joint, &record.solved, plan.limits, before.map(|b| &b.surrogate));
     Learnt::of(surrogate, &plan.joint, plan.limits, plan.seed)
 }
@@ -144,8 +172,6 @@ fn unsolved(plan: &Plan, learnt: &Learnt, record: &Record) -> Vec<Vec<f64>> {
 
 /// Whether every probability that matters is known well enough for the checks to settle it.
 fn enough(plan: &Plan, correction: &Correction) -> bool {
-    let sums = correction.by_stand_in();
-    let any = sums.last().copied().unwrap_or(0.0);
-    let relevant = sums.iter().zip(correction.unknown()).filter(|(sum, _)| **sum > MATTERS * any);
-    any < NEGLIGIBLE || relevant.into_iter().all(|(_, unknown)| *unknown <= ENOUGH * plan.interval)
+    let any = correction.by_stand_in().last().copied().unwrap_or(0.0);
+    any < NEGLIGIBLE || correction.open().iter().all(|open| *open <= ENOUGH * plan.interval)
 }

@@ -120,7 +120,9 @@ pub fn study<E>(plan: &Plan, ask: Ask<'_, E>) -> Result<Findings, E> {
         return Ok(findings);
     }
     let learnt = learn::learn(plan, &mut findings.record, ask, &mut random)?;
-    let settled = settle::settle(plan, &plan.joint, &learnt, &mut findings.record, ask, &mut random, false)?;
+    let (learnt, settled) = settle::settle(plan, learnt, &mut findings.record, ask, &mut random)?;
+    // What follows is told by a stand-in that knows the checks too.
+    let learnt = learn::fit(plan, &findings.record, Some(&learnt));
     let margin = |k: usize| {
         let surrogate = &learnt.surrogate;
         move |x: &[f64]| surrogate.margin(k, x)

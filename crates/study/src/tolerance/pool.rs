@@ -17,6 +17,10 @@ const ALL_ROUND: f64 = 0.15;
 const FITTED: f64 = 0.5;
 const WIDER: f64 = 1.2;
 const LEAST: f64 = 0.1;
+/// The rarest of several values, as a share of all, that gets a density of its own, and its least share of the places before all are
+/// scaled to their sum.
+const RAREST: f64 = 1e-5;
+const LEAST_PART: f64 = 0.4;
 
 /// Places in independent standard normal coordinates with their weights.
 #[derive(Clone, Debug)]
@@ -46,9 +50,9 @@ impl Pool {
         let dimensions = self.places.first().map_or(0, Vec::len);
         let sums: Vec<f64> = values.iter().map(|v| self.weights.iter().zip(v).map(|(w, v)| w * v).sum()).collect();
         let all: f64 = sums.iter().sum();
-        let parts = values.iter().zip(&sums).filter(|(_, sum)| **sum > 1e-3 * all && all > 0.0);
+        let parts = values.iter().zip(&sums).filter(|(_, sum)| **sum > RAREST * all && all > 0.0);
         let parts: Vec<(Fitted, f64)> =
-            parts.filter_map(|(values, sum)| Some((self.fitted(values)?, (sum / all).sqrt()))).collect();
+            parts.filter_map(|(values, sum)| Some((self.fitted(values)?, (sum / all).sqrt().max(LEAST_PART)))).collect();
         Self::of(&self.centres, &parts, dimensions, size, seed)
     }
 

@@ -20,6 +20,12 @@ const CAREFUL: f64 = 1.6;
 /// wrongly sure of.
 const SURE: f64 = 0.12;
 const ANYWHERE: f64 = 0.08;
+/// A limit whose probability is a smaller share of that of any failure is not learnt for its own sake: an upper bound is told.
+pub(super) const MATTERS: f64 = 0.01;
+/// Deviations of the stand-in by which the margin to such a limit is thought smaller.
+const DOUBT: f64 = 2.0;
+/// Least weight of a limit's own places beside those of the others.
+const LEAST: f64 = 0.02;
 
 /// A probability with its 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +45,11 @@ pub struct Probability {
 }
 
 impl Probability {
+    /// Whether no more than an upper bound is known.
+    pub fn is_bound(&self) -> bool {
+        self.low <= 0.0
+    }
+
     /// Half the interval as a share of the value; infinite for a value of zero.
     pub fn half_width(&self) -> f64 {
         let half = (self.high - self.value).max(self.value - self.low);
@@ -58,10 +69,15 @@ pub struct Correction {
     running: Vec<f64>,
     /// What is unknown, as the deviation of one drawn term over the event's probability.
     unknown: Vec<f64>,
+    /// For each limit that does not matter the probability that it may have by what the stand-in does not know; none for the others.
+    doubted: Vec<Option<f64>>,
 }
 
 impl Correction {
     /// From margins and their deviations at every place of the pool. The events are the limits, then any of them.
+    ///
+    /// Every limit has places of its own, the more the less is known of it: a rare one would get none beside a frequent one if they were
+    /// drawn for any failure.
     pub fn new(pool: &Pool, margins: &[Vec<(f64, f64)>]) -> Self {
         let rows: Vec<Vec<f64>> = margins.iter().map(|m| chances(m, 1.0)).collect();
         let wide: Vec<Vec<f64>> = margins.iter().map(|m| chances(m, CAREFUL)).collect();
@@ -69,17 +85,21 @@ impl Correction {
         let column = |rows: &[Vec<f64>], event: usize| rows.iter().map(|row| row[event]).collect::<Vec<f64>>();
         let by_event: Vec<Vec<f64>> = (0..events).map(|event| column(&rows, event)).collect();
         let sums: Vec<(f64, f64)> = by_event.iter().map(|chances| pool.mean(chances)).collect();
-        let spread = |rows: &[Vec<f64>], event: usize| {
-            let term = |(w, p): (&f64, f64)| w * (p * (1.0 - p)).max(0.0).sqrt();
-            pool.weights.iter().zip(column(rows, event)).map(term).collect::<Vec<f64>>()
+        let term = |(w, p): (&f64, &f64)| w * (p * (1.0 - p)).max(0.0).sqrt();
+        let spread = |chances: &[f64]| pool.weights.iter().zip(chances).map(term).collect::<Vec<f64>>();
+        let limits = events.saturating_sub(1);
+        let need = |k: usize| {
+            let own = spread(&by_event[k]).iter().sum::<f64>() / pool.len() as f64 / sums[k].0.max(f64::MIN_POSITIVE);
+            (own * relevance(sums[k].0, sums[limits].0)).powi(2)
         };
-        let total: f64 = sums.iter().map(|(sum, _)| sum).sum::<f64>().max(f64::MIN_POSITIVE);
+        let needs: Vec<f64> = (0..limits).map(need).collect();
+        let whole = needs.iter().sum::<f64>().max(f64::MIN_POSITIVE);
         let mut drawn = vec![ANYWHERE / pool.len() as f64; pool.len()];
-        for event in 0..events {
-            let share = sums[event].0 / total;
-            let sure: Vec<f64> = pool.weights.iter().zip(&by_event[event]).map(|(w, p)| w * p).collect();
+        for k in 0..limits {
+            let share = (needs[k] / whole).max(LEAST);
+            let sure: Vec<f64> = pool.weights.iter().zip(&by_event[k]).map(|(w, p)| w * p).collect();
             add(&mut drawn, share * SURE, &sure);
-            add(&mut drawn, share * (1.0 - SURE - ANYWHERE), &spread(&wide, event));
+            add(&mut drawn, share * (1.0 - SURE - ANYWHERE), &spread(&column(&wide, k)));
         }
         let whole: f64 = drawn.iter().sum();
         drawn.iter_mut().for_each(|p| *p /= whole);
@@ -96,12 +116,25 @@ impl Correction {
             squares.max(0.0).sqrt() / pool.len() as f64 / sums[event].0.max(f64::MIN_POSITIVE)
         });
         let unknown = unknown.collect();
-        Self { chances: by_event, sums, drawn, running, unknown }
+        let doubted = |k: usize| {
+            let fails = |m: &Vec<(f64, f64)>| f64::from(u8::from(m[k].0 < DOUBT * m[k].1));
+            let (sum, error) = pool.mean(&margins.iter().map(fails).collect::<Vec<f64>>());
+            (relevance(sums[k].0, sums[limits].0) < 1.0).then_some(sum + 2.0 * error)
+        };
+        let doubted = (0..limits).map(doubted).chain([None]).collect();
+        Self { chances: by_event, sums, drawn, running, unknown, doubted }
     }
 
     /// What the stand-in alone says of each event.
     pub fn by_stand_in(&self) -> Vec<f64> {
         self.sums.iter().map(|(sum, _)| *sum).collect()
+    }
+
+    /// For each event the standard deviation that one drawn place leaves, as a share of its probability, if the stand-in knows its error;
+    /// less for a limit that does not matter.
+    pub fn open(&self) -> Vec<f64> {
+        let any = self.sums.last().map_or(0.0, |(sum, _)| *sum);
+        self.unknown.iter().zip(&self.sums).map(|(unknown, (sum, _))| unknown * relevance(*sum, any)).collect()
     }
 
     /// For each event the standard deviation that one drawn place leaves, as a share of its probability, if the stand-in knows its error.
@@ -142,15 +175,23 @@ impl Correction {
             ((sum + mean).clamp(0.0, 1.0), half_width(missed, n - 1.0, sum_error * sum_error))
         };
         let ((least, low), (value, high)) = (bound(false), bound(true));
+        // Few places, if any, were drawn for a limit that does not matter: their spread tells little.
+        let (low, high) = (least - low, value + high);
+        let (low, high) = self.doubted[event].map_or((low, high), |doubted| (0.0, high.max(doubted)));
         Probability {
             value,
-            low: (least - low).max(0.0),
-            high: (value + high).min(1.0),
+            low: low.max(0.0),
+            high: high.min(1.0),
             by_stand_in: sum,
             checks: drawn.len(),
             unanswered: drawn.iter().filter(|(_, sample)| sample.event(event).is_none()).count(),
         }
     }
+}
+
+/// How much the relative error of a limit counts: all if it matters in any failure, else less by its share.
+fn relevance(limit: f64, any: f64) -> f64 {
+    (limit / (MATTERS * any).max(f64::MIN_POSITIVE)).min(1.0)
 }
 
 /// Half a 95 % interval for the sum of a mean of squared error `missed`, told with so many degrees of freedom, and of a sum over a pool

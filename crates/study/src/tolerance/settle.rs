@@ -5,20 +5,23 @@ use rand_pcg::Pcg64;
 
 use super::Plan;
 use super::joint::Joint;
-use super::learn::{Learnt, MATTERS, NEGLIGIBLE, survey};
+use super::learn::{self, Learnt, NEGLIGIBLE, survey};
 use super::normal::below;
 use super::pool::Pool;
-use super::probability::Probability;
+use super::probability::{Correction, MATTERS, Probability};
 use super::sample::{Ask, Purpose, Record, Sample};
 use super::sequence::seed_for;
 
 /// Places of the pool behind a probability.
 const POOL: usize = 1 << 15;
 /// Checks of the first round and of those after it.
-const FIRST: usize = 48;
-const FURTHER: usize = 24;
+const FIRST: usize = 32;
+const FURTHER: usize = 16;
 /// Checks that are made of a probability too small to be refined.
 const FOR_NOTHING: usize = 16;
+/// Most passes, and the further checks that a pass may need without being given up for a better stand-in.
+const PASSES: u64 = 4;
+const PATIENCE: usize = 32;
 
 /// Probabilities as settled.
 pub struct Settled {
@@ -30,6 +33,8 @@ pub struct Settled {
     pub pool: Pool,
     /// What the stand-in missed at the checks.
     pub held_out: Vec<Option<HeldOut>>,
+    /// Whether so many checks would be needed that a better stand-in is cheaper.
+    given_up: bool,
 }
 
 /// What a stand-in missed of one margin at samples that it had not seen.
@@ -45,64 +50,115 @@ pub struct HeldOut {
     pub within_two: f64,
 }
 
-/// Draws, solves and compares. `sized` says that the joint distribution is one with a stretched spread.
+/// Settles the probabilities of a plan. Where the stand-in turns out to know too little it learns what the checks have told, and others
+/// are drawn: those of a pass that was given up would be checks of what has seen them.
 ///
 /// # Errors
 /// What `ask` fails with.
 pub fn settle<E>(
+    plan: &Plan,
+    mut learnt: Learnt,
+    record: &mut Record,
+    ask: Ask<'_, E>,
+    random: &mut Pcg64,
+) -> Result<(Learnt, Settled), E> {
+    // A spread that is to be sized needs checks of its own.
+    let kept_back = if plan.chosen.is_none() { 0 } else { FOR_NOTHING };
+    let most = plan.most_solves.saturating_sub(kept_back);
+    let mut pass = 1;
+    loop {
+        let patience = if pass == PASSES { usize::MAX } else { PATIENCE };
+        let checks = Checks { joint: &plan.joint, purpose: Purpose::Check, seed: 300 + 2 * pass, most, patience };
+        let settled = checks.settle(plan, &learnt, record, ask, random)?;
+        if !settled.given_up {
+            return Ok((learnt, settled));
+        }
+        learnt = learn::again(plan, &learnt, record, ask, random, pass)?;
+        pass += 1;
+    }
+}
+
+/// Settles the probability of any failure for a joint distribution with a stretched spread.
+///
+/// # Errors
+/// What `ask` fails with.
+pub fn settle_sized<E>(
     plan: &Plan,
     joint: &Joint,
     learnt: &Learnt,
     record: &mut Record,
     ask: Ask<'_, E>,
     random: &mut Pcg64,
-    sized: bool,
 ) -> Result<Settled, E> {
-    let (pool, correction) = survey(joint, learnt, POOL, seed_for(plan.seed, 300 + u64::from(sized)));
-    let events = plan.limits + 1;
-    let negligible = correction.by_stand_in().last().is_none_or(|any| *any < NEGLIGIBLE);
-    // A spread that is to be sized needs checks of its own.
-    let kept_back = if sized || plan.chosen.is_none() { 0 } else { FOR_NOTHING };
-    let most = plan.most_solves.saturating_sub(kept_back);
-    let purpose = if sized { Purpose::SizedCheck } else { Purpose::Check };
-    let (mut numbers, mut samples): (Vec<usize>, Vec<Sample>) = (Vec::new(), Vec::new());
-    loop {
-        let count = match (negligible, numbers.is_empty()) {
-            (true, _) => FOR_NOTHING,
-            (false, true) => FIRST,
-            (false, false) => FURTHER,
-        };
-        let drawn = correction.draw(count.min(most.saturating_sub(record.solved.len())), random);
-        let places: Vec<Vec<f64>> = drawn.iter().map(|k| joint.at(&pool.places[*k])).collect();
-        samples.extend(record.solve(purpose, &places, ask)?);
-        numbers.extend(&drawn);
-        let pairs: Vec<(usize, &Sample)> = numbers.iter().copied().zip(&samples).collect();
-        let probabilities: Vec<Probability> = (0..events).map(|event| correction.probability(event, &pool, &pairs)).collect();
-        let narrow = narrow(plan, &probabilities, sized);
-        if narrow || negligible || drawn.len() < count {
-            let places: Vec<Vec<f64>> = numbers.iter().map(|k| joint.at(&pool.places[*k])).collect();
-            let held_out = (0..plan.limits).map(|k| held_out(learnt, k, &places, &samples)).collect();
-            return Ok(Settled { probabilities, narrow, pool, held_out });
+    let (purpose, most, patience) = (Purpose::SizedCheck, plan.most_solves, usize::MAX);
+    Checks { joint, purpose, seed: 301, most, patience }.settle(plan, learnt, record, ask, random)
+}
+
+/// One pass of checks.
+struct Checks<'a> {
+    joint: &'a Joint,
+    purpose: Purpose,
+    seed: u64,
+    /// Most samples of the study.
+    most: usize,
+    /// So many further checks are made before the pass is given up.
+    patience: usize,
+}
+
+impl Checks<'_> {
+    /// Draws, solves and compares.
+    fn settle<E>(
+        &self,
+        plan: &Plan,
+        learnt: &Learnt,
+        record: &mut Record,
+        ask: Ask<'_, E>,
+        random: &mut Pcg64,
+    ) -> Result<Settled, E> {
+        let (pool, correction) = survey(self.joint, learnt, POOL, seed_for(plan.seed, self.seed));
+        let negligible = correction.by_stand_in().last().is_none_or(|any| *any < NEGLIGIBLE);
+        let (mut numbers, mut samples): (Vec<usize>, Vec<Sample>) = (Vec::new(), Vec::new());
+        loop {
+            let count = match (negligible, numbers.is_empty()) {
+                (true, _) => FOR_NOTHING,
+                (false, true) => FIRST,
+                (false, false) => FURTHER,
+            };
+            let drawn = correction.draw(count.min(self.most.saturating_sub(record.solved.len())), random);
+            let places: Vec<Vec<f64>> = drawn.iter().map(|k| self.joint.at(&pool.places[*k])).collect();
+            samples.extend(record.solve(self.purpose, &places, ask)?);
+            numbers.extend(&drawn);
+            let probabilities = told(&correction, &pool, &numbers, &samples);
+            let widest = self.widest(&probabilities) / plan.interval;
+            let missing = (numbers.len() as f64 * (widest * widest - 1.0).max(0.0)) as usize;
+            let given_up = missing > self.patience && record.solved.len() + missing.min(FIRST) < self.most;
+            if widest <= 1.0 || negligible || drawn.len() < count || given_up {
+                let places: Vec<Vec<f64>> = numbers.iter().map(|k| self.joint.at(&pool.places[*k])).collect();
+                let held_out = (0..plan.limits).map(|k| held_out(learnt, k, &places, &samples)).collect();
+                return Ok(Settled { probabilities, narrow: widest <= 1.0, pool, held_out, given_up });
+            }
         }
+    }
+
+    /// Half the interval, as a share of its probability, of any failure and of each limit that matters in it unless only the whole is
+    /// asked for: the widest.
+    fn widest(&self, probabilities: &[Probability]) -> f64 {
+        let Some((any, limits)) = probabilities.split_last() else { return f64::INFINITY };
+        let matters = |p: &&Probability| self.purpose == Purpose::Check && p.value > MATTERS * any.value;
+        limits.iter().filter(matters).map(Probability::half_width).fold(any.half_width(), f64::max)
     }
 }
 
-/// Whether the interval of any failure is narrow enough, and that of each limit that matters in it unless only the whole is asked for.
-fn narrow(plan: &Plan, probabilities: &[Probability], whole: bool) -> bool {
-    let Some((any, limits)) = probabilities.split_last() else { return false };
-    let enough = |p: &Probability| p.half_width() <= plan.interval;
-    enough(any) && (whole || limits.iter().filter(|p| p.value > MATTERS * any.value).all(enough))
+/// The probability of each event by the samples at drawn places.
+fn told(correction: &Correction, pool: &Pool, numbers: &[usize], samples: &[Sample]) -> Vec<Probability> {
+    let pairs: Vec<(usize, &Sample)> = numbers.iter().copied().zip(samples).collect();
+    (0..correction.by_stand_in().len()).map(|event| correction.probability(event, pool, &pairs)).collect()
 }
 
 fn held_out(learnt: &Learnt, limit: usize, places: &[Vec<f64>], samples: &[Sample]) -> Option<HeldOut> {
-    let missed: Vec<(f64, f64)> = places
-        .iter()
-        .zip(samples)
-        .filter_map(|(x, sample)| {
-            let (mean, deviation) = learnt.surrogate.margins(x)[limit];
-            Some((sample.margins[limit]? - mean, deviation))
-        })
-        .collect();
+    let told = learnt.surrogate.margins(places);
+    let missed = |(told, sample): (&Vec<(f64, f64)>, &Sample)| Some((sample.margins[limit]? - told[limit].0, told[limit].1));
+    let missed: Vec<(f64, f64)> = told.iter().zip(samples).filter_map(missed).collect();
     let n = missed.len() as f64;
     (!missed.is_empty()).then(|| HeldOut {
         count: missed.len(),

@@ -7,7 +7,7 @@ use super::learn::{Learnt, survey};
 use super::probability::Probability;
 use super::sample::{Ask, Record};
 use super::sequence::seed_for;
-use super::settle::settle;
+use super::settle::settle_sized;
 
 /// Widest spread that is looked at, as a multiple of the stated one, and steps of the curve up to it.
 const WIDEST: f64 = 2.0;
@@ -16,8 +16,8 @@ const STEPS: usize = 16;
 const NARROWEST: f64 = 1.0 / 64.0;
 /// Places of the pool behind a point of the curve.
 const POOL: usize = 1 << 12;
-/// Halvings of the interval in which the answer lies.
-const HALVINGS: usize = 14;
+/// Steps of false position towards the answer, in the logarithm of the probability.
+const CLOSER: usize = 4;
 
 /// The sized spread.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,7 +82,7 @@ pub fn size<E>(
     // One check where the answer will lie: the curve's error changes slowly along it.
     let joint = plan.joint.stretched(input, guess);
     let there = Learnt::of(learnt.surrogate.clone(), &joint, plan.limits, plan.seed);
-    let settled = settle(plan, &joint, &there, record, ask, random, true)?;
+    let settled = settle_sized(plan, &joint, &there, record, ask, random)?;
     let Some(check) = settled.probabilities.last().copied() else { return Ok(None) };
     let factor = |value: f64| if check.by_stand_in > 0.0 { value / check.by_stand_in } else { 1.0 };
     let (middle, high) = (factor(check.value), factor(check.high));
@@ -95,7 +95,7 @@ pub fn size<E>(
     Ok(Some(Sizing { input, curve, outcome, check: Some(check) }))
 }
 
-/// Where a curve first passes a probability, in between by halving.
+/// Where a curve first passes a probability.
 fn cross(curve: &[(f64, f64)], wanted: f64, probability: &dyn Fn(f64) -> f64) -> Outcome {
     let Some(beyond) = curve.iter().position(|(_, p)| *p > wanted) else {
         return Outcome::Always { widest: curve.last().map_or(WIDEST, |(multiple, _)| *multiple) };
@@ -103,10 +103,14 @@ fn cross(curve: &[(f64, f64)], wanted: f64, probability: &dyn Fn(f64) -> f64) ->
     if beyond == 0 {
         return Outcome::Never;
     }
-    let (mut low, mut high) = (curve[beyond - 1].0, curve[beyond].0);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if probability(middle) > wanted { high = middle } else { low = middle }
+    let log = |p: f64| p.max(f64::MIN_POSITIVE).ln() - wanted.ln();
+    let (mut low, mut high) = ((curve[beyond - 1].0, log(curve[beyond - 1].1)), (curve[beyond].0, log(curve[beyond].1)));
+    let between = |low: (f64, f64), high: (f64, f64)| low.0 + (high.0 - low.0) * (low.1 / (low.1 - high.1)).clamp(0.05, 0.95);
+    for _ in 0..CLOSER {
+        let middle = between(low, high);
+        let there = (middle, log(probability(middle)));
+        if there.1 > 0.0 { high = there } else { low = there }
     }
-    Outcome::Meets { safe: low, middle: low }
+    let middle = between(low, high);
+    Outcome::Meets { safe: middle, middle }
 }

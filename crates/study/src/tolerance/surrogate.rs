@@ -49,14 +49,18 @@ impl Surrogate {
         }
     }
 
-    /// Margin to each limit at values of the inputs, and the standard deviation of the answer about it.
-    pub fn margins(&self, x: &[f64]) -> Vec<(f64, f64)> {
-        let place = place(&self.scale, x);
-        let each = self.limits.iter().map(|limit| match limit {
-            Margin::Fitted(fit) => fit.at(&place),
-            Margin::Fixed(value) => (*value, (value.abs() / CERTAIN).max(f64::MIN_POSITIVE)),
-        });
-        each.collect()
+    /// Margin to each limit at several values of the inputs, and the standard deviation of the answer about it.
+    pub fn margins(&self, x: &[Vec<f64>]) -> Vec<Vec<(f64, f64)>> {
+        let places: Vec<Vec<f64>> = x.iter().map(|x| place(&self.scale, x)).collect();
+        let mut rows = vec![Vec::with_capacity(self.limits.len()); x.len()];
+        for limit in &self.limits {
+            let column = match limit {
+                Margin::Fitted(fit) => fit.at(&places),
+                Margin::Fixed(value) => vec![(*value, (value.abs() / CERTAIN).max(f64::MIN_POSITIVE)); x.len()],
+            };
+            rows.iter_mut().zip(column).for_each(|(row, margin)| row.push(margin));
+        }
+        rows
     }
 
     /// Root mean square of what is missed at the samples by fits without them, for each limit; none where nothing is fitted.

@@ -6,7 +6,7 @@ use hoopwright_study::tolerance::distribution::{BARS, Distribution};
 use super::powers;
 use crate::svg::frame::{Frame, range};
 use crate::svg::{Canvas, DEEP, INK, METAL, MUTED, WARM, ticks};
-use crate::tolerance::{Reported, chance};
+use crate::tolerance::{Reported, chance, with_interval};
 use crate::words;
 
 /// Rarest probability that is drawn, as a power of ten.
@@ -112,6 +112,6 @@ fn less(canvas: &mut Canvas, r: &Reported<'_>, k: usize, x_range: [f64; 2]) {
     let [x, y] = frame.at(0.0, inside(p.value));
     canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"4.4\" fill=\"{INK}\"/>"));
     canvas.line([x + 6.0, y], [x + 26.0, y + 22.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
-    let text = format!("{}: {} ({} to {})", words::finding(r.limits.finding(k)), chance(p.value), chance(p.low), chance(p.high));
+    let text = format!("{}: {}", words::finding(r.limits.finding(k)), with_interval(&p));
     canvas.text([x + 28.0, y + 28.0], "start", 12.0, &text);
 }

@@ -5,7 +5,7 @@ use hoopwright_study::tolerance::sizing::Outcome;
 use super::powers;
 use crate::svg::frame::Frame;
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM, ticks};
-use crate::tolerance::{Reported, chance, short, spread};
+use crate::tolerance::{Reported, chance, short, spread, with_interval};
 
 /// Rarest probability that is drawn, as a power of ten.
 const RAREST: f64 = -12.0;
@@ -74,10 +74,5 @@ fn stated(canvas: &mut Canvas, frame: &Frame, r: &Reported<'_>, within: impl Fn(
     let [x, y] = frame.at(1.0, within(any.value));
     canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"4.4\" fill=\"{INK}\"/>"));
     canvas.line([x - 6.0, y - 3.0], [x - 26.0, y - 24.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
-    canvas.text(
-        [x - 28.0, y - 28.0],
-        "end",
-        12.0,
-        &format!("as stated: {} ({} to {})", chance(any.value), chance(any.low), chance(any.high)),
-    );
+    canvas.text([x - 28.0, y - 28.0], "end", 12.0, &format!("as stated: {}", with_interval(any)));
 }

@@ -2,13 +2,15 @@
 //!
 //! Every coefficient is an input with a default and its source ([`SERVICE_INPUTS`]); [`Service::resolved`] lists them with their values.
 
+mod condition;
 mod table;
 
+pub use condition::{Condition, ELASTIC_SHARE, InService, spoke_gain};
 pub use table::*;
 
 use super::check::case_of;
 use super::drawing::Attached;
-use super::error::{CaseErrors, Problem};
+use super::error::{CaseError, CaseErrors, Problem};
 use super::file::CaseFile;
 use super::inputs::Input;
 use super::reader::Reader;
@@ -85,7 +87,15 @@ pub fn service(text: &str, attached: Attached) -> Result<Service, CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
     let file = file.with_attached(attached);
     let faults = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
-    let mut reader = Reader { file: &file, errors: faults };
+    service_of(&file, faults)
+}
+
+/// The service of a file; `faults` are those found in it before.
+///
+/// # Errors
+/// Every fault found, in the order of the text.
+pub(super) fn service_of(file: &CaseFile<'_>, faults: Vec<CaseError>) -> Result<Service, CaseErrors> {
+    let mut reader = Reader { file, errors: faults };
     let service = build(&mut reader);
     check(&service, &mut reader);
     let mut errors = reader.errors;

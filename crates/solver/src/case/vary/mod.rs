@@ -25,6 +25,7 @@ use super::drawing::Attached;
 use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Entry, Named, Typed, VARY};
 use super::inputs::{INPUTS, Input};
+use super::service::InService;
 use crate::nearest::nearest;
 
 /// Most variants of one case.
@@ -71,6 +72,15 @@ pub struct Variant {
     pub case: Case,
     /// Whole sentences on inputs outside common practice.
     pub notes: Vec<String>,
+    /// The condition in service under which it is judged; none as it is.
+    pub in_service: Option<InService>,
+}
+
+impl Variant {
+    /// The case that is judged, but for the growth of a crept bead, which is known only when the new one is solved.
+    pub fn judged(&self) -> Case {
+        self.in_service.as_ref().map_or_else(|| self.case.clone(), |service| service.of(&self.case, 0.0))
+    }
 }
 
 /// What a case is run over.
@@ -194,7 +204,9 @@ impl Block {
             let placed: Vec<(&'static Input, f64, &Entry)> =
                 self.inputs.iter().zip(&values).map(|((input, _), value)| (*input, value.number, &value.entry)).collect();
             match case_of(&file.with(stand_in::entries(&placed, &base)), Vec::new()) {
-                Ok((case, notes)) => variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes }),
+                Ok((case, notes)) => {
+                    variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes, in_service: None });
+                }
                 Err(errors) => errors.0.into_iter().for_each(|error| faults.add(error, || self.shown(&values))),
             }
             if faults.0.len() >= MOST_FAULTS {

@@ -1,5 +1,6 @@
 //! What is known of inputs that scatter, from the table `[tolerance]`: a spread for each, how they go together, and what is asked.
 
+mod scattering;
 mod settings;
 mod spread;
 #[cfg(test)]
@@ -11,13 +12,14 @@ use std::ops::Range;
 
 use self::settings::Settings;
 use super::values::tidy;
-use super::{Variant, input_of, sound, stand_in};
+use super::{Variant, sound, stand_in};
 use crate::case::Case;
 use crate::case::check::case_of;
 use crate::case::drawing::Attached;
 use crate::case::error::{CaseError, CaseErrors, Problem};
 use crate::case::file::{CaseFile, Entry, Named, TOLERANCE, Typed};
-use crate::case::inputs::{Input, Kind};
+use crate::case::inputs::Input;
+use crate::case::service::{Condition, InService, service_of};
 use crate::units::ONE;
 
 /// Most inputs that scatter: learning the model's answer asks for a number of solves that grows with their square.
@@ -55,6 +57,8 @@ pub struct Tolerance {
     pub chosen: Option<usize>,
     /// The case as typed.
     pub case: Case,
+    /// The condition in service that is judged, with the service as typed; none where that is the case as typed.
+    pub in_service: Option<InService>,
     /// Whole sentences on inputs of the case outside common practice.
     pub notes: Vec<String>,
     text: String,
@@ -82,9 +86,11 @@ pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, Ca
             problem,
         ));
     };
-    let inputs = inputs_of(&file, case.as_ref().map(|(case, _)| case), (header, entries), &mut at);
+    let condition = settings::condition(entries, &mut at);
+    let inputs = inputs_of(&file, (condition, case.as_ref().map(|(case, _)| case)), (header, entries), &mut at);
     let settings = Settings::read(entries, &inputs, &mut at);
-    sound(errors)?;
+    let judged = condition != Condition::New;
+    let service = if judged { service_of(&file, errors).map(Some)? } else { sound(errors).map(|()| None)? };
     let Some((case, notes)) = case else { return Ok(None) };
     let Settings { target, seed, interval, most_solves, chosen, correlation } = settings;
     let attached = (*file.attached).clone();
@@ -97,6 +103,7 @@ pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, Ca
         most_solves,
         chosen,
         case,
+        in_service: service.map(|service| InService { condition, service }),
         notes,
         text: text.to_owned(),
         attached,
@@ -111,18 +118,19 @@ type Fault = (Range<usize>, Problem);
 /// The inputs with their spreads; faults are reported by key.
 fn inputs_of(
     file: &CaseFile<'_>,
-    case: Option<&Case>,
+    (condition, case): (Condition, Option<&Case>),
     (header, entries): (&Range<usize>, &[Named]),
     report: &mut impl FnMut(&str, Fault),
 ) -> Vec<Uncertain> {
     let mut inputs: Vec<Uncertain> = Vec::new();
     let mut faults = 0;
     for named in entries.iter().filter(|named| !settings::is_setting(&named.name)) {
-        let read =
-            input_of(&named.name).and_then(no_count).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(|input| {
+        let read = scattering::input_of(&named.name, condition).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(
+            |input| {
                 let own = own_value(file, case, input);
                 spread::read(input, own, &named.entry).map(|spread| Uncertain { input, spread, span: named.entry.span.clone() })
-            });
+            },
+        );
         match read {
             Ok(uncertain) => inputs.push(uncertain),
             Err(found) => {
@@ -140,18 +148,13 @@ fn inputs_of(
         let sentence = format!("[{TOLERANCE}] names {} inputs, at most {MOST_UNCERTAIN} may scatter", inputs.len());
         report("", fault(sentence, "leave out those that matter least"));
     }
+    if let Err(problem) = scattering::check(file, condition, &inputs) {
+        report("contact.friction", (header.clone(), problem));
+    }
     if let Err(problem) = stand_in::check(&inputs.iter().map(|u| u.input).collect::<Vec<_>>()) {
         report("", (header.clone(), problem));
     }
     inputs
-}
-
-fn no_count(input: &'static Input) -> Result<&'static Input, Problem> {
-    if !matches!(input.kind, Kind::Count { .. }) {
-        return Ok(input);
-    }
-    let sentence = format!("`{}` is a count and does not scatter", input.path());
-    Err(Problem::Vary { sentence, remedy: "vary it by a table [vary], or give a case for each".to_owned() })
 }
 
 /// The case's own value of an input, in its unit; none where it follows from others or the case has faults.
@@ -170,8 +173,7 @@ impl Tolerance {
     /// Every rule that the case then breaks, at the place of the spread.
     pub fn variant(&self, values: &[f64]) -> Result<Variant, CaseErrors> {
         let values: Vec<f64> = values.iter().map(|value| tidy(*value)).collect();
-        let (case, notes) = self.with(&self.inputs.iter().zip(values.iter().copied()).collect::<Vec<_>>())?;
-        Ok(Variant { values, case, notes })
+        self.with(values.clone(), &self.inputs.iter().zip(values).collect::<Vec<_>>())
     }
 
     /// Whether an input alone may have a value.
@@ -179,16 +181,28 @@ impl Tolerance {
     /// # Errors
     /// Every rule that the case then breaks, at the place of the spread.
     pub fn admits(&self, input: &Uncertain, value: f64) -> Result<(), CaseErrors> {
-        self.with(&[(input, value)]).map(|_| ())
+        self.with(Vec::new(), &[(input, value)]).map(|_| ())
     }
 
-    fn with(&self, values: &[(&Uncertain, f64)]) -> Result<(Case, Vec<String>), CaseErrors> {
+    /// The case as typed under the condition that is judged, but for the growth of a crept bead.
+    pub fn judged(&self) -> Case {
+        self.in_service.as_ref().map_or_else(|| self.case.clone(), |service| service.of(&self.case, 0.0))
+    }
+
+    fn with(&self, values: Vec<f64>, placed: &[(&Uncertain, f64)]) -> Result<Variant, CaseErrors> {
         let (file, structural) = CaseFile::parse(&self.text)?;
         let file = file.with_attached(self.attached.clone());
-        let typed: Vec<Entry> = values.iter().map(|(u, value)| u.typed(*value)).collect();
+        let typed: Vec<Entry> = placed.iter().map(|(u, value)| u.typed(*value)).collect();
         let placed: Vec<(&'static Input, f64, &Entry)> =
-            values.iter().zip(&typed).map(|((u, value), entry)| (u.input, *value, entry)).collect();
-        case_of(&file.with(stand_in::entries(&placed, &self.case)), structural)
+            placed.iter().zip(&typed).map(|((u, value), entry)| (u.input, *value, entry)).collect();
+        let file = file.with(stand_in::entries(&placed, &self.case));
+        let (case, notes) = case_of(&file, structural)?;
+        let under = |service: &InService| {
+            let read = service_of(&file, Vec::new())?;
+            Ok::<_, CaseErrors>(InService { condition: service.condition, service: read })
+        };
+        let in_service = self.in_service.as_ref().map(under).transpose()?;
+        Ok(Variant { values, case, notes, in_service })
     }
 
     /// Every spread must reach values only that make a case, the other inputs being as the case gives them.

@@ -3,16 +3,41 @@
 use super::{Fault, Uncertain};
 use crate::case::error::Problem;
 use crate::case::file::{Entry, Named, Typed};
+use crate::case::service::Condition;
 use crate::nearest::nearest;
 use crate::units::{Dimension, parse};
 
-const KEYS: [&str; 6] = ["target", "seed", "interval", "most_solves", "choose", "correlation"];
+const KEYS: [&str; 7] = ["target", "seed", "interval", "most_solves", "choose", "correlation", CONDITION];
+/// Key of the condition in service that is judged.
+const CONDITION: &str = "condition";
 const INTERVAL: f64 = 0.2;
 const MOST_SOLVES: usize = 600;
 
 /// Whether a key of the table is no input.
 pub(super) fn is_setting(key: &str) -> bool {
     KEYS.contains(&key)
+}
+
+/// The condition in service that is judged, [`Condition::New`] where none is given; faults are reported by key.
+pub(super) fn condition(entries: &[Named], report: &mut impl FnMut(&str, Fault)) -> Condition {
+    let Some(named) = entries.iter().find(|named| named.name == CONDITION) else { return Condition::New };
+    let problem = match &named.entry.value {
+        Typed::Text(word) => match Condition::ALL.into_iter().find(|condition| condition.name() == word) {
+            Some(condition) => return condition,
+            None => Problem::NotAChoice {
+                given: word.clone(),
+                range: Condition::WORDS.map(|word| format!("\"{word}\"")).join(" or "),
+                nearest: nearest(word, Condition::WORDS.into_iter()),
+            },
+        },
+        other => Problem::WrongType {
+            found: other.type_name(),
+            wanted: "a condition in quotes",
+            line: format!("{CONDITION} = \"{}\"", Condition::HotNew.name()),
+        },
+    };
+    report(CONDITION, (named.entry.span.clone(), problem));
+    Condition::New
 }
 
 /// The settings.
@@ -55,6 +80,7 @@ impl Settings {
             "seed" => self.seed = whole(&named.entry, 0, i64::from(u32::MAX), "seed = 1").map_err(here)? as u32,
             "most_solves" => self.most_solves = whole(&named.entry, 50, 100_000, "most_solves = 600").map_err(here)? as usize,
             "choose" => self.chosen = Some(input(&named.entry, inputs)?),
+            CONDITION => (),
             _ => self.correlation = correlation(&named.entry, inputs)?,
         }
         Ok(())
