@@ -1,7 +1,7 @@
 //! Tables of data, described once: CSV and Parquet both come from the same heads and the same cells.
 //!
 //! A cell is the text that stands in the CSV; the kind of its column says what it is read as. An empty cell is no value. A table of rows
-//! that are solved together is described by [`Columns`]; one whose lines are in a file as they are finished, by its own layout.
+//! that are solved together is described by its `Columns`; one whose lines are in a file as they are finished, by its own layout.
 
 mod columns;
 mod csv;
