@@ -42,7 +42,7 @@ pub(crate) struct CalibrateArgs {
     /// CSV with the tested tyres.
     #[arg(value_name = "TYRES")]
     tyres: PathBuf,
-    /// Folder for points.csv (solved as they are finished), calibrate.csv and calibrate.json; made if it does not exist.
+    /// Folder for points.csv (what was solved), calibrate.csv and calibrate.json; made if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Replace results of other cases or tyres in the folder.
