@@ -98,6 +98,9 @@ fn a_killed_run_leaves_whole_files_only() {
         replaced += u32::from(done);
     }
     assert!(partial + replaced > 0, "no run was killed while it wrote");
+    // As a run leaves it that is killed while it writes that file.
+    fs::create_dir_all(folder.0.join("out")).unwrap();
+    folder.write("out/.00_stretch.svg.4711.tmp", "half of");
     folder.expect(0, &args);
     assert_eq!(complete(&folder.0.join("out"))["files"].as_object().unwrap().len(), whole.len() - 1);
     let left = files(&folder, "out");

@@ -15,7 +15,7 @@ use common::{Folder, project};
 use serde_json::Value;
 
 /// Largest difference of a number between two builds, as a share of the largest number of its array or of itself.
-const BUILDS: f64 = 1e-6;
+const BUILDS: f64 = 1e-9;
 /// Smallest number that counts as one: forces and pressures below are rounding.
 const LEAST: f64 = 1e-6;
 

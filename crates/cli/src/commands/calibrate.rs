@@ -44,8 +44,8 @@ pub(crate) struct CalibrateArgs {
     /// CSV with the tested tyres.
     #[arg(value_name = "TYRES")]
     tyres: PathBuf,
-    /// Folder for report.html, points.csv (solved cases as they are finished), calibrate.csv, both also as Parquet, calibrate.json and
-    /// the pictures; made if it does not exist.
+    /// Folder for report.html, points.csv (what was solved), calibrate.csv, both also as Parquet, calibrate.json and the pictures; made
+    /// if it does not exist.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Replace results of other cases or tyres in the folder.

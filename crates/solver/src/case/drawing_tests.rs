@@ -86,3 +86,17 @@ fn a_stated_unit_goes_before_the_file_s() {
     let CaseErrors(errors) = read_with(&text, stored("box_full.dxf")).unwrap_err();
     assert!(errors[0].problem.to_string().contains("mm"), "{}", errors[0].problem);
 }
+
+/// Ten thousand variants hold one drawing, which is read once: read for each, a small one would take seconds, a large one the memory.
+#[test]
+fn variants_share_one_drawing() {
+    let block = "\n[vary]\n\"bead.diameter\" = { from = \"620 mm\", to = \"621 mm\", count = 3 }\n";
+    let vary = variants(&(text("box_full.dxf") + block), stored("box_full.dxf")).unwrap().unwrap();
+    let drawing = |variant: &Variant| match &variant.case.section.as_ref().unwrap().shape {
+        SectionShape::Drawing(drawing) => drawing.clone(),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(vary.variants.len(), 3);
+    assert!(vary.variants.iter().all(|variant| Arc::ptr_eq(&drawing(variant), &drawing(&vary.variants[0]))));
+    assert!(vary.variants.iter().all(|variant| variant.notes == drawn("box_full.dxf").1));
+}
