@@ -86,24 +86,26 @@ fn the_example_has_the_answer_in_its_head() {
     let near = |found: f64, expected: f64, share: f64| assert!((found / expected - 1.0).abs() < share, "{found:e} {expected:e}");
     let [release, overload, any] = findings.probabilities[..] else { panic!("{:?}", findings.probabilities) };
     for (p, [value, low, high]) in
-        [(release, [6.07e-6, 5.89e-6, 6.24e-6]), (overload, [6.37e-7, 3.22e-7, 9.51e-7]), (any, [6.71e-6, 6.35e-6, 7.06e-6])]
+        [(release, [6.16e-6, 5.47e-6, 6.85e-6]), (overload, [3.59e-7, 3.13e-7, 4.04e-7]), (any, [6.52e-6, 5.82e-6, 7.21e-6])]
     {
         near(p.value, value, 0.01);
         near(p.low, low, 0.01);
         near(p.high, high, 0.01);
     }
+    // Importance sampling with `scipy` alone (160 solves by a wide normal density, see DEVELOPERS.md): 3.60e-7 with an error of 0.54e-7.
+    assert!(overload.half_width() < 0.2 && (overload.value - 3.60e-7).abs() < 1.96 * 0.54e-7, "{overload:?}");
     assert!(findings.narrow && any.half_width() < 0.2 && any.unanswered == 0 && findings.record.solved.len() == recorded().len());
     // First order is no answer here: three times the probability.
     near(first_order(findings.design_points[0][0].index), 1.85e-5, 0.01);
     let sizing = findings.sizing.unwrap();
     let Outcome::Meets { safe, middle } = sizing.outcome else { panic!("{:?}", sizing.outcome) };
-    near(safe, 1.13, 0.01);
-    near(middle, 1.16, 0.01);
+    near(safe, 1.107, 0.01);
+    near(middle, 1.125, 0.01);
     let release = findings.shares[0].as_ref().unwrap();
     assert!(release[0].total > release[2].total && release[2].total > release[3].total, "{release:?}");
     assert!(findings.ranges[1].below_corners.is_some(), "spoke loss turns round over the wall's height");
     let head = example();
-    for word in ["One of 150 000", "6.4e-6 to 7.1e-6", "1.13 times", "235 solves"] {
+    for word in ["One of 150 000", "5.8e-6 to 7.2e-6", "3.1e-7 to 4e-7", "1.11 times", "181 solves"] {
         assert!(head.contains(word), "{word}");
     }
 }

@@ -91,28 +91,67 @@ fn a_series_system_of_four_branches_has_its_published_probability() {
     assert_tells(&findings, FOUR_BRANCHES, 200);
 }
 
-/// Share of so many seeds of which the 95 % interval of the whole scheme holds the truth.
-fn share_that_holds(seeds: u32) -> f64 {
-    let holds = |seed: u32| {
-        let p = any(&found(&plan(standard(2), 1, 100 + seed), four_branches));
-        p.low <= FOUR_BRANCHES && FOUR_BRANCHES <= p.high
-    };
-    f64::from((0..seeds).filter(|seed| holds(*seed)).count() as u32) / f64::from(seeds)
+/// Shares of so many seeds of which the 95 % interval of the whole scheme holds the truth of each event.
+fn shares_that_hold(
+    seeds: std::ops::Range<u32>,
+    (dimensions, truths): (usize, &[f64]),
+    g: impl Fn(&[f64]) -> Vec<f64> + Copy,
+) -> Vec<f64> {
+    let mut held = vec![0.0; truths.len()];
+    for seed in seeds.clone() {
+        let findings = found(&plan(standard(dimensions), truths.len() - 1, 100 + seed), g);
+        for (held, (p, truth)) in held.iter_mut().zip(findings.probabilities.iter().zip(truths)) {
+            *held += f64::from(u8::from(p.low <= *truth && *truth <= p.high)) / seeds.len() as f64;
+        }
+    }
+    held
 }
 
-/// Of twenty seeds the interval misses two at most: more would be seen of one in fourteen sets if 95 % held.
+/// A straight limit at a distance of 4, and one that is sixteen times as rare with two design points, 5 - 0.13 v^2 - u: integral of the
+/// normal density of v times the tail beyond 5 - 0.13 v^2.
+fn rare_beside_frequent(u: &[f64]) -> Vec<f64> {
+    vec![4.0 - 0.8 * u[0] - 0.6 * u[1], 5.0 - 0.13 * u[3] * u[3] - u[2]]
+}
+const FREQUENT: f64 = 3.167_124_183_311_992e-5;
+const RARE: f64 = 1.947_457_020_745_509e-6;
+
+#[test]
+fn a_rare_limit_beside_a_frequent_one_is_told_as_well() {
+    let findings = found(&plan(standard(4), 2, 9), rare_beside_frequent);
+    assert_tells(&findings, FREQUENT + RARE - FREQUENT * RARE, 90);
+    assert!((below(-4.0) / FREQUENT - 1.0).abs() < 1e-9);
+    for (p, exact) in findings.probabilities.iter().zip([FREQUENT, RARE]) {
+        assert!(p.low <= exact && exact <= p.high && p.half_width() <= 0.2, "{p:?} for {exact:e}");
+    }
+    assert!(findings.design_points[1].len() == 2, "{:?}", findings.design_points);
+}
+
+/// A limit a hundred thousand times as rare as the other is not refined: an upper bound is told, and it is one.
+#[test]
+fn what_is_too_rare_beside_another_has_an_upper_bound() {
+    let findings = found(&plan(standard(3), 2, 10), |u| vec![3.5 - u[0], 6.4 - 0.6 * u[1] - 0.8 * u[2] + 0.02 * u[1].sin()]);
+    let rare = findings.probabilities[1];
+    assert!(rare.is_bound() && rare.high >= below(-6.4) && rare.high < 1e-7, "{rare:?}");
+    assert!(!findings.probabilities[0].is_bound() && findings.narrow);
+}
+
+/// Of twenty seeds the intervals miss two at most: more would be seen of one in fourteen sets if 95 % held.
 #[test]
 fn intervals_of_the_whole_scheme_hold_the_truth() {
-    let share = share_that_holds(20);
-    assert!(share >= 0.9, "{share}");
+    let shares = shares_that_hold(0..20, (2, &[FOUR_BRANCHES, FOUR_BRANCHES]), four_branches);
+    assert!(shares.iter().all(|share| *share >= 0.9), "{shares:?}");
 }
 
-/// Some minutes: `cargo test --release -p hoopwright-study --test tolerance -- --ignored`.
+/// Half an hour: `cargo test --release -p hoopwright-study --test tolerance -- --ignored`. Intervals may hold more than they say (the
+/// stand-in's own expectation is their least width), not less than what three hundred studies tell apart from 95 %.
 #[test]
-#[ignore = "three hundred studies take minutes"]
+#[ignore = "six hundred studies take half an hour"]
 fn of_three_hundred_studies_ninety_five_per_cent_hold_the_truth() {
-    let share = share_that_holds(300);
-    assert!((0.93..=0.97).contains(&share), "{share}");
+    let shares = shares_that_hold(0..300, (2, &[FOUR_BRANCHES, FOUR_BRANCHES]), four_branches);
+    assert!(shares.iter().all(|share| *share >= 0.93), "{shares:?}");
+    let truths = [FREQUENT, RARE, FREQUENT + RARE - FREQUENT * RARE];
+    let shares = shares_that_hold(0..300, (4, &truths), rare_beside_frequent);
+    assert!(shares.iter().all(|share| *share >= 0.93), "{shares:?}");
 }
 
 /// Nothing was checked, or once: nothing is known but what the stand-in says.

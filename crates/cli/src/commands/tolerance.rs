@@ -34,6 +34,8 @@ In the case file:
   gauge_error = { deviation = \"0.1 bar\" }
   correlation = [[\"bead.diameter\", \"bead.stiffness\", 0.3]]
   choose = \"bead.diameter\"                       # how wide may this spread be?
+  condition = \"hot\"                              # judged in service: new (default), held, aged, hot, aged and hot
+  \"service.hot_air\" = { deviation = \"3 K\", within = [\"25 degC\", \"50 degC\"] }
 
 Examples:
   hoopwright tolerance tyre.toml --out out       table, report, samples, JSON and pictures

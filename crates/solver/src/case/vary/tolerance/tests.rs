@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::float_cmp)]
 
 use super::{Spread, Tolerance, tolerance};
-use crate::case::starter;
+use crate::case::{Condition, starter};
 
 fn with(block: &str) -> Result<Option<Tolerance>, crate::case::CaseErrors> {
     tolerance(&format!("{}\n[tolerance]\n{block}\n", starter()), Default::default())
@@ -48,6 +48,58 @@ fn a_variant_is_the_case_with_these_values() {
     assert!((at.case.bead.diameter - found.case.bead.diameter - 1.0).abs() < 1e-6, "a tape that is longer by pi");
     assert!((at.case.rim.seat_diameter - found.case.rim.seat_diameter).abs() < 1e-6);
     assert!((at.case.pressure.rated - 0.52).abs() < 1e-12 && (at.case.required_pressure() - 0.78).abs() < 1e-12);
+}
+
+/// Starter with a table of service and one of tolerances.
+fn in_service(service: &str, block: &str) -> Result<Option<Tolerance>, crate::case::CaseErrors> {
+    tolerance(&format!("{}\n[service]\n{service}\n[tolerance]\n{block}\n", starter()), Default::default())
+}
+
+/// By hand: 5 bar at 20 degC and 1.013 bar outside make 6.013 x 343.15 / 293.15 - 1.013 = 6.0256 bar at 70 degC; a gauge that reads 0.1 bar
+/// less adds 0.1 x 1.170561 = 0.1171 bar to that.
+#[test]
+fn what_service_says_may_scatter_under_a_condition_it_plays_a_part_in() {
+    let block = "condition = \"hot\"\n\"service.hot_air\" = { mean = \"60 degC\", deviation = \"5 K\", within = [\"40 degC\", \"90 degC\"] }\n\"service.softening\" = { deviation = \"0.0001 /K\" }\ngauge_error = { deviation = \"0.1 bar\" }";
+    let found = in_service("hot_rim = \"90 degC\"", block).unwrap().unwrap();
+    assert_eq!(found.in_service.as_ref().unwrap().condition, Condition::HotNew);
+    assert_eq!(found.inputs[0].spread, Spread::Normal { mean: 60.0, deviation: 5.0, within: Some([40.0, 90.0]) });
+    assert_eq!(found.inputs[1].spread.middle(), Some(0.0012), "the default");
+    let at = |gauge: f64| found.variant(&[70.0, 0.0015, gauge]).unwrap();
+    let case = at(0.0).judged();
+    assert!((10.0 * case.pressure.rated - 6.0256).abs() < 5e-5, "{}", case.pressure.rated);
+    assert!((case.required_pressure() - 1.5 * case.pressure.rated).abs() < 1e-12);
+    assert!((10.0 * (at(0.1).judged().pressure.rated - case.pressure.rated) - 0.11706).abs() < 1e-5);
+    // 70 K over the filling: 0.0015 x 70 = 10.5 % softer; the case itself is as typed.
+    let left = case.bead.law.initial_stiffness() / found.case.bead.law.initial_stiffness();
+    assert!((left - 0.895).abs() < 1e-12 && at(0.0).case == found.case, "{left}");
+    // Without a condition the case is judged as typed.
+    let cold = in_service("hot_rim = \"90 degC\"", "\"bead.stiffness\" = { deviation = \"12 kN\" }").unwrap().unwrap();
+    assert!(cold.in_service.is_none() && cold.judged() == cold.case);
+    let aged = in_service("life = \"100 d\"", "condition = \"aged\"\n\"service.life\" = { between = [\"50 d\", \"200 d\"] }").unwrap().unwrap();
+    assert!((aged.variant(&[150.0]).unwrap().in_service.unwrap().service.life - 150.0 * 86_400.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_spread_that_changes_nothing_or_no_service_is_refused() {
+    for (service, block, sentence, remedy) in [
+        ("", "\"service.hot_air\" = { deviation = \"5 K\" }", "plays no part in the condition \"new\"", "condition = \"hot\""),
+        ("", "condition = \"hot\"\n\"service.life\" = { deviation = \"50 d\" }", "plays no part in the condition \"hot\"", "\"aged\""),
+        ("", "condition = \"warm\"\n\"bead.stiffness\" = { deviation = \"12 kN\" }", "warm", "\"aged and hot\""),
+        ("", "condition = \"hot\"\n\"service.hot_are\" = { deviation = \"5 K\" }", "`service.hot_are` is no input", "service.hot_air"),
+        ("", "condition = \"hot\"\n\"service.hot_air\" = { deviation = \"5 degC\" }", "needs the unit K", "write"),
+        ("", "condition = \"hot\"\n\"service.hot_air\" = { deviation = \"5 K\" }", "the spread reaches service.hot_air = 5 degC", "cut it off"),
+        (
+            "hot_friction = 0.2",
+            "condition = \"hot\"\n\"contact.friction\" = { between = [\"0.2\", \"0.3\"] }",
+            "contact.friction plays no part when hot",
+            "service.hot_friction",
+        ),
+    ] {
+        let errors = in_service(service, block).unwrap_err();
+        let found = errors.0.iter().find(|e| e.message().contains(sentence));
+        let found = found.unwrap_or_else(|| unreachable!("{block}: {errors}"));
+        assert!(found.remedy().contains(remedy), "{block}: {}", found.remedy());
+    }
 }
 
 /// Block, sentence, remedy.
