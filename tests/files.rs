@@ -69,7 +69,8 @@ fn a_killed_run_leaves_whole_files_only() {
     folder.expect(0, &args);
     let time = start.elapsed();
     let whole = files(&folder, "out");
-    assert_eq!(whole.len(), 2 * LOGS + 4, "{:?}", whole.keys());
+    // Of every log a picture and a table in two formats; of all the report, the answer, the list and a table in two formats.
+    assert_eq!(whole.len(), 3 * LOGS + 5, "{:?}", whole.keys());
     complete(&folder.0.join("out"));
     let (mut partial, mut replaced) = (0, 0);
     for kill in 0..KILLS {
@@ -293,7 +294,8 @@ fn results_of_another_question_are_not_overwritten() {
     let list = complete(&folder.0.join("out"));
     let mut names: Vec<&String> = list["files"].as_object().unwrap().keys().collect();
     names.sort();
-    assert_eq!(names, ["cycles.csv", "report.html", "stretch.json", "stretch.svg", "tyres.csv"]);
+    let expected = ["cycles.csv", "cycles.parquet", "report.html", "stretch.json", "stretch.svg", "tyres.csv", "tyres.parquet"];
+    assert_eq!(names, expected);
     assert_eq!(files(&folder, "out").len(), names.len() + 1);
 }
 

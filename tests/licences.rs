@@ -17,6 +17,7 @@ const ALLOWED: [&str; 10] = [
     "BSD-3-Clause",
     "BSL-1.0",
     "MIT",
+    "CC0-1.0",
     "Unicode-3.0",
     "Unlicense",
     "Zlib",

@@ -38,7 +38,9 @@ fn hot_air_that_scatters_makes_the_normal_tail_by_the_gas_law() {
     assert!((mean - (release - 8.730_704)).abs() < 1e-3 && (deviation / 0.153_838 - 1.0).abs() < 5e-3, "{mean} {deviation}");
     let p = findings.probabilities.last().unwrap();
     assert!(p.low <= 1e-4 && 1e-4 <= p.high && p.half_width() < 0.05, "{p:?}");
-    assert!((findings.design_points[0][0].index + quantile(1e-4)).abs() < 1e-3 && (below(quantile(1e-4)) / 1e-4 - 1.0).abs() < 1e-9);
+    assert!(
+        (findings.design_points[0][0].index + quantile(1e-4)).abs() < 1e-3 && (below(quantile(1e-4)) / 1e-4 - 1.0).abs() < 1e-9
+    );
     assert!(findings.shares[0].as_ref().unwrap()[0].total > 0.999, "the stiffness has no part in it");
 }
 
@@ -54,7 +56,8 @@ fn a_sample_is_the_condition_of_the_study_of_service() {
         let answered = cases.iter().find(|a| a.condition == condition).unwrap();
         for name in ["off_centre_release", "bead_tension_rated", "spoke_tension_loss_share"] {
             let k = hoopwright_study::column::COLUMNS.iter().position(|column| column.name == name).unwrap();
-            let (found, expected) = (row.numbers[k].map(Number::value).unwrap(), answered.number(name).map(Number::value).unwrap());
+            let (found, expected) =
+                (row.numbers[k].map(Number::value).unwrap(), answered.number(name).map(Number::value).unwrap());
             // The tension that the creep goes by is found on another path to the same pressure.
             let near = if condition.has_crept() { 1e-4 } else { 1e-12 };
             assert!((found / expected - 1.0).abs() < near, "{word} {name}: {found} {expected}");
