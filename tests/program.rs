@@ -6,6 +6,7 @@ mod common;
 
 use std::fs;
 use std::process::Stdio;
+use std::time::{Duration, Instant};
 
 use common::{Folder, project};
 
@@ -226,6 +227,20 @@ fn a_closed_pipe_ends_quietly() {
         .unwrap();
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
+}
+
+/// Start-up, reading and printing take under 20 ms: the best of some runs, as the machine may be busy.
+#[test]
+fn check_answers_at_once() {
+    let folder = Folder::new("check_time");
+    let case = project().join("examples/01_road_holds.toml");
+    let time = |_| {
+        let start = Instant::now();
+        folder.expect(0, &["check", case.to_str().unwrap()]);
+        start.elapsed()
+    };
+    let best = (0..40).map(time).min().unwrap();
+    assert!(best < Duration::from_millis(20), "{best:?}");
 }
 
 #[test]
