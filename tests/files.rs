@@ -1,6 +1,6 @@
 //! What is written: whole or not at all, whatever kills a run or fills a disk; under any name; never over another question's results.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 mod common;
 

@@ -53,7 +53,7 @@ pub(super) fn row(i: usize) -> Row {
             .filter(|_| (i + k) % 11 != 3)
     };
     let findings = [vec![Finding::Holds], vec![Finding::MayRelease], vec![Finding::MayRelease, Finding::OverloadsRim]];
-    let ends = Ends::Paths([End::LimitPoint, End::Cap][i % 2].clone(), Some(End::CoreClearsCrest).filter(|_| i % 3 == 0));
+    let ends = Ends::Paths([End::LimitPoint, End::Cap][i % 2].clone(), Some(End::CoreClearsCrest).filter(|_| i.is_multiple_of(3)));
     Row { numbers: (0..COLUMNS.len()).map(number).collect(), findings: findings[i % 3].clone(), ends }
 }
 
