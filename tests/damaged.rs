@@ -2,7 +2,7 @@
 //!
 //! Files that once broke the program lie in `tests/broken/TARGET/` and are run first.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, clippy::print_stdout)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, clippy::expect_used)]
 
 #[path = "../crates/fuzz/src/targets/mod.rs"]
 mod targets;

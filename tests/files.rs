@@ -153,6 +153,26 @@ fn a_full_disk_and_a_read_only_one_are_told() {
     );
 }
 
+/// Killed in the middle of a file for certain: the limit on the size of files does it, 4 kB into the first file that is larger.
+#[cfg(unix)]
+#[test]
+fn a_run_killed_within_a_file_leaves_no_part_of_it() {
+    use std::os::unix::process::ExitStatusExt;
+    let (folder, args) = batch("files_within");
+    let args = borrowed(&args);
+    folder.expect(0, &args);
+    let whole = files(&folder, "out");
+    fs::remove_dir_all(folder.0.join("out")).unwrap();
+    let output = shell(&folder, &["bash"], "ulimit -f 4; exec \"$@\"", &args);
+    assert!(output.status.signal().is_some(), "{}", String::from_utf8_lossy(&output.stderr));
+    let mut found = files(&folder, "out");
+    let begun = found.keys().filter(|name| name.ends_with(".tmp")).count();
+    found.retain(|name, _| !name.ends_with(".tmp"));
+    let list: Value = serde_json::from_slice(&found.remove("contents.json").unwrap()).unwrap();
+    assert!(begun == 1 && list["complete"] == false, "{begun} {list}");
+    assert!(found.iter().all(|(name, bytes)| whole[name] == *bytes), "{:?}", found.keys());
+}
+
 /// A limit on the size of files, whose signal is ignored, stands for a full disk where nothing can be mounted.
 #[cfg(unix)]
 #[test]

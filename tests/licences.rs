@@ -9,15 +9,15 @@ use std::process::Command;
 use serde_json::Value;
 
 /// Licences (SPDX) that a program under MIT or Apache-2.0 may be built from.
-const ALLOWED: [&str; 10] = [
+const ALLOWED: [&str; 11] = [
     "0BSD",
     "Apache-2.0",
     "Apache-2.0 WITH LLVM-exception",
     "BSD-2-Clause",
     "BSD-3-Clause",
     "BSL-1.0",
-    "MIT",
     "CC0-1.0",
+    "MIT",
     "Unicode-3.0",
     "Unlicense",
     "Zlib",

@@ -34,8 +34,8 @@ for target in "${targets[@]}"; do
     folder=target/fuzz/found/$target
     mkdir -p "$folder/corpus" "$folder/seeds"
     echo "== $target"
-    # A file that takes longer than this is a find; so is one that takes more memory.
-    FUZZED=$target SEEDS=$folder/seeds nice -n 19 "$program" "$folder/corpus" "$folder/seeds" -max_total_time="$seconds" -timeout=10 \
+    # A file that takes longer than a minute, on a machine however busy, is a find; so is one that takes more memory.
+    FUZZED=$target SEEDS=$folder/seeds nice -n 19 "$program" "$folder/corpus" "$folder/seeds" -max_total_time="$seconds" -timeout=60 \
         -report_slow_units=2 -rss_limit_mb=900 -malloc_limit_mb=500 -max_len="${MAX_LEN:-70000}" -dict="$words" \
         -artifact_prefix="$folder/" -print_final_stats=1 > "$folder/log.txt" 2>&1 || failed=1
     grep -E 'stat::number_of_executed|SUMMARY|panicked|DONE|Done|slow unit|Slowest' "$folder/log.txt" | tail -8
