@@ -128,7 +128,7 @@ fn the_report_stands_alone_and_shows_every_variant() {
         assert!(text.contains(&format!("<tr>{}<td>may release</td></tr>", cells.concat())), "{line}");
     }
     let names: Vec<&str> = files.keys().filter(|name| !name.ends_with(".svg")).map(String::as_str).collect();
-    assert_eq!(names, ["report.html", "vary.csv", "vary.parquet"]);
+    assert_eq!(names, ["contents.json", "report.html", "vary.csv", "vary.parquet"]);
     assert!(files["vary.parquet"].starts_with(b"PAR1") && files["vary.parquet"].ends_with(b"PAR1"));
 }
 
