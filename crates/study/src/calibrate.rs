@@ -107,7 +107,12 @@ pub fn variants(case: &Case, notes: &[String], tyres: &[&Tyre]) -> Vary {
         case.bead.diameter = tyre.diameter;
         case.bead.law = HoopLaw::Linear(tyre.stiffness);
         case.friction = friction;
-        Variant { values: vec![tyre.diameter, KN.value_of(tyre.stiffness), friction], case, notes: notes.to_vec(), in_service: None }
+        Variant {
+            values: vec![tyre.diameter, KN.value_of(tyre.stiffness), friction],
+            case,
+            notes: notes.to_vec(),
+            in_service: None,
+        }
     };
     let variants: Vec<Variant> = tyres.iter().flat_map(|tyre| FRICTIONS.map(|friction| of(tyre, friction))).collect();
     let column = |i: usize| variants.iter().map(|variant| variant.values[i]).collect();

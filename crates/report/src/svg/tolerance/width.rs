@@ -74,10 +74,5 @@ fn stated(canvas: &mut Canvas, frame: &Frame, r: &Reported<'_>, within: impl Fn(
     let [x, y] = frame.at(1.0, within(any.value));
     canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"4.4\" fill=\"{INK}\"/>"));
     canvas.line([x - 6.0, y - 3.0], [x - 26.0, y - 24.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
-    canvas.text(
-        [x - 28.0, y - 28.0],
-        "end",
-        12.0,
-        &format!("as stated: {}", with_interval(any)),
-    );
+    canvas.text([x - 28.0, y - 28.0], "end", 12.0, &format!("as stated: {}", with_interval(any)));
 }

@@ -5,9 +5,7 @@
 //! - Heat: the air's absolute pressure grows with its absolute temperature at constant volume. Lengths are measured in the hot rim's:
 //!   the bead shrinks by what the rim grows more. The cold spokes hold the rim back in the ratio of the stiffnesses of rim and spokes.
 
-use super::{
-    BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, REFERENCE_TIME, Service,
-};
+use super::{BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, REFERENCE_TIME, Service};
 use crate::case::inputs::Input;
 use crate::case::{Case, HoopLaw};
 use crate::rim::rim_stiffness;

@@ -204,7 +204,9 @@ impl Block {
             let placed: Vec<(&'static Input, f64, &Entry)> =
                 self.inputs.iter().zip(&values).map(|((input, _), value)| (*input, value.number, &value.entry)).collect();
             match case_of(&file.with(stand_in::entries(&placed, &base)), Vec::new()) {
-                Ok((case, notes)) => variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes, in_service: None }),
+                Ok((case, notes)) => {
+                    variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes, in_service: None })
+                }
                 Err(errors) => errors.0.into_iter().for_each(|error| faults.add(error, || self.shown(&values))),
             }
             if faults.0.len() >= MOST_FAULTS {

@@ -23,7 +23,8 @@ pub(super) fn input_of(path: &str, condition: Condition) -> Result<&'static Inpu
 
 /// An input of the service whose value changes nothing.
 fn no_part(input: &Input, condition: Condition) -> Problem {
-    let taking = Condition::ALL.into_iter().filter(|other| other.takes(input)).map(|other| format!("condition = \"{}\"", other.name()));
+    let taking =
+        Condition::ALL.into_iter().filter(|other| other.takes(input)).map(|other| format!("condition = \"{}\"", other.name()));
     Problem::Vary {
         sentence: format!("{} plays no part in the condition \"{}\", which is judged", input.path(), condition.name()),
         remedy: format!("write {}, or drop its spread", taking.collect::<Vec<_>>().join(" or ")),

@@ -75,7 +75,9 @@ fn what_service_says_may_scatter_under_a_condition_it_plays_a_part_in() {
     // Without a condition the case is judged as typed.
     let cold = in_service("hot_rim = \"90 degC\"", "\"bead.stiffness\" = { deviation = \"12 kN\" }").unwrap().unwrap();
     assert!(cold.in_service.is_none() && cold.judged() == cold.case);
-    let aged = in_service("life = \"100 d\"", "condition = \"aged\"\n\"service.life\" = { between = [\"50 d\", \"200 d\"] }").unwrap().unwrap();
+    let aged = in_service("life = \"100 d\"", "condition = \"aged\"\n\"service.life\" = { between = [\"50 d\", \"200 d\"] }")
+        .unwrap()
+        .unwrap();
     assert!((aged.variant(&[150.0]).unwrap().in_service.unwrap().service.life - 150.0 * 86_400.0).abs() < 1e-6);
 }
 
@@ -83,11 +85,26 @@ fn what_service_says_may_scatter_under_a_condition_it_plays_a_part_in() {
 fn a_spread_that_changes_nothing_or_no_service_is_refused() {
     for (service, block, sentence, remedy) in [
         ("", "\"service.hot_air\" = { deviation = \"5 K\" }", "plays no part in the condition \"new\"", "condition = \"hot\""),
-        ("", "condition = \"hot\"\n\"service.life\" = { deviation = \"50 d\" }", "plays no part in the condition \"hot\"", "\"aged\""),
+        (
+            "",
+            "condition = \"hot\"\n\"service.life\" = { deviation = \"50 d\" }",
+            "plays no part in the condition \"hot\"",
+            "\"aged\"",
+        ),
         ("", "condition = \"warm\"\n\"bead.stiffness\" = { deviation = \"12 kN\" }", "warm", "\"aged and hot\""),
-        ("", "condition = \"hot\"\n\"service.hot_are\" = { deviation = \"5 K\" }", "`service.hot_are` is no input", "service.hot_air"),
+        (
+            "",
+            "condition = \"hot\"\n\"service.hot_are\" = { deviation = \"5 K\" }",
+            "`service.hot_are` is no input",
+            "service.hot_air",
+        ),
         ("", "condition = \"hot\"\n\"service.hot_air\" = { deviation = \"5 degC\" }", "needs the unit K", "write"),
-        ("", "condition = \"hot\"\n\"service.hot_air\" = { deviation = \"5 K\" }", "the spread reaches service.hot_air = 5 degC", "cut it off"),
+        (
+            "",
+            "condition = \"hot\"\n\"service.hot_air\" = { deviation = \"5 K\" }",
+            "the spread reaches service.hot_air = 5 degC",
+            "cut it off",
+        ),
         (
             "hot_friction = 0.2",
             "condition = \"hot\"\n\"contact.friction\" = { between = [\"0.2\", \"0.3\"] }",
