@@ -143,15 +143,15 @@ fn intervals_of_the_whole_scheme_hold_the_truth() {
 }
 
 /// Half an hour: `cargo test --release -p hoopwright-study --test tolerance -- --ignored`. Intervals may hold more than they say (the
-/// stand-in's own expectation is their least width), not less than what three hundred studies tell apart from 95 %.
+/// stand-in's own expectation is their least width), not less by more than two standard errors of three hundred studies.
 #[test]
 #[ignore = "six hundred studies take half an hour"]
 fn of_three_hundred_studies_ninety_five_per_cent_hold_the_truth() {
     let shares = shares_that_hold(0..300, (2, &[FOUR_BRANCHES, FOUR_BRANCHES]), four_branches);
-    assert!(shares.iter().all(|share| *share >= 0.93), "{shares:?}");
+    assert!(shares.iter().all(|share| *share >= 0.92), "{shares:?}");
     let truths = [FREQUENT, RARE, FREQUENT + RARE - FREQUENT * RARE];
     let shares = shares_that_hold(0..300, (4, &truths), rare_beside_frequent);
-    assert!(shares.iter().all(|share| *share >= 0.93), "{shares:?}");
+    assert!(shares.iter().all(|share| *share >= 0.92), "{shares:?}");
 }
 
 /// Nothing was checked, or once: nothing is known but what the stand-in says.

@@ -3,7 +3,7 @@
 use super::frame::{self, Given};
 use crate::svg;
 use crate::tolerance::tables::{self, REMARK, Table};
-use crate::tolerance::{Outcome, Reported, chance, one_of, spread};
+use crate::tolerance::{Outcome, Reported, at_most, chance, one_of, spread};
 use maud::{Markup, html};
 
 /// What a study of tolerances adds to the limits of the model.
@@ -62,7 +62,7 @@ fn verdict(r: &Reported<'_>) -> String {
         Outcome::Missed => format!("the target of {target} is missed"),
         Outcome::NotShown => format!("the target of {target} is not shown to be met"),
         Outcome::NoTarget => r.any().map_or(String::new(), |any| {
-            let share = if any.is_bound() { format!("below {}", chance(any.high)) } else { format!("of {}", chance(any.value)) };
+            let share = if any.is_bound() { at_most(any.high) } else { format!("of {}", chance(any.value)) };
             format!("a share {share} may release or overload the rim; no target is given")
         }),
         Outcome::NoAnswer => "no answer".to_owned(),

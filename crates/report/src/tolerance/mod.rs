@@ -9,7 +9,7 @@ mod words;
 pub use json::document;
 pub use samples::{EARLIER, Samples, purpose};
 pub use text::text;
-pub(crate) use words::{chance, condition, limit_words, one_of, service, short, spread, with_interval};
+pub(crate) use words::{at_most, chance, condition, left_out, limit_words, one_of, service, short, spread, with_interval};
 
 use hoopwright_solver::case::Tolerance;
 use hoopwright_study::tolerance::limits::Limits;

@@ -8,8 +8,7 @@ use hoopwright_study::tolerance::settle::first_order;
 use hoopwright_study::tolerance::sizing::Outcome as Sized;
 use hoopwright_study::tolerance::worst::{ENDS, Range};
 
-use super::{Outcome, Reported, chance, condition, limit_words, one_of, service, short, spread};
-use crate::service::REMARKS;
+use super::{Outcome, Reported, at_most, chance, condition, left_out, limit_words, one_of, service, short, spread};
 use crate::words;
 
 /// A design point whose limit is passed less often than this has no part in the answer.
@@ -45,7 +44,7 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
     };
     let share = one_of(any.value).map_or(String::new(), |words| format!(", {words}"));
     let (value, interval) = match any.is_bound() {
-        true => (format!("below {}", chance(any.high)), "upper end of the 95 % interval".to_owned()),
+        true => (at_most(any.high), "upper end of the 95 % interval".to_owned()),
         false => (format!("of {}", chance(any.value)), format!("95 % interval {} to {}", chance(any.low), chance(any.high))),
     };
     let share = if any.is_bound() { String::new() } else { share };
@@ -126,10 +125,8 @@ pub(crate) fn probabilities(r: &Reported<'_>) -> Table {
         .map(|(k, (name, p))| {
             let nearest = r.findings.design_points.get(k).and_then(|points| points.first());
             let first = nearest.map_or("-".to_owned(), |point| chance(first_order(point.index)));
-            let high = chance(p.high);
-            let [value, low] =
-                if p.is_bound() { [format!("below {high}"), "-".to_owned()] } else { [p.value, p.low].map(chance) };
-            vec![name, value, low, high, first]
+            let [value, low] = if p.is_bound() { [at_most(p.high), "-".to_owned()] } else { [p.value, p.low].map(chance) };
+            vec![name, value, low, chance(p.high), first]
         })
         .collect();
     let mut table = Table::new(&["Probability", "share", "from", "to (95 %)", "first order"], rows);
@@ -261,9 +258,7 @@ pub(crate) fn solved(r: &Reported<'_>) -> Vec<String> {
     lines.extend(
         r.tolerance.correlation.iter().map(|(a, b, rho)| format!("correlation of {} and {}: {rho}", paths[*a], paths[*b])),
     );
-    if let Some(service) = service(r.tolerance) {
-        lines.push(service);
-        lines.extend(REMARKS.map(str::to_owned));
-    }
+    lines.extend(service(r.tolerance));
+    lines.extend(left_out(r.tolerance));
     lines
 }

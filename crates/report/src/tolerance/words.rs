@@ -7,6 +7,7 @@ use hoopwright_solver::units::{BAR, Dimension, ONE, number};
 use hoopwright_study::column::Column;
 use hoopwright_study::tolerance::probability::Probability;
 
+use crate::service::REMARKS;
 use crate::words;
 
 /// A probability to three digits.
@@ -22,10 +23,16 @@ pub(crate) fn chance(p: f64) -> String {
     }
 }
 
+/// An upper bound of a probability.
+pub(crate) fn at_most(p: f64) -> String {
+    let text = chance(p);
+    if text.starts_with("under") { text } else { format!("below {text}") }
+}
+
 /// A probability with its interval; its upper bound where no more is known.
 pub(crate) fn with_interval(p: &Probability) -> String {
     match p.is_bound() {
-        true => format!("below {}", chance(p.high)),
+        true => at_most(p.high),
         false => format!("{} ({} to {})", chance(p.value), chance(p.low), chance(p.high)),
     }
 }
@@ -71,13 +78,22 @@ pub(crate) fn spread(uncertain: &Uncertain) -> String {
     }
 }
 
+/// What the model of service leaves out under the condition that is judged.
+pub(crate) fn left_out(tolerance: &Tolerance) -> Vec<String> {
+    let Some(condition) = tolerance.in_service.as_ref().map(|service| service.condition) else { return Vec::new() };
+    let [creep, heat, coefficients] = REMARKS;
+    let told = [(creep, condition.has_crept()), (heat, condition.is_hot()), (coefficients, true)];
+    told.into_iter().filter(|(_, applies)| *applies).map(|(remark, _)| remark.to_owned()).collect()
+}
+
 /// Under which condition of service pairs are judged, and at which pressures; none where that is as typed.
 pub(crate) fn condition(tolerance: &Tolerance) -> Option<String> {
     let service = tolerance.in_service.as_ref()?;
     let case = tolerance.judged();
-    let [working, required] = [case.pressure.rated, case.required_pressure()].map(|p| BAR.format(p));
+    let [working, required] = [case.pressure.rated, case.required_pressure()].map(|p| short(BAR.value_of(p)));
     Some(format!(
-        "Judged {}, as the table [service] says: with every input as typed the tyre then holds {working}, and {required} is required.",
+        "Judged {}, as the table [service] says: with every input as typed {working} bar is then the working pressure and {required} bar is \
+         required.",
         service.condition.name()
     ))
 }
@@ -103,6 +119,7 @@ mod tests {
         {
             assert_eq!(chance(p), text);
         }
+        assert_eq!((at_most(3.2e-9), at_most(0.0)), ("below 3.2e-9".to_owned(), "under 1e-12".to_owned()));
         assert_eq!((short(0.098_657_8), short(-3.0)), ("0.0987".to_owned(), "-3".to_owned()));
         assert_eq!((one_of(9.65e-6).unwrap(), one_of(0.04).unwrap()), ("one of 100 000".into(), "one of 25".into()));
         assert_eq!((one_of(0.9), one_of(0.0)), (None, None));
