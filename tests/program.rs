@@ -254,7 +254,7 @@ fn a_closed_pipe_ends_quietly() {
 
 /// Start-up, reading and printing take under 20 ms: the best of some runs, as the machine may be busy.
 #[test]
-fn check_answers_at_once() {
+fn check_starts_at_once() {
     let folder = Folder::new("check_time");
     let case = project().join("examples/01_road_holds.toml");
     let time = |_| {
