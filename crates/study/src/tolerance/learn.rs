@@ -46,7 +46,7 @@ pub struct Learnt {
 impl Learnt {
     /// Stand-ins with what follows from them under a joint distribution.
     pub fn of(surrogate: Surrogate, joint: &Joint, limits: usize, seed: u32) -> Self {
-        let (mut points, mut centres) = (Vec::new(), Vec::new());
+        let (mut points, mut centres) = (Vec::new(), Vec::<Vec<Vec<f64>>>::new());
         for k in 0..limits {
             let margin = |u: &[f64]| surrogate.margin(k, &joint.at(u));
             let crossings = crossings(&margin, joint.dimensions(), seed_for(seed, 900));
@@ -56,12 +56,14 @@ impl Learnt {
                 found.extend(nearest(&margin, first));
             }
             let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
-            centres.extend(spaced(&own, &crossings, (CENTRES.0.div_ceil(limits), CENTRES.1)));
+            centres.push(spaced(&own, &crossings, (CENTRES.0.div_ceil(limits), CENTRES.1)));
             points.push(found);
         }
-        // A limit that lies far beyond the nearest has no part in any failure.
-        let least = centres.iter().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
-        centres.retain(|centre| norm(centre) < least + 2.5);
+        // A limit that lies far beyond the nearest has no part in any failure; one centre is enough for its own upper bound.
+        let least = centres.iter().flatten().map(|c| norm(c)).fold(f64::INFINITY, f64::min);
+        let near = |(k, centre): &(usize, Vec<f64>)| norm(centre) < least + 2.5 || *k == 0;
+        let kept = |own: Vec<Vec<f64>>| own.into_iter().enumerate().filter(near).map(|(_, centre)| centre).collect::<Vec<_>>();
+        let mut centres: Vec<Vec<f64>> = centres.into_iter().flat_map(kept).collect();
         centres.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
         Self { surrogate, design_points: points, centres }
     }
