@@ -205,7 +205,7 @@ impl Block {
                 self.inputs.iter().zip(&values).map(|((input, _), value)| (*input, value.number, &value.entry)).collect();
             match case_of(&file.with(stand_in::entries(&placed, &base)), Vec::new()) {
                 Ok((case, notes)) => {
-                    variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes, in_service: None })
+                    variants.push(Variant { values: values.iter().map(|v| v.number).collect(), case, notes, in_service: None });
                 }
                 Err(errors) => errors.0.into_iter().for_each(|error| faults.add(error, || self.shown(&values))),
             }
