@@ -117,7 +117,7 @@ fn the_example_has_the_answer_in_its_head() {
     let findings = findings(&plan, &tolerance, &limits, &records);
     let [release, overload, any] = findings.probabilities[..] else { panic!("{:?}", findings.probabilities) };
     for (p, [value, low, high]) in
-        [(release, [6.16e-6, 5.47e-6, 6.85e-6]), (overload, [3.59e-7, 3.13e-7, 4.04e-7]), (any, [6.52e-6, 5.82e-6, 7.21e-6])]
+        [(release, [6.23e-6, 5.46e-6, 7.01e-6]), (overload, [3.95e-7, 3.43e-7, 4.46e-7]), (any, [6.63e-6, 5.85e-6, 7.40e-6])]
     {
         near(p.value, value, 0.01);
         near(p.low, low, 0.01);
@@ -130,13 +130,13 @@ fn the_example_has_the_answer_in_its_head() {
     near(first_order(findings.design_points[0][0].index), 1.85e-5, 0.01);
     let sizing = findings.sizing.unwrap();
     let Outcome::Meets { safe, middle } = sizing.outcome else { panic!("{:?}", sizing.outcome) };
-    near(safe, 1.107, 0.01);
-    near(middle, 1.125, 0.01);
+    near(safe, 1.12, 0.01);
+    near(middle, 1.15, 0.01);
     let release = findings.shares[0].as_ref().unwrap();
     assert!(release[0].total > release[2].total && release[2].total > release[3].total, "{release:?}");
     assert!(findings.ranges[1].below_corners.is_some(), "spoke loss turns round over the wall's height");
     let head = text(SERIES);
-    for word in ["One of 150 000", "5.8e-6 to 7.2e-6", "3.1e-7 to 4e-7", "1.11 times", "181 solves"] {
+    for word in ["One of 150 000", "5.8e-6 to 7.4e-6", "3.4e-7 to 4.5e-7", "1.12 times", "192 solves"] {
         assert!(head.contains(word), "{word}");
     }
 }
