@@ -127,6 +127,20 @@ fn a_rare_limit_beside_a_frequent_one_is_told_as_well() {
     assert!((a.u[3] + b.u[3]).abs() < 0.02 && (a.index - b.index).abs() < 1e-3 && a.index < 4.87, "{a:?} {b:?}");
 }
 
+/// Two planes at a distance of 4.8 whose corner no smooth function follows, a twentieth as frequent as a straight limit: samples drawn for
+/// any failure would hardly meet them.
+#[test]
+fn a_rare_limit_with_a_corner_is_told_too() {
+    let findings = found(&plan(standard(5), 2, 11), |u| {
+        vec![4.0 - 0.8 * u[0] - 0.6 * u[1], 4.8 - u[2].max(0.6 * u[3] + 0.8 * u[4])]
+    });
+    let (a, plane) = (below(-4.0), below(-4.8));
+    let b = 2.0 * plane - plane * plane;
+    assert_tells(&findings, a + b - a * b, 170);
+    let rare = findings.probabilities[1];
+    assert!(rare.low <= b && b <= rare.high && rare.half_width() <= 0.2, "{rare:?} for {b:e}");
+}
+
 /// A limit a hundred thousand times as rare as the other is not refined: an upper bound is told, and it is one.
 #[test]
 fn what_is_too_rare_beside_another_has_an_upper_bound() {
