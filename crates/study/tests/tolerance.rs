@@ -131,9 +131,8 @@ fn a_rare_limit_beside_a_frequent_one_is_told_as_well() {
 /// any failure would hardly meet them.
 #[test]
 fn a_rare_limit_with_a_corner_is_told_too() {
-    let findings = found(&plan(standard(5), 2, 11), |u| {
-        vec![4.0 - 0.8 * u[0] - 0.6 * u[1], 4.8 - u[2].max(0.6 * u[3] + 0.8 * u[4])]
-    });
+    let findings =
+        found(&plan(standard(5), 2, 11), |u| vec![4.0 - 0.8 * u[0] - 0.6 * u[1], 4.8 - u[2].max(0.6 * u[3] + 0.8 * u[4])]);
     let (a, plane) = (below(-4.0), below(-4.8));
     let b = 2.0 * plane - plane * plane;
     assert_tells(&findings, a + b - a * b, 170);
