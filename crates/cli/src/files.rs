@@ -11,6 +11,8 @@ use hoopwright_solver::case::{
     self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
 };
 
+use hoopwright_study::map::tyres::{self, Tyre, TyreError};
+
 use crate::failure::Failure;
 
 /// The report for people, in the output folder of every study.
@@ -147,6 +149,20 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<
 /// The table cannot be put into a format.
 pub(crate) fn data(name: &str, table: &Table, sources: &[Source]) -> Result<[(String, Vec<u8>); 2], Failure> {
     Ok([(format!("{name}.csv"), table.csv()), (format!("{name}.parquet"), table.parquet(sources)?)])
+}
+
+/// Largest file of measured tyres, bytes.
+const LARGEST_TYRES: usize = 1 << 24;
+
+/// Measured tyres and the source that their file is, called `name`.
+///
+/// # Errors
+/// The file cannot be read, is too large or no table of tyres.
+pub(crate) fn read_tyres(path: &Path, name: &str) -> Result<(Vec<Tyre>, Source), Failure> {
+    let bytes = read_limited(path, LARGEST_TYRES).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
+    let read = if bytes.len() > LARGEST_TYRES { Err(TyreError::TooMany) } else { tyres::read(&bytes) };
+    let tyres = read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })?;
+    Ok((tyres, Source::new(format!("tyres {name}"), &bytes)))
 }
 
 /// Removes a file if it is there.

@@ -205,7 +205,7 @@ impl Driver<'_, '_> {
         let mut length = 0.2;
         loop {
             self.release_guides()?;
-            let target = self.next_target(length, to, true);
+            let target = self.next_target(length, to);
             match self.go(target, Stage::Inflate) {
                 Ok(()) => length = (1.6_f64 * length).min(1.0),
                 Err(_) => {
@@ -308,15 +308,15 @@ impl Driver<'_, '_> {
             if let Err(Some(end)) = self.release_guides() {
                 return end;
             }
-            let target = self.next_target(length, self.case.pressure.cap, refused < MOST_REFUSED);
+            let by_lift = refused >= MOST_REFUSED;
+            let target = if by_lift { self.lifted(length) } else { self.next_target(length, self.case.pressure.cap) };
             match self.go(target, Stage::BlowOff) {
                 Ok(()) => (length, refused) = ((1.5_f64 * length).min(1.0), 0),
                 Err(reason) => {
                     self.model.path.effort.cuts += 1;
                     refused += usize::from(matches!(target, Target::Pressure(_)));
                     // By the lift from a whole step on: a grip that slips is passed in one step or not at all.
-                    let turns = refused == MOST_REFUSED && matches!(target, Target::Pressure(_));
-                    length = if turns { 1.0 } else { 0.4 * length };
+                    length = if !by_lift && refused >= MOST_REFUSED { 1.0 } else { 0.4 * length };
                     if length < 2e-3 {
                         return if self.peak().is_some() { self.bracket_peak() } else { failed("blow-off", &reason) };
                     }
@@ -326,16 +326,13 @@ impl Driver<'_, '_> {
     }
 
     /// Pressure while it moves the path more than the lift does, lift otherwise and always past a maximum; the pressure `limit` itself
-    /// where the path would pass it. Without `pressure` the lift in any case.
-    fn next_target(&self, length: f64, limit: f64, pressure: bool) -> Target {
+    /// where the path would pass it.
+    fn next_target(&self, length: f64, limit: f64) -> Target {
         let Some(b) = self.points.last() else { return Target::Pressure(limit) };
         // Taking the guides away moves the path at one pressure.
         let a = self.points.iter().rev().find(|a| (a.load.pressure - b.load.pressure).abs() > 0.0).unwrap_or(b);
         let (rise, lift) = (b.load.pressure - a.load.pressure, b.lift - a.lift);
         let step = PRESSURE_STEP * self.case.pressure.rated;
-        if !pressure {
-            return Target::Lift(b.lift + length * LIFT_STEP);
-        }
         let stiff = rise > 0.0 && rise / step > lift.abs() / LIFT_STEP;
         // Share of the last step that leads to the limit, by the secant.
         let to_limit = if rise > 0.0 && b.load.pressure < limit { (limit - b.load.pressure) / rise } else { f64::INFINITY };
@@ -345,8 +342,13 @@ impl Driver<'_, '_> {
         } else if stiff {
             Target::Pressure(b.load.pressure + length * step)
         } else {
-            Target::Lift(b.lift + length * LIFT_STEP)
+            self.lifted(length)
         }
+    }
+
+    /// A share of the largest lift step further on.
+    fn lifted(&self, length: f64) -> Target {
+        Target::Lift(self.points.last().map_or(0.0, |at| at.lift) + length * LIFT_STEP)
     }
 
     /// Why the path ends at its last point, if it does.

@@ -1,14 +1,14 @@
 //! `calibrate`: friction and a knock-down factor from tested tyres.
 
 use std::num::NonZeroUsize;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use hoopwright_report::calibrate::{self as report, Calibration};
-use hoopwright_report::html::{Given, Source};
+use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
 use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
-use hoopwright_study::map::tyres::{self, Tyre};
+use hoopwright_study::map::tyres::Tyre;
 use hoopwright_study::vary::Scope;
 
 use crate::exit::Exit;
@@ -27,10 +27,8 @@ Examples:
   hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   also a line for a case
 The same command goes on where an earlier run was stopped. Exit code 3 if fewer than four tyres have a prediction.";
 
-/// Largest file of tyres, bytes.
-const LARGEST: usize = 1 << 24;
 /// Files of every calibration.
-const MAIN: [&str; 2] = ["calibrate.csv", "calibrate.json"];
+const MAIN: [&str; 3] = ["calibrate.csv", "calibrate.json", REPORT];
 /// MPa in bar.
 const BAR: f64 = 10.0;
 
@@ -68,7 +66,8 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         return Err(Failure::Exists { path: path.clone() });
     }
     let mut given = files::read_given(&args.case)?;
-    let read = read_tyres(&args.tyres, &mut given.others)?;
+    let (read, source) = files::read_tyres(&args.tyres, &files::name(&args.tyres))?;
+    given.others.push(source);
     let case = &given.case;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
     let nothing = |reason: String| Failure::NoCalibration { path: args.tyres.clone(), reason };
@@ -118,15 +117,6 @@ fn known_friction(case: &Case) -> f64 {
 
 fn reasons(left_out: &[(String, String)]) -> String {
     left_out.first().map_or(String::new(), |(id, reason)| format!("; {id}: {reason}"))
-}
-
-/// The tyres; their file joins the `sources`.
-fn read_tyres(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<Tyre>, Failure> {
-    let bytes = files::read_limited(path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
-    let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
-    sources.push(Source::new(format!("tyres {name}"), &bytes));
-    let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
-    read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })
 }
 
 /// Every file but those of the points.

@@ -44,8 +44,6 @@ has an answer.";
 const POINTS: &str = "points.csv";
 /// Files that every map has.
 const MAIN: [&str; 4] = ["map.csv", "map.json", "map.svg", REPORT];
-/// Largest file of measured tyres, bytes.
-const LARGEST: usize = 1 << 24;
 
 /// Map a case over the two inputs of its table map: the window in which every limit is kept, fields, measured tyres.
 #[derive(Debug, clap::Args)]
@@ -126,10 +124,10 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
 fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
     let Some(name) = &map.tyres else { return Ok(Vec::new()) };
     let path = files::beside(case, name);
-    let bytes = files::read_limited(&path, LARGEST).map_err(|source| Failure::ReadTyres { path: path.clone(), source })?;
-    let read = if bytes.len() > LARGEST { Err(tyres::TyreError::TooMany) } else { tyres::read(&bytes) };
-    sources.push(Source::new(format!("tyres {name}"), &bytes));
-    read.and_then(|tyres| tyres::check_axes(&map.grid).map(|()| tyres)).map_err(|source| Failure::Tyres { path, source })
+    let (tyres, source) = files::read_tyres(&path, name)?;
+    sources.push(source);
+    tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source })?;
+    Ok(tyres)
 }
 
 /// The points of one part, in a file of its own.

@@ -133,7 +133,8 @@ pub(crate) fn probabilities(r: &Reported<'_>) -> Table {
     table.remarks.extend((0..r.limits.len()).map(|k| limit_words(r.limits.finding(k), r.limits.column(k))));
     if r.findings.probabilities.iter().any(Probability::is_bound) {
         table.remarks.push(
-            "below: no more than an upper bound is known, as of what is too rare beside the others to be refined".to_owned(),
+            "a share without a lower end is an upper bound: it is too rare beside the others to be refined, or not known better"
+                .to_owned(),
         );
     }
     table

@@ -2,7 +2,8 @@
 //! run round the origin at one distance, which no few design points stand for.
 
 use super::design_point::{DesignPoint, FARTHEST, distance, norm};
-use super::sequence::normal_points;
+use super::pool::Pool;
+use super::sequence::{normal_points, seed_for};
 use super::simplex::least;
 
 /// Rays, beside both sides of every axis.
@@ -12,6 +13,9 @@ const STEPS: usize = 24;
 const HALVINGS: usize = 12;
 /// Most directions that are tried for the nearest place.
 const EVALUATIONS: usize = 300;
+/// Places of one level, and most levels.
+const PLACES: usize = 512;
+const LEVELS: u64 = 12;
 /// A crossing that lies so much farther out than the nearest adds nothing.
 const NEARLY: f64 = 2.0;
 
@@ -59,6 +63,27 @@ pub fn nearest(g: &dyn Fn(&[f64]) -> f64, start: &[f64]) -> Option<DesignPoint> 
     Some(DesignPoint { index: if kept { length } else { -length }, direction, u })
 }
 
+/// A place beyond a limit `g`, the nearest of those met by going down level by level: places are drawn ever closer round the tenth with the
+/// least margin (cross-entropy; R. Rubinstein and D. Kroese, The Cross-Entropy Method, 2004). It needs no gradient, and finds what is too
+/// narrow for rays.
+pub fn by_levels(g: &dyn Fn(&[f64]) -> f64, dimensions: usize, seed: u32) -> Option<Vec<f64>> {
+    let side = if g(&vec![0.0; dimensions]) > 0.0 { 1.0 } else { -1.0 };
+    let mut pool = Pool::new(&[], dimensions, PLACES, seed);
+    for level in 0..LEVELS {
+        let margins: Vec<f64> = pool.places.iter().map(|u| side * g(u)).collect();
+        let mut sorted = margins.clone();
+        sorted.sort_by(f64::total_cmp);
+        let least = sorted[sorted.len() / 10].max(0.0);
+        if least <= 0.0 || level + 1 == LEVELS {
+            let beyond = pool.places.iter().zip(&margins).filter(|(_, margin)| **margin <= 0.0);
+            return beyond.map(|(u, _)| u.clone()).min_by(|a, b| norm(a).total_cmp(&norm(b)));
+        }
+        let low: Vec<f64> = margins.iter().map(|margin| f64::from(u8::from(*margin <= least))).collect();
+        pool = pool.refined(&[low], PLACES, seed_for(seed, level));
+    }
+    None
+}
+
 /// The places `first`, and of `more` those that lie apart from all taken before, up to a number.
 pub fn spaced(first: &[Vec<f64>], more: &[Vec<f64>], (most, apart): (usize, f64)) -> Vec<Vec<f64>> {
     let mut taken = first.to_vec();
@@ -77,6 +102,7 @@ pub fn spaced(first: &[Vec<f64>], more: &[Vec<f64>], (most, apart): (usize, f64)
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::tolerance::design_point::dot;
 
     #[test]
     fn a_ring_is_found_all_round_and_a_side_only_where_it_is() {
@@ -87,6 +113,23 @@ mod tests {
         let side = crossings(&|u: &[f64]| 3.0 - u[0], 2, 1);
         assert!(side.iter().all(|u| (u[0] - 3.0).abs() < 0.01 && u[1].abs() < 4.1), "{side:?}");
         assert!(crossings(&|_: &[f64]| 1.0, 3, 1).is_empty());
+    }
+
+    /// A cone about one direction at a distance of 4 in six dimensions, which one ray in some hundreds meets.
+    #[test]
+    fn a_narrow_place_is_found_level_by_level() {
+        let axis = [0.5, -0.5, 0.1, 0.5, -0.1, 0.48_f64];
+        let length = norm(&axis);
+        let g = |u: &[f64]| {
+            let along = dot(u, &axis) / length;
+            let aside = (dot(u, u) - along * along).max(0.0).sqrt();
+            4.0 - along + 2.5 * aside
+        };
+        assert!(crossings(&g, 6, 1).is_empty());
+        let place = by_levels(&g, 6, 1).unwrap();
+        assert!(g(&place) <= 0.0 && norm(&place) < 6.0, "{place:?}");
+        assert!(by_levels(&|_: &[f64]| 1.0, 3, 1).is_none());
+        assert!(by_levels(&|u: &[f64]| u[0] - 2.0, 2, 1).is_some_and(|u| (u[0] - 2.0).abs() < 0.5), "the origin itself fails");
     }
 
     /// A limit in steps has gradients that lead nowhere; its nearest place is still that of the plane behind it.

@@ -3,7 +3,7 @@
 use rand_pcg::Pcg64;
 
 use super::Plan;
-use super::around::{crossings, nearest, spaced};
+use super::around::{by_levels, crossings, nearest, spaced};
 use super::design_point::{DesignPoint, design_points, norm};
 use super::joint::Joint;
 use super::pool::Pool;
@@ -50,10 +50,13 @@ impl Learnt {
         for k in 0..limits {
             let margin = |u: &[f64]| surrogate.margin(k, &joint.at(u));
             let crossings = crossings(&margin, joint.dimensions(), seed_for(seed, 900));
-            let starts = spaced(&[], &crossings, STARTS);
+            let deep = by_levels(&margin, joint.dimensions(), seed_for(seed, 901));
+            let first = deep.iter().chain(crossings.first()).min_by(|a, b| norm(a).total_cmp(&norm(b)));
+            let starts = spaced(deep.as_slice(), &crossings, STARTS);
             let mut found = design_points(&margin, joint.dimensions(), &starts);
-            if let (true, Some(first)) = (found.is_empty(), crossings.first()) {
-                found.extend(nearest(&margin, first));
+            // Gradients need not lead to the nearest place.
+            if let Some(first) = first.filter(|first| found.first().is_none_or(|point| point.index.abs() > norm(first))) {
+                found.splice(0..0, nearest(&margin, first));
             }
             let own: Vec<Vec<f64>> = found.iter().map(|point| point.u.clone()).collect();
             centres.push(spaced(&own, &crossings, (CENTRES.0.div_ceil(limits), CENTRES.1)));

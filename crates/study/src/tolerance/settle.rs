@@ -141,10 +141,10 @@ impl Checks<'_> {
     }
 
     /// Half the interval, as a share of its probability, of any failure and of each limit that matters in it unless only the whole is
-    /// asked for: the widest.
+    /// asked for: the widest. A limit that matters by the stand-in still does where the checks say that it does not: they may err too.
     fn widest(&self, probabilities: &[Probability]) -> f64 {
         let Some((any, limits)) = probabilities.split_last() else { return f64::INFINITY };
-        let matters = |p: &&Probability| self.purpose == Purpose::Check && p.value > MATTERS * any.value;
+        let matters = |p: &&Probability| self.purpose == Purpose::Check && p.value.max(p.by_stand_in) > MATTERS * any.value;
         limits.iter().filter(matters).map(Probability::half_width).fold(any.half_width(), f64::max)
     }
 }
