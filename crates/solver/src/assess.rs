@@ -151,11 +151,10 @@ fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
 
 /// A note where the required pressure is reached with friction only.
 fn lives_on_friction(case: &Case, given: &Run, frictionless: &Run) -> Option<String> {
-    let reached = |run: &Run| match run.retention.off_centre_release {
-        Release::At(p) => p >= case.required_pressure(),
-        Release::Above(_) => true,
-    };
-    (reached(given) && !reached(frictionless)).then(|| {
+    let required = case.required_pressure();
+    let (Release::At(with) | Release::Above(with)) = given.retention.off_centre_release;
+    let lost = matches!(frictionless.retention.off_centre_release, Release::At(without) if without < required);
+    (with >= required && lost).then(|| {
         format!(
             "The joint lives on friction: it keeps the required pressure at friction {} and would not without. Lubricant, heat and wear \
              take friction away.",

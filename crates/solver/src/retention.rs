@@ -27,12 +27,31 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     };
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
-    // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
-    // measure, as the path is flat there: the lift where the pressure has fallen is taken.
-    let fallen = if *end == End::LimitPoint { fallen(after) } else { f64::INFINITY };
-    let clearing = clearance(case, path).min(fallen);
-    let off_centre_release = crossing(after, |p| 2.0 * p.lift - clearing).map_or(uniform, Release::At);
+    let off_centre_release = off_centre(after, clearance(case, path), end).unwrap_or(uniform);
     Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
+}
+
+/// Pressure at which half of the lift that sets an arc free is reached; none where the path does not get there.
+fn off_centre(path: &[PathPoint], clearance: f64, end: &End) -> Option<Release> {
+    let half = |clearing: f64| crossing(path, move |p| 2.0 * p.lift - clearing);
+    match end {
+        // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
+        // measure, as the path is flat there: the lift where the pressure has fallen is taken.
+        End::LimitPoint => half(clearance.min(fallen(path))).map(Release::At),
+        // The maximum may lie anywhere past the last point: half the clearing is at the least half the lift there.
+        End::Failed(_) => {
+            let reached = path.last().map_or(0.0, |p| p.lift);
+            if reached >= clearance { half(clearance).map(Release::At) } else { lowest_from(path, 0.5 * reached, clearance) }
+        }
+        End::Cap | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => half(clearance).map(Release::At),
+    }
+}
+
+/// Lowest pressure at lifts from `lift` up to half the clearance, as a lower bound.
+fn lowest_from(path: &[PathPoint], lift: f64, clearance: f64) -> Option<Release> {
+    let first = crossing(path, |p| p.lift - lift)?;
+    let further = path.iter().skip_while(|p| p.lift < lift).take_while(|p| 2.0 * p.lift < clearance);
+    Some(Release::Above(further.map(|p| p.pressure).fold(first, f64::min)))
 }
 
 /// Lift where the pressure has fallen for good, mm; that of the last point where it has not.
@@ -106,6 +125,22 @@ mod tests {
         let found = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
         let unknown = Release::Above(0.0);
         assert_eq!(found, Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown });
+    }
+
+    /// The pressure may fall right after the last point: half the lift there sets an arc free. A path past the crest leaves no doubt.
+    #[test]
+    fn a_path_without_an_end_bounds_the_release_from_below() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let clearance = case.rim.crest_radius_from_axis() - bundle_radius(&case);
+        let shares = [(0.2, 0.2), (0.4, 0.5), (0.35, 0.55), (0.7, 0.9), (1.1, 1.1)];
+        let mut path = vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0)];
+        path.extend(shares.map(|(pressure, share)| point(pressure, share * clearance, 0.0)));
+        let failed = End::Failed("blow-off".to_owned());
+        let off_centre = |path: &[PathPoint]| retention(&case, path, 1, &failed).off_centre_release;
+        assert!(matches!(off_centre(&path), Release::At(p) if (p - 0.4).abs() < 1e-12), "past the crest");
+        // 0.45 of the clearance is met between 0.2 and 0.4 MPa, before the grip that slips.
+        assert!(matches!(off_centre(&path[..6]), Release::Above(p) if (p - 0.3667).abs() < 1e-4), "{:?}", off_centre(&path[..6]));
+        assert!(matches!(off_centre(&path[..5]), Release::Above(p) if (p - 0.25).abs() < 1e-9), "{:?}", off_centre(&path[..5]));
     }
 
     #[test]

@@ -8,7 +8,7 @@
 
 use hoopwright_solver::assess::decide;
 use hoopwright_solver::case;
-use hoopwright_solver::result::End;
+use hoopwright_solver::result::{End, Finding};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
@@ -94,6 +94,8 @@ impl Draw {
 enum Outcome {
     Refused(String),
     Answered,
+    /// The question is answered, but the path has no end: of a pressure beyond what decides only a lower bound is known.
+    CutShort(String),
     Failed(String),
     Unbalanced(f64),
 }
@@ -108,11 +110,13 @@ fn outcome(text: &str) -> Outcome {
         Err(reason) => return Outcome::Refused(reason.to_string()),
     };
     let run = &decision.given;
-    if let End::Failed(reason) = &run.end {
-        return Outcome::Failed(reason.clone());
-    }
     let worst = run.path.iter().flat_map(|p| [p.balance.axle_cut, p.balance.axial]).fold(0.0, |m: f64, b| m.max(b.abs()));
-    if worst > BALANCE { Outcome::Unbalanced(worst) } else { Outcome::Answered }
+    match &run.end {
+        End::Failed(reason) if decision.verdict.findings.contains(&Finding::NoAnswer) => Outcome::Failed(reason.clone()),
+        _ if worst > BALANCE => Outcome::Unbalanced(worst),
+        End::Failed(reason) => Outcome::CutShort(reason.clone()),
+        _ => Outcome::Answered,
+    }
 }
 
 fn from_environment(name: &str, default: usize) -> usize {
@@ -138,6 +142,7 @@ fn random_cases_end_with_an_answer_that_balances() {
                     match &outcome {
                         Outcome::Answered => {}
                         Outcome::Refused(reason) => println!("case {number} refused: {reason}"),
+                        Outcome::CutShort(reason) => println!("case {number} cut short after {seconds:.1} s: {reason}"),
                         Outcome::Failed(reason) => println!("case {number} failed after {seconds:.1} s: {reason}\n{text}"),
                         Outcome::Unbalanced(worst) => println!("case {number}: balance off by {worst:.1e}"),
                     }
@@ -148,12 +153,13 @@ fn random_cases_end_with_an_answer_that_balances() {
     });
     let found = found.into_inner().unwrap();
     let of = |kind: fn(&Outcome) -> bool| found.iter().filter(|(_, _, outcome)| kind(outcome)).count();
-    let (answered, refused) = (of(|o| matches!(o, Outcome::Answered)), of(|o| matches!(o, Outcome::Refused(_))));
+    let cut_short = of(|o| matches!(o, Outcome::CutShort(_)));
+    let (answered, refused) = (cut_short + of(|o| matches!(o, Outcome::Answered)), of(|o| matches!(o, Outcome::Refused(_))));
     let mut seconds: Vec<f64> = found.iter().map(|f| f.1).collect();
     seconds.sort_by(f64::total_cmp);
     let at = |share: f64| seconds[((seconds.len() - 1) as f64 * share) as usize];
     println!(
-        "{count} cases from {first}: {answered} answered, {refused} refused, {} failed, {} out of balance; time {:.2} s median, {:.2} s at 99 %, {:.2} s at most",
+        "{count} cases from {first}: {answered} answered ({cut_short} of them without an end of the path), {refused} refused, {} failed, {} out of balance; time {:.2} s median, {:.2} s at 99 %, {:.2} s at most",
         of(|o| matches!(o, Outcome::Failed(_))),
         of(|o| matches!(o, Outcome::Unbalanced(_))),
         at(0.5),
@@ -164,14 +170,15 @@ fn random_cases_end_with_an_answer_that_balances() {
     assert!(at(1.0) < TIME_CAP, "a case took {:.0} s", at(1.0));
 }
 
-/// Numbers of cases that once had no answer: a grip that slips at 9.85 bar, past which there is no equilibrium by pressure nearby.
-const ONCE_FAILED: [u64; 1] = [1001];
+/// Numbers of cases that once had no answer: a grip that slips at 9.85 bar, past which there is no equilibrium by pressure nearby; a path
+/// without an end past the crest, whose off-centre release had been found under the required pressure.
+const ONCE_FAILED: [u64; 2] = [1001, 23];
 
 #[test]
 fn cases_that_once_failed_have_an_answer() {
     for number in ONCE_FAILED {
         match outcome(&Draw(number).case()) {
-            Outcome::Answered => {}
+            Outcome::Answered | Outcome::CutShort(_) => {}
             Outcome::Refused(reason) | Outcome::Failed(reason) => panic!("case {number}: {reason}"),
             Outcome::Unbalanced(worst) => panic!("case {number}: balance off by {worst:.1e}"),
         }
