@@ -41,6 +41,24 @@ def unlikelihood(tau, time, rows, readings):
     return (n - p) * np.log(squares) + np.linalg.slogdet(v)[1] + np.linalg.slogdet(inner)[1]
 
 
+def averaged(time, rows, readings):
+    """Standard error of the slope and degrees of freedom over all memories by their restricted likelihood, on a fine grid of logarithms.
+
+    Degrees of freedom after Satterthwaite (1946): twice the squared mean of a variance over its scatter, which has two parts.
+    """
+    step = np.diff(time)
+    taus = np.exp(np.linspace(np.log(0.15 * np.median(step)), np.log(0.2 * (time[-1] - time[0])), 1500))
+    weight = np.array([unlikelihood(tau, time, rows, readings) for tau in taus])
+    weight = np.exp(-0.5 * (weight - weight.min()))
+    fits = [sm.GLS(readings, rows, sigma=np.exp(-np.abs(time[:, None] - time[None, :]) / tau)).fit() for tau in taus]
+    mean = lambda values: np.average(values, axis=0, weights=weight)
+    variances, params = np.array([fit.bse**2 for fit in fits]), np.array([fit.params for fit in fits])
+    free = mean([np.tanh(0.5 * step / tau).sum() + 1.0 - rows.shape[1] for tau in taus])
+    scatter = np.max(mean(variances**2) / mean(variances) ** 2 - 1.0)
+    slope = mean(variances)[1] + mean(params**2)[1] - mean(params)[1] ** 2
+    return np.sqrt(slope), 2.0 / (2.0 / max(free, 1.0) + scatter)
+
+
 def references(time, readings):
     rows = np.column_stack([np.ones_like(time), np.log10(time / 300.0)])
     off = readings - 618.0
@@ -55,6 +73,9 @@ def references(time, readings):
             yield f"{name} {part}", fit.params[k], "statsmodels"
             yield f"{name} {part} standard error", fit.bse[k], "statsmodels"
     yield "restricted maximum likelihood memory", np.exp(best.x), "scipy"
+    error, freedom = averaged(time, rows, off)
+    yield "averaged slope standard error", error, "numpy"
+    yield "averaged freedom", freedom, "numpy"
     for freedom in (1, 2.5, 7, 60):
         yield f"student 0.975 of {freedom}", scipy.stats.t.ppf(0.975, freedom), "scipy"
 

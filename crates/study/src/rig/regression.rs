@@ -3,8 +3,9 @@
 //! Neighbouring readings of a log err alike, so the textbook error of a fitted line is too small, often by a factor of several. Here the
 //! errors are taken to be correlated as `exp(-dt / tau)`, which is an autoregression of first order for even steps and holds for uneven
 //! ones too; `tau` is found by restricted maximum likelihood, and the rows are whitened with it. The covariance of what is then fitted is
-//! that of independent errors, widened for each coefficient to the variance of Newey and West where that is larger, as it is where the
-//! exponential leaves something over. Theirs alone is too small by a few parts in a hundred where few rows decide, and scatters.
+//! the mean over the memories that the readings leave likely, as the likeliest alone comes out too short where few rows decide; widened
+//! for each coefficient to the variance of Newey and West where that is larger, as it is where the exponential leaves something over.
+//! Theirs alone is too small by a few parts in a hundred where few rows decide, and scatters.
 //!
 //! Sources, from memory: P. J. Diggle, Time Series (1990), section 4.8 (exponential correlation); W. K. Newey and K. D. West,
 //! Econometrica 55 (1987) 703 (covariance with Bartlett's weights).
@@ -16,6 +17,12 @@ const TRIED: usize = 14;
 const ROUNDS: usize = 24;
 /// Largest `tau` as a share of the whole time.
 const LONGEST: f64 = 0.2;
+/// Memories over which the covariance is averaged: from so many deviations of the logarithm below the likeliest to so many above it, where
+/// the likelihood falls more slowly; and the distance of neighbours.
+const LIKELY: [f64; 2] = [-4.0, 9.0];
+const APART: f64 = 0.75;
+/// Largest such deviation.
+const WIDEST: f64 = 0.5;
 
 /// A fit of `P` coefficients.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,12 +165,16 @@ fn unlikelihood<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], step
     if value.is_finite() { value } else { f64::INFINITY }
 }
 
+/// Logarithms of the shortest and longest memory that is reckoned with.
+fn range(steps: &[f64]) -> (f64, f64) {
+    let usual = super::measured::median(&mut steps.to_vec());
+    let whole: f64 = steps.iter().sum();
+    ((0.15 * usual).ln(), (LONGEST * whole).max(0.3 * usual).ln())
+}
+
 /// The likeliest memory, and whether it is the longest tried.
 fn memory<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64]) -> (f64, bool) {
-    let mut sorted = steps.to_vec();
-    let usual = super::measured::median(&mut sorted);
-    let whole: f64 = steps.iter().sum();
-    let (low, high) = ((0.15 * usual).ln(), (LONGEST * whole).max(0.3 * usual).ln());
+    let (low, high) = range(steps);
     let at = |x: f64| unlikelihood(rows, readings, steps, x.exp());
     let place = |k: usize| low + (high - low) * k as f64 / (TRIED - 1) as f64;
     let tried: Vec<f64> = (0..TRIED).map(|k| at(place(k))).collect();
@@ -188,6 +199,62 @@ fn memory<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f
     }
     let found = 0.5 * (a + b);
     (found.exp(), found > high - 0.05 * (high - low))
+}
+
+/// Independent readings that tell as much: each tells (1 - phi) / (1 + phi) of one (Bayley and Hammersley 1946, from memory).
+fn telling(steps: &[f64], tau: f64) -> f64 {
+    steps.iter().map(|step| (0.5 * step / tau).tanh()).sum::<f64>() + 1.0
+}
+
+/// What the memories that the readings leave likely say together.
+struct Averaged<const P: usize> {
+    covariance: SMatrix<f64, P, P>,
+    freedom: f64,
+}
+
+/// Logarithms of memories round the likeliest, as far as their likelihood goes.
+fn likely<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64], likeliest: f64) -> Vec<f64> {
+    let (low, high) = range(steps);
+    let (at, delta) = (likeliest.ln(), 0.1);
+    let [left, least, right] = [at - delta, at, at + delta].map(|x| unlikelihood(rows, readings, steps, x.exp()));
+    let bend = (left + right - 2.0 * least) / (delta * delta);
+    // Twice the logarithm bends by twice the inverse of the variance.
+    let deviation = if bend > 0.0 { (2.0 / bend).sqrt().min(WIDEST) } else { WIDEST };
+    let count = ((LIKELY[1] - LIKELY[0]) / APART) as usize;
+    let places = (0..=count).map(|k| at + deviation * (LIKELY[0] + APART * k as f64));
+    places.filter(|x| (low.min(at)..=high.max(at)).contains(x)).collect()
+}
+
+/// Covariance and degrees of freedom over memories weighted by their restricted likelihood, each logarithm as likely before: the mean
+/// covariance and the scatter of the coefficients from memory to memory; as many degrees as the variances' scatter leaves, that for one
+/// memory and that from memory to memory together (Satterthwaite, Biometrics Bulletin 2 (1946) 110, as Kenward and Roger, Biometrics 53
+/// (1997) 983, use it; both from memory).
+fn averaged<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64], likeliest: f64) -> Option<Averaged<P>> {
+    let least = unlikelihood(rows, readings, steps, likeliest);
+    let (mut sum, mut free, mut origin) = (0.0, 0.0, None);
+    let [mut covariance, mut square] = [SMatrix::<f64, P, P>::zeros(); 2];
+    let [mut mean, mut variance, mut variance_square] = [SVector::<f64, P>::zeros(); 3];
+    for tau in likely(rows, readings, steps, likeliest).into_iter().map(f64::exp) {
+        let weight = (0.5 * (least - unlikelihood(rows, readings, steps, tau))).exp();
+        let (white, values, _) = whiten(rows, readings, steps, tau);
+        let found = plain(&white, &values)?;
+        // Counted from those of one memory: the scatter would drown in the size of the coefficients.
+        let (own, at) = (found.independent(), found.coefficients - *origin.get_or_insert(found.coefficients));
+        sum += weight;
+        free += (telling(steps, tau) - P as f64) * weight;
+        covariance += own * weight;
+        variance += own.diagonal() * weight;
+        variance_square += own.diagonal().map(|v| v * v) * weight;
+        mean += at * weight;
+        square += at * at.transpose() * weight;
+    }
+    let mean = mean / sum;
+    let scatter = |k: usize| variance_square[k] * sum / (variance[k] * variance[k]) - 1.0;
+    let scatter = (0..P).map(scatter).fold(0.0, f64::max);
+    Some(Averaged {
+        covariance: (covariance + square) / sum - mean * mean.transpose(),
+        freedom: 2.0 / (2.0 / (free / sum).max(1.0) + scatter),
+    })
 }
 
 /// A covariance with its variances raised to those of another where they are larger, its correlations as they are.
@@ -219,15 +286,14 @@ pub fn fit<const P: usize>(time: &[f64], rows: &[SVector<f64, P>], readings: &[f
     let (tau, wandering) = memory(rows, readings, &steps);
     let (white, values, _) = whiten(rows, readings, &steps, tau);
     let found = plain(&white, &values)?;
-    let covariance = widened(&found.independent(), &found.newey_west(&white, usual_lags(rows.len())));
+    let likely = averaged(rows, readings, &steps, tau)?;
+    let covariance = widened(&likely.covariance, &found.newey_west(&white, usual_lags(rows.len())));
     let squares: f64 = found.residuals.iter().map(|e| e * e).sum();
     let n = rows.len() as f64;
-    // Each reading tells (1 - phi) / (1 + phi) of an independent one (Bayley and Hammersley 1946, from memory).
-    let telling: f64 = steps.iter().map(|step| (0.5 * step / tau).tanh()).sum::<f64>() + 1.0;
     Some(Fit {
         coefficients: found.coefficients,
         covariance,
-        freedom: (telling - P as f64).max(1.0),
+        freedom: likely.freedom.max(1.0),
         deviation: (squares / (n - P as f64)).sqrt(),
         memory: tau,
         wandering,
@@ -291,6 +357,22 @@ mod tests {
         let expected = references()["restricted maximum likelihood memory"];
         assert!((found.memory / expected - 1.0).abs() < 1e-3, "{} {expected}", found.memory);
         assert!(!found.wandering);
+    }
+
+    /// Over all memories on a fine grid, by dense matrices; here some of them stand for all. A constant added to the readings changes
+    /// nothing.
+    #[test]
+    fn errors_take_in_what_is_open_of_the_memory() {
+        let (time, rows, off) = line();
+        let steps = steps(&time);
+        for shift in [0.0, 1e5] {
+            let off: Vec<f64> = off.iter().map(|value| value + shift).collect();
+            let found = averaged(&rows, &off, &steps, memory(&rows, &off, &steps).0).unwrap();
+            let (error, freedom) = (found.covariance[(1, 1)].sqrt(), found.freedom);
+            for (found, name) in [(error, "averaged slope standard error"), (freedom, "averaged freedom")] {
+                assert!((found / references()[name] - 1.0).abs() < 5e-3, "{name}: {found} {}", references()[name]);
+            }
+        }
     }
 
     #[test]
