@@ -156,13 +156,18 @@ fn whiten<const P: usize>(
     (white, values, logs)
 }
 
-/// Twice the negative logarithm of the restricted likelihood of a memory, but for a constant; smaller is likelier.
-fn unlikelihood<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64], tau: f64) -> f64 {
+/// The fit at a memory, and twice the negative logarithm of its restricted likelihood but for a constant; smaller is likelier.
+fn tried<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64], tau: f64) -> Option<(Plain<P>, f64)> {
     let (white, values, logs) = whiten(rows, readings, steps, tau);
-    let Some(fit) = plain(&white, &values) else { return f64::INFINITY };
+    let fit = plain(&white, &values)?;
     let squares: f64 = fit.residuals.iter().map(|e| e * e).sum();
     let value = (rows.len() - P) as f64 * squares.max(f64::MIN_POSITIVE).ln() + logs + fit.log_determinant;
-    if value.is_finite() { value } else { f64::INFINITY }
+    value.is_finite().then_some((fit, value))
+}
+
+/// The latter alone; infinite where there is no fit.
+fn unlikelihood<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f64], tau: f64) -> f64 {
+    tried(rows, readings, steps, tau).map_or(f64::INFINITY, |(_, value)| value)
 }
 
 /// Logarithms of the shortest and longest memory that is reckoned with.
@@ -177,8 +182,8 @@ fn memory<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &[f
     let (low, high) = range(steps);
     let at = |x: f64| unlikelihood(rows, readings, steps, x.exp());
     let place = |k: usize| low + (high - low) * k as f64 / (TRIED - 1) as f64;
-    let tried: Vec<f64> = (0..TRIED).map(|k| at(place(k))).collect();
-    let best = (0..TRIED).min_by(|a, b| tried[*a].total_cmp(&tried[*b])).unwrap_or(0);
+    let values: Vec<f64> = (0..TRIED).map(|k| at(place(k))).collect();
+    let best = (0..TRIED).min_by(|a, b| values[*a].total_cmp(&values[*b])).unwrap_or(0);
     let (mut a, mut b) = (place(best.saturating_sub(1)), place((best + 1).min(TRIED - 1)));
     let golden = 0.5 * (5.0_f64.sqrt() - 1.0);
     let (mut c, mut d) = (b - golden * (b - a), a + golden * (b - a));
@@ -235,9 +240,8 @@ fn averaged<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &
     let [mut covariance, mut square] = [SMatrix::<f64, P, P>::zeros(); 2];
     let [mut mean, mut variance, mut variance_square] = [SVector::<f64, P>::zeros(); 3];
     for tau in likely(rows, readings, steps, likeliest).into_iter().map(f64::exp) {
-        let weight = (0.5 * (least - unlikelihood(rows, readings, steps, tau))).exp();
-        let (white, values, _) = whiten(rows, readings, steps, tau);
-        let found = plain(&white, &values)?;
+        let Some((found, value)) = tried(rows, readings, steps, tau) else { continue };
+        let weight = (0.5 * (least - value)).exp();
         // Counted from those of one memory: the scatter would drown in the size of the coefficients.
         let (own, at) = (found.independent(), found.coefficients - *origin.get_or_insert(found.coefficients));
         sum += weight;
@@ -247,6 +251,9 @@ fn averaged<const P: usize>(rows: &[SVector<f64, P>], readings: &[f64], steps: &
         variance_square += own.diagonal().map(|v| v * v) * weight;
         mean += at * weight;
         square += at * at.transpose() * weight;
+    }
+    if !(sum > 0.0 && sum.is_finite()) {
+        return None;
     }
     let mean = mean / sum;
     let scatter = |k: usize| variance_square[k] * sum / (variance[k] * variance[k]) - 1.0;
