@@ -20,8 +20,9 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
         });
     }
     let mut findings: Vec<Finding> = checks.iter().filter(|c| !c.kept).map(|c| c.finding).collect();
-    // A pressure that was found decides, wherever the path ended after it.
-    if matches!(deciding.end, End::Failed(_)) && checks[0].lower_bound && !checks[0].kept {
+    // A pressure that was found decides, wherever the path ended after it; but not while the bead may still have been guided to its seat.
+    let found = !checks[0].lower_bound && deciding.rated.is_some();
+    if matches!(deciding.end, End::Failed(_)) && !found && !checks[0].kept {
         findings = vec![Finding::NoAnswer];
     }
     if findings.is_empty() {
