@@ -10,7 +10,6 @@ use hoopwright_report::html::{Given, Source};
 use hoopwright_solver::case::{
     self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
 };
-
 use hoopwright_study::map::tyres::{self, Tyre, TyreError};
 
 use crate::failure::Failure;

@@ -50,7 +50,13 @@ pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5]
         *value = match sheet.number(line, column) {
             _ if sheet.outcome(line) == Outcome::NoAnswer => return Err(format!("no answer {at}: {}", sheet.ends(line)[0])),
             Some(Number::Found(p)) if p > 0.0 => p,
-            Some(Number::Above(p)) => return Err(format!("the release lies above {} bar {at}: raise pressure.cap", number(p))),
+            Some(Number::Above(p)) => {
+                let end = sheet.ends(line)[0];
+                return Err(format!(
+                    "the release is only known to lie above {} bar {at}: {end}; raise pressure.cap if that ended the path",
+                    number(p)
+                ));
+            }
             _ => return Err(format!("no release pressure {at}")),
         };
     }

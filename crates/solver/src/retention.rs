@@ -47,11 +47,12 @@ fn off_centre(path: &[PathPoint], clearance: f64, end: &End) -> Option<Release> 
     }
 }
 
-/// Lowest pressure at lifts from `lift` up to half the clearance, as a lower bound.
+/// Lowest pressure at lifts from `lift` up to half the clearance, both ends included, as a lower bound.
 fn lowest_from(path: &[PathPoint], lift: f64, clearance: f64) -> Option<Release> {
     let first = crossing(path, |p| p.lift - lift)?;
-    let further = path.iter().skip_while(|p| p.lift < lift).take_while(|p| 2.0 * p.lift < clearance);
-    Some(Release::Above(further.map(|p| p.pressure).fold(first, f64::min)))
+    let further = path.iter().skip_while(|p| p.lift < lift).take_while(|p| 2.0 * p.lift < clearance).map(|p| p.pressure);
+    let end = crossing(path, |p| 2.0 * p.lift - clearance);
+    Some(Release::Above(further.chain(end).fold(first, f64::min)))
 }
 
 /// Lift where the pressure has fallen for good, mm; that of the last point where it has not.
@@ -141,6 +142,10 @@ mod tests {
         // 0.45 of the clearance is met between 0.2 and 0.4 MPa, before the grip that slips.
         assert!(matches!(off_centre(&path[..6]), Release::Above(p) if (p - 0.3667).abs() < 1e-4), "{:?}", off_centre(&path[..6]));
         assert!(matches!(off_centre(&path[..5]), Release::Above(p) if (p - 0.25).abs() < 1e-9), "{:?}", off_centre(&path[..5]));
+        // The grip slips across half the clearance, where 0.36 MPa are left of 0.4.
+        path[3].lift = 0.46 * clearance;
+        path[4] = point(0.31, 0.55 * clearance, 0.0);
+        assert!(matches!(off_centre(&path[..6]), Release::Above(p) if (p - 0.36).abs() < 1e-9), "{:?}", off_centre(&path[..6]));
     }
 
     #[test]

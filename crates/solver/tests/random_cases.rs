@@ -166,13 +166,13 @@ fn random_cases_end_with_an_answer_that_balances() {
         at(0.99),
         at(1.0)
     );
-    assert!(answered as f64 >= (ANSWERED * (count - refused) as f64).floor(), "{answered} answers, {refused} refused of {count}");
+    assert!(answered as f64 >= ANSWERED * (count - refused) as f64, "{answered} answers, {refused} refused of {count}");
     assert!(at(1.0) < TIME_CAP, "a case took {:.0} s", at(1.0));
 }
 
-/// Numbers of cases that once had no answer: a grip that slips at 9.85 bar, past which there is no equilibrium by pressure nearby; a path
-/// without an end past the crest, whose off-centre release had been found under the required pressure.
-const ONCE_FAILED: [u64; 2] = [1001, 23];
+/// Numbers of cases that once had no answer: a grip that slips at 9.85 bar, past which there is no equilibrium by pressure nearby. The last
+/// of the few above is one too: a path without an end, whose off-centre release had been found under the required pressure.
+const ONCE_FAILED: [u64; 1] = [1001];
 
 #[test]
 fn cases_that_once_failed_have_an_answer() {

@@ -31,7 +31,8 @@ pub struct Fit<const P: usize> {
     pub coefficients: SVector<f64, P>,
     /// Their covariance.
     pub covariance: SMatrix<f64, P, P>,
-    /// Degrees of freedom: of as many independent readings as tell as much.
+    /// Degrees of freedom, as the scatter of the variances leaves them: of as many independent readings as tell as much, fewer where the
+    /// memory is open.
     pub freedom: f64,
     /// Standard deviation of a reading about the fit.
     pub deviation: f64,
