@@ -109,7 +109,7 @@ impl Model {
         let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
         functional.extend(contact.carrier().dofs().zip(&rim.modes).map(|(dof, mode)| (dof, -mode.seat)));
         let mut settings = PathSettings::default();
-        settings.newton.force_floor = case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall();
+        settings.newton.force_floor = force_worth_resolving(case);
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
@@ -120,6 +120,12 @@ impl Model {
     pub fn amplitudes<'a>(&self, state: &'a State) -> &'a [f64] {
         &state.u[self.contact.carrier().dofs()]
     }
+}
+
+/// A force that is small beside those of the tyre in use, N: a tenth of that of the rated pressure on the wall. A loose bead that is not
+/// inflated has only smaller ones; residuals and balances are put against this one then.
+pub fn force_worth_resolving(case: &Case) -> f64 {
+    0.1 * case.pressure.rated * PI * case.rim.seat_diameter * case.rim.wall()
 }
 
 fn inverted(tyre: &TyreMesh) -> GeometryError {

@@ -2,7 +2,7 @@
 
 use crate::case::Case;
 use crate::geometry::rim::label;
-use crate::model::Model;
+use crate::model::{Model, force_worth_resolving};
 use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, Stage};
 use crate::rim::Mode;
 use hoopwright_fem::contact::sealing;
@@ -122,14 +122,16 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
     let under_rim = model.rim.profile.moment(model.contact.gas_foot(state).arc);
     let joint = model.contact.gas_force(state, at.load.pressure);
     let pressure = at.load.pressure * (under_inner_face(model, state) - under_rim) + joint[0] / (2.0 * PI);
-    let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(1e-9);
+    let worth = force_worth_resolving(case);
+    // A resultant of N on the circumference is N / (2 pi) in the cut.
+    let size = pressure.abs().max(bead_tension.abs()).max(plies.abs()).max(half_rim.abs()).max(worth / (2.0 * PI));
     let axle_cut = (solid + plies + bead_tension + half_rim + spokes - pressure) / size;
 
     let support: f64 = model.fixed.iter().map(|dof| model.path.system.residual()[*dof]).sum();
     let gas = model.gas.resultant(state, &at.load)[1] + joint[1];
     let contact: f64 = model.contact.forces(state, at.load.pressure).iter().map(|f| f[1]).sum();
     let guide: f64 = model.guides.iter().map(|g| g.force(state, &at.load)).sum();
-    let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(1e-3);
+    let axial = (support + gas + contact + guide) / support.abs().max(gas.abs()).max(contact.abs()).max(worth);
     Balance { axle_cut, axial }
 }
 

@@ -182,7 +182,8 @@ pub struct PathPoint {
     pub fields: Option<Box<Fields>>,
 }
 
-/// Global balances of one equilibrium, each relative to its largest term.
+/// Global balances of one equilibrium, each relative to its largest term, or to [`crate::model::force_worth_resolving`] where all are
+/// smaller.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Balance {
     /// Cut through the axle: hoop forces of tyre, beads, rim and spokes against pressure on the cavity section.
