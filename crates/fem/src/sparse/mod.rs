@@ -132,27 +132,26 @@ fn checked<const N: usize>(
     if error.is_nan() || error > ACCURACY { Err(SolveError::Inaccurate { backward_error: error }) } else { Ok(x) }
 }
 
-/// Largest backward error of the solutions, and the residuals.
+/// Largest backward error of the solutions, |b - A x| / (|A| |x| + |b|) in infinity norms (Higham, Accuracy and Stability of Numerical
+/// Algorithms, theorem 7.1, from memory), and the residuals b - A x. The matrix is read once for all solutions.
 fn backward_errors<const N: usize>(matrix: &CsMat<f64>, x: &Columns<N>, rhs: &Columns<N>) -> (f64, Columns<N>) {
     let mut residuals = rhs.clone();
-    let errors: [f64; N] = std::array::from_fn(|i| backward_error(matrix, &x[i], &rhs[i], &mut residuals[i]));
-    (largest(&errors), residuals)
-}
-
-/// |b - A x| / (|A| |x| + |b|) in infinity norms (Higham, Accuracy and Stability of Numerical Algorithms, theorem 7.1, from memory);
-/// the residual b - A x is left in `r`.
-fn backward_error(matrix: &CsMat<f64>, x: &[f64], b: &[f64], r: &mut [f64]) -> f64 {
-    r.copy_from_slice(b);
-    let mut size: Vec<f64> = b.iter().map(|v| v.abs()).collect();
-    for (column, x) in matrix.outer_iterator().zip(x) {
+    let mut sizes: Columns<N> = rhs.each_ref().map(|b| b.iter().map(|v| v.abs()).collect());
+    for (i, column) in matrix.outer_iterator().enumerate() {
+        let x: [f64; N] = std::array::from_fn(|k| x[k][i]);
         for (row, value) in column.iter() {
-            let product = value * x;
-            r[row] -= product;
-            size[row] += product.abs();
+            for k in 0..N {
+                let product = value * x[k];
+                residuals[k][row] -= product;
+                sizes[k][row] += product.abs();
+            }
         }
     }
-    let (num, den) = (largest(r), largest(&size));
-    if den > 0.0 { num / den } else { num }
+    let error = |k: usize| {
+        let (num, den) = (largest(&residuals[k]), largest(&sizes[k]));
+        if den > 0.0 { num / den } else { num }
+    };
+    (largest(&std::array::from_fn::<f64, N, _>(error)), residuals)
 }
 
 #[cfg(test)]
