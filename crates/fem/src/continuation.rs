@@ -142,7 +142,8 @@ impl Path {
         log: Log<'_>,
     ) -> Result<(State, Load), SolveError> {
         let (mut state, mut load) = (start.clone(), *start_load);
-        let mut adjust = Reseal { contact: self.contact.clone(), most: self.settings.max_reseals, moves: 0 };
+        let mut adjust =
+            Reseal { contact: self.contact.clone(), moves: Moves { most: self.settings.max_reseals, left: Vec::new() } };
         let control = match target {
             Target::Lift(lift) => Control::Functional(&self.functional, lift),
             _ => Control::Load,
@@ -170,25 +171,48 @@ impl Path {
     }
 }
 
+/// Times that the seal may come back to the same place in one solve.
+const RETURNS: usize = 2;
+
 /// Moves the seal.
 struct Reseal {
     contact: Option<Arc<Contact>>,
-    most: usize,
-    moves: usize,
+    moves: Moves,
 }
 
 impl Adjust for Reseal {
     fn begin(&mut self) {
-        self.moves = 0;
+        self.moves.left.clear();
     }
 
-    /// A seal that still moves after so many moves flickers between neighbouring points of nearly the gas pressure, where wetted or dry
-    /// makes no difference to the force.
     fn adjust(&mut self, state: &mut State, load: &Load) -> bool {
-        let Some(contact) = self.contact.as_ref().filter(|_| self.moves < self.most) else { return false };
-        let moved = sealing::rewet(contact, state, load.pressure);
-        self.moves += usize::from(moved);
-        moved
+        let Some(contact) = &self.contact else { return false };
+        let (now, next) = (sealing::wetted(state), sealing::reach(contact, state, load.pressure));
+        let moves = next != now && self.moves.take(now, next);
+        if moves {
+            sealing::wet(state, next);
+        }
+        moves
+    }
+}
+
+/// The moves of a seal in one solve. One that comes back again and again, or still moves after so many moves, flickers between
+/// neighbouring points of nearly the gas pressure, where wetted or dry makes no difference to the force.
+struct Moves {
+    most: usize,
+    /// Numbers of wetted points that it has moved on from.
+    left: Vec<usize>,
+}
+
+impl Moves {
+    /// Notes a move, unless the seal flickers: whether it may be made.
+    fn take(&mut self, from: usize, to: usize) -> bool {
+        let returns = self.left.iter().filter(|left| **left == to).count();
+        let may = self.left.len() < self.most && returns < RETURNS;
+        if may {
+            self.left.push(from);
+        }
+        may
     }
 }
 
@@ -230,5 +254,24 @@ fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
     if let Target::Lift(_) = target {
         load.pressure += factor * (from.load.pressure - before.load.pressure);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_seal_that_comes_back_for_the_second_time_stays() {
+        let mut moves = Moves { most: 10, left: Vec::new() };
+        assert!(moves.take(3, 5) && moves.take(5, 3) && moves.take(3, 5), "there and back once");
+        assert!(!moves.take(5, 3), "and not again");
+        assert!(moves.take(5, 6), "elsewhere it may go");
+    }
+
+    #[test]
+    fn a_seal_that_keeps_moving_stays_after_the_most_moves() {
+        let mut moves = Moves { most: 10, left: Vec::new() };
+        assert_eq!((0..20).filter(|i| moves.take(*i, i + 1)).count(), 10);
     }
 }

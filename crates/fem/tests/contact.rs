@@ -8,7 +8,7 @@ use common::{Grid, edges, reversed};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
-use hoopwright_fem::contact::sealing::{rewet, seal};
+use hoopwright_fem::contact::sealing::{reach, seal, wet, wetted};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
 use hoopwright_fem::contribution::Contribution;
@@ -144,9 +144,11 @@ fn gas_creeps_up_to_the_first_point_that_presses_harder() {
     let first = now.iter().position(|p| *p > gas).unwrap();
     assert!(first > 0 && first < harder, "{first} of {harder}");
     assert_eq!(seal(&problem.contact, &relieved, gas).wetted, first);
-    assert!(rewet(&problem.contact, &mut relieved, gas), "the gas moves in");
+    wet(&mut relieved, first);
     assert!(relieved.contact.iter().enumerate().all(|(i, c)| c.wetted == (i < first)));
-    assert!(!rewet(&problem.contact, &mut relieved, gas), "and stays where it is");
+    assert_eq!(wetted(&relieved), first);
+    assert_eq!(reach(&problem.contact, &relieved, gas), first, "the gas stays where it moved");
+    assert_eq!(reach(&problem.contact, &relieved, 0.0), 0);
 }
 
 /// Radius of the ring that stands for a plane body, mm.

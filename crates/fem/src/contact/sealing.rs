@@ -37,10 +37,9 @@ pub fn seal(contact: &Contact, state: &State, gas: f64) -> Seal {
     let holds = |i: &usize| pressure[*i] > gas * if state.contact[*i].wetted { RESEAL } else { 1.0 };
     let first = (0..pressure.len()).find(holds);
     // A leaking joint keeps what is wetted: letting it dry would move the seal to and fro.
-    let wetted = first
-        .unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(state.contact.iter().filter(|c| c.wetted).count()));
-    let peak = pressure[wetted..].iter().copied().fold(0.0, f64::max);
-    Seal { wetted, leaks: gas > 0.0 && first.is_none(), peak }
+    let reached = first.unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(wetted(state)));
+    let peak = pressure[reached..].iter().copied().fold(0.0, f64::max);
+    Seal { wetted: reached, leaks: gas > 0.0 && first.is_none(), peak }
 }
 
 /// The point that transmits most; the first if none transmits anything.
@@ -54,14 +53,18 @@ fn hardest(pressure: &[f64]) -> usize {
     best
 }
 
-/// Moves the wetting of a state to where it belongs; whether it moved. The total pressure on a point that turns from wetted to dry
-/// or back stays, as it is what the multipliers hold.
-pub fn rewet(contact: &Contact, state: &mut State, gas: f64) -> bool {
-    let wetted = if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 };
-    let mut moved = false;
-    for (i, point) in state.contact.iter_mut().enumerate() {
-        moved |= point.wetted != (i < wetted);
-        point.wetted = i < wetted;
-    }
-    moved
+/// Number of points wetted at a state.
+pub fn wetted(state: &State) -> usize {
+    state.contact.iter().filter(|c| c.wetted).count()
+}
+
+/// Wets the first points and dries the others. The total pressure on a point that turns from wetted to dry or back stays, as it is what
+/// the multipliers hold.
+pub fn wet(state: &mut State, points: usize) {
+    state.contact.iter_mut().enumerate().for_each(|(i, point)| point.wetted = i < points);
+}
+
+/// Number of points that gas should reach at a state.
+pub fn reach(contact: &Contact, state: &State, gas: f64) -> usize {
+    if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 }
 }
