@@ -4,7 +4,7 @@
 //! matrix and the updates of its children from a stack, eliminates its pivots and leaves its own update on the stack.
 //! Source: Duff and Reid, ACM Trans. Math. Softw. 9 (1983) 302; Liu, SIAM Review 34 (1992) 82 (both from memory).
 
-use super::dense::{Dense, subtract};
+use super::dense::Dense;
 use super::fronts::{Front, fronts, rows};
 use crate::error::SolveError;
 use sprs::CsMat;
@@ -194,6 +194,13 @@ fn subtract_product(y: &mut [f64], a: &[f64], stride: usize, x: &[f64]) {
     }
     for k in left..x.len() {
         subtract(y, column(k), x[k]);
+    }
+}
+
+/// y -= factor x.
+fn subtract(y: &mut [f64], x: &[f64], factor: f64) {
+    for (y, x) in y.iter_mut().zip(x) {
+        *y -= factor * x;
     }
 }
 
