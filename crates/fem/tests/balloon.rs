@@ -31,11 +31,14 @@ fn limit_point_of_a_thin_balloon() {
     let system = System::new(2 * grid.mesh.nodes.len(), &fixed, contributions).unwrap();
     // Lift: radial displacement of the equator's middle.
     let functional = vec![(2 * grid.node(1, 0), 1.0)];
+    // Displacements of 5 mm are stored to within 4e-16 mm, which the bulk modulus over the thickness turns into 2e-10 MPa, a 10^-7th of the
+    // air's pressure: whether a residual falls below that is chance.
+    let tolerance = 1e-6;
     let mut path = Path {
         system,
         contact: None,
         functional,
-        settings: PathSettings { newton: settings(1e-7), ..PathSettings::default() },
+        settings: PathSettings { newton: settings(tolerance), ..PathSettings::default() },
         effort: Effort::default(),
     };
     let mut points = vec![path.rest()];
