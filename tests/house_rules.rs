@@ -81,6 +81,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
         "report",
         &[
             "csv",
+            "flate2",
             "hoopwright-fem",
             "hoopwright-solver",
             "hoopwright-study",
