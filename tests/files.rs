@@ -79,7 +79,17 @@ fn a_killed_run_leaves_whole_files_only() {
             fs::remove_dir_all(folder.0.join("out")).unwrap();
         }
         let mut run = folder.command(&args).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
-        std::thread::sleep(time.mul_f64(f64::from(kill) / f64::from(KILLS)));
+        let share = f64::from(kill) / f64::from(KILLS);
+        if kill % 2 == 0 {
+            // Times differ from run to run; that some are killed while they write must not be left to them.
+            let wanted = (share * whole.len() as f64) as usize;
+            let written = || fs::read_dir(folder.0.join("out")).map_or(0, Iterator::count);
+            while written() < wanted && run.try_wait().unwrap().is_none() {
+                std::thread::sleep(Duration::from_micros(100));
+            }
+        } else {
+            std::thread::sleep(time.mul_f64(share));
+        }
         run.kill().unwrap();
         run.wait().unwrap();
         if !folder.0.join("out").exists() {
