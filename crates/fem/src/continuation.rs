@@ -164,7 +164,9 @@ impl Path {
         let Some(from) = points.last() else {
             return Ok(());
         };
-        let before = n.checked_sub(2).map(|i| &points[i]);
+        // What moved while the guides changed tells nothing of the path without them.
+        let alike = |before: &&Equilibrium| matches!(target, Target::Guide(_)) || before.load.guide == from.load.guide;
+        let before = n.checked_sub(2).map(|i| &points[i]).filter(alike);
         let next = self.step(before, from, target, log)?;
         points.push(next);
         Ok(())
