@@ -164,9 +164,7 @@ impl Path {
         let Some(from) = points.last() else {
             return Ok(());
         };
-        // What moved while the guides changed tells nothing of the path without them.
-        let alike = |before: &&Equilibrium| matches!(target, Target::Guide(_)) || before.load.guide == from.load.guide;
-        let before = n.checked_sub(2).map(|i| &points[i]).filter(alike);
+        let before = n.checked_sub(2).map(|i| &points[i]);
         let next = self.step(before, from, target, log)?;
         points.push(next);
         Ok(())
@@ -190,11 +188,11 @@ impl Adjust for Reseal {
     fn adjust(&mut self, state: &mut State, load: &Load) -> bool {
         let Some(contact) = &self.contact else { return false };
         let (now, next) = (sealing::wetted(state), sealing::reach(contact, state, load.pressure));
-        let moves = next != now && self.moves.take(now, next);
-        if moves {
+        let may = next != now && self.moves.take(now, next);
+        if may {
             sealing::wet(state, next);
         }
-        moves
+        may
     }
 }
 
@@ -240,7 +238,9 @@ impl Target {
 /// Secant extrapolation of unknowns, element pressures and (for a lift target) the gas pressure, at most doubling the last step.
 fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &Equilibrium, target: Target) {
     let span = target.of(from) - target.of(before);
-    if span == 0.0 {
+    // What moved while the guides changed tells nothing of a path on which they stay.
+    let guides_changed = before.load.guide != from.load.guide && !matches!(target, Target::Guide(_));
+    if span == 0.0 || guides_changed {
         return;
     }
     let factor = ((target.value() - target.of(from)) / span).clamp(-2.0, 2.0);

@@ -13,7 +13,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
-/// Cases of a test run; 10 000 take about five hours of one core.
+/// Cases of a test run; 10 000 take eight hours of one core at the lowest priority.
 const FEW: usize = 24;
 /// Share of answers among the cases that are not refused as input.
 const ANSWERED: f64 = 0.999;

@@ -183,17 +183,15 @@ impl Multifrontal {
 fn subtract_product(y: &mut [f64], a: &[f64], stride: usize, x: &[f64]) {
     let n = y.len();
     let column = |k: usize| &a[k * stride..k * stride + n];
-    let by_four = x.chunks_exact(4);
-    let left = x.len() - by_four.remainder().len();
-    for (i, values) in by_four.enumerate() {
+    let (by_four, left) = x.as_chunks::<4>();
+    for (i, [x0, x1, x2, x3]) in by_four.iter().enumerate() {
         let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|k| column(4 * i + k));
-        let &[x0, x1, x2, x3] = values else { continue };
         for j in 0..n {
             y[j] -= c0[j] * x0 + c1[j] * x1 + (c2[j] * x2 + c3[j] * x3);
         }
     }
-    for k in left..x.len() {
-        subtract(y, column(k), x[k]);
+    for (k, x) in left.iter().enumerate() {
+        subtract(y, column(4 * by_four.len() + k), *x);
     }
 }
 
