@@ -5,9 +5,9 @@ use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::case;
 use hoopwright_solver::result::{Assessment, Run};
 
-/// Most Newton iterations of both paths; 746 were measured. With contact pressures of extrapolated states in the geometric stiffness
-/// there are 858.
-const MOST_ITERATIONS: usize = 800;
+/// Most Newton iterations of both paths; 707 were measured. With a seal that is left to flicker there are 749, with contact pressures of
+/// extrapolated states in the geometric stiffness some 110 more.
+const MOST_ITERATIONS: usize = 735;
 
 fn assessed(paths: Paths) -> Assessment {
     let (case, notes) = case::read(include_str!("../../../examples/01_road_holds.toml")).unwrap();

@@ -38,7 +38,7 @@ pub(super) fn picture(a: &Assessment) -> String {
     }
     for ((name, retention), y) in rows.iter().zip(ROWS) {
         canvas.text([LEFT - 12.0, y + 4.0], "end", 13.0, name);
-        row(retention, y, &x, &mut canvas);
+        row(retention, y, &x, [x(rated), x(required)], &mut canvas);
     }
     canvas.finish(
         "Retention pressures on a scale",
@@ -46,7 +46,22 @@ pub(super) fn picture(a: &Assessment) -> String {
     )
 }
 
-fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, canvas: &mut Canvas) {
+/// Half the width of a label, with some room.
+const HALF_LABEL: f64 = 44.0;
+
+/// Side to which a label at `at` is set so that the upright `lines` pass it by: to the left or the right of its mark where a line would
+/// cross one half of it only.
+fn anchor(at: f64, lines: [f64; 2]) -> &'static str {
+    let crossed = |from: f64, to: f64| lines.iter().any(|line| from < *line && *line < to);
+    match (crossed(at - HALF_LABEL, at), crossed(at, at + HALF_LABEL)) {
+        (true, false) => "start",
+        (false, true) => "end",
+        _ => "middle",
+    }
+}
+
+/// One row of marks; `lines` are where upright lines stand.
+fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], canvas: &mut Canvas) {
     let from = x(words::release(retention.first_lift).0);
     let to = x(words::release(retention.uniform_blow_off).0);
     canvas.line([from, y], [to, y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
@@ -68,7 +83,27 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, canvas: &mut Canv
         let sign = if above { "> " } else { "" };
         // A pale rim keeps the label legible across a line.
         canvas.raw(format_args!("<g paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\">"));
-        canvas.text([x(p), y + dy], "middle", 12.0, &format!("{name} {sign}{:.2}", BAR * p));
+        let side = anchor(at, lines);
+        let start = at
+            + match side {
+                "start" => -6.0,
+                "end" => 6.0,
+                _ => 0.0,
+            };
+        canvas.text([start, y + dy], side, 12.0, &format!("{name} {sign}{:.2}", BAR * p));
         canvas.raw(format_args!("</g>"));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_stand_beside_lines_that_would_cross_them() {
+        assert_eq!(anchor(300.0, [500.0, 320.0]), "end");
+        assert_eq!(anchor(300.0, [500.0, 280.0]), "start");
+        assert_eq!(anchor(300.0, [100.0, 500.0]), "middle");
+        assert_eq!(anchor(300.0, [280.0, 320.0]), "middle", "there is no room on either side");
     }
 }
