@@ -239,7 +239,7 @@ impl Target {
 fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &Equilibrium, target: Target) {
     let span = target.of(from) - target.of(before);
     // What moved while the guides changed tells nothing of a path on which they stay.
-    let guides_changed = before.load.guide != from.load.guide && !matches!(target, Target::Guide(_));
+    let guides_changed = (from.load.guide - before.load.guide).abs() > 0.0 && !matches!(target, Target::Guide(_));
     if span == 0.0 || guides_changed {
         return;
     }
