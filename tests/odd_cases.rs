@@ -67,6 +67,19 @@ fn a_bead_larger_than_the_seat_lifts_at_no_pressure() {
     assert!(notes.contains("larger than the seat"), "{notes}");
 }
 
+/// A dry bead sticks and slips: the fall of the pressure is told as the uncertainty that it is.
+#[test]
+fn grips_that_slip_are_told() {
+    let edits = [("stiffness = \"400", "stiffness = \"600 kN\""), ("[pressure]", "[contact]\nfriction = 0.6\n\n[pressure]")];
+    let json = assess("slips", 0, &edits);
+    let notes = json["notes"].to_string();
+    assert!(notes.contains("sticks and slips") && notes.contains("lean on those without"), "{notes}");
+    let pressures: Vec<f64> = serde_json::from_value(json["path"]["pressure_mpa"].clone()).unwrap();
+    let told = |words: &dyn Fn(f64) -> String| pressures.iter().position(|p| notes.contains(&words(*p)));
+    let (before, after) = (told(&|p| format!("from {p:.3} to")), told(&|p| format!("to {p:.3} MPa")));
+    assert!(before.is_some() && before < after, "{before:?} {after:?} {notes}");
+}
+
 /// A bead of next to no stiffness and no friction: whatever the solver says, it is not "holds", and a failed solve is not read as a release.
 #[test]
 fn no_equilibrium_is_no_answer() {

@@ -134,10 +134,12 @@ const SOFT: f64 = 0.03;
 const HARD: f64 = 1e4;
 /// Largest number of anchored solves in one relaxation.
 const MAX_ANCHORED: usize = 60;
+/// Largest number of iterations of an anchored solve: what takes longer mostly goes in circles, and harder anchors serve better.
+const MAX_ANCHORED_ITERATIONS: usize = 10;
 
 /// Finds an equilibrium where plain Newton fails because a part of the body snaps: springs anchor every unknown where it is, the
-/// equilibrium with springs is found, the springs are moved there, and the next solve has softer ones if that was easy and harder ones
-/// if it failed; the last is without any.
+/// equilibrium with springs is found, the springs are moved there, and the next solve has softer ones, or harder ones if that
+/// failed; the last is without any.
 /// This is the proximal-point iteration, a gradient flow in steps of adapted length (Rockafellar, SIAM J. Control Optim. 14 (1976) 877;
 /// step lengths after Kelley and Keyes, SIAM J. Numer. Anal. 35 (1998) 508; both from memory).
 ///
@@ -152,7 +154,7 @@ pub fn relax(
     adjust: &mut dyn Adjust,
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
-    let coarse = Settings { tolerance: 1e-3, ..*settings };
+    let coarse = Settings { tolerance: 1e-3, max_iterations: MAX_ANCHORED_ITERATIONS, ..*settings };
     let mut softness = Softness::default();
     loop {
         let (held, held_load) = (state.clone(), *load);
@@ -160,7 +162,6 @@ pub fn relax(
         let anchor = Some((held.u.as_slice(), softness.share * settings.anchor));
         let mut problem = Problem { system, control, settings: &coarse, anchor };
         let outcome = iterate(&mut problem, state, load, adjust, &mut own);
-        let iterations = own.iterations;
         cost.add(own);
         if let Err(reason) = outcome {
             (*state, *load) = (held, held_load);
@@ -168,7 +169,7 @@ pub fn relax(
             continue;
         }
         let moved = state.u.iter().zip(&held.u).fold(0.0_f64, |m, (now, then)| m.max((now - then).abs()));
-        if !softness.went_well(iterations, moved) {
+        if !softness.went_well(moved) {
             continue;
         }
         let (relaxed, relaxed_load) = (state.clone(), *load);
@@ -205,13 +206,11 @@ impl Softness {
         (self.solves < MAX_ANCHORED && self.share <= HARD).then_some(())
     }
 
-    /// Softer anchors after a solve that was easy; whether the end is near enough to try the solve without.
-    fn went_well(&mut self, iterations: usize, moved: f64) -> bool {
+    /// Softer anchors after a solve that succeeded; whether the end is near enough to try the solve without.
+    fn went_well(&mut self, moved: f64) -> bool {
         self.solves += 1;
         let force = self.share * moved;
-        if iterations <= 8 {
-            self.share *= 0.4;
-        }
+        self.share *= 0.4;
         let near = self.share <= SOFT && force < 0.3 * self.tried || self.solves >= MAX_ANCHORED;
         if near {
             self.tried = force;

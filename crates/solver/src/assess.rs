@@ -5,6 +5,7 @@ use crate::estimate::{Estimate, estimate};
 use crate::model::{Model, ModelError};
 use crate::result::{Assessment, End, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
+use crate::slip::largest_slip;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
 use std::sync::Arc;
@@ -73,6 +74,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
         ),
     }
     notes.extend(lives_on_friction(case, &given, &frictionless));
+    notes.extend(slips(&given));
     if given.at(Moment::Fitted).is_some_and(|p| p.seat_load <= 0.0) {
         notes.push(
             "The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into(),
@@ -146,6 +148,21 @@ fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
         100.0 * share,
         peak.place[0],
         peak.place[1]
+    ))
+}
+
+/// A note where grips slip on the way to the release.
+fn slips(run: &Run) -> Option<String> {
+    let slip = largest_slip(&run.path)?;
+    Some(format!(
+        "At friction {} the bead sticks and slips on its way: with {:.2} mm of lift the pressure falls from {:.3} to {:.3} MPa and rises \
+         again. When and how far a grip slips depends on more than friction, so the pressures found with friction are uncertain by at \
+         least as much ({:.0} %): lean on those without.",
+        run.friction,
+        slip.lift,
+        slip.before,
+        slip.after,
+        100.0 * slip.share()
     ))
 }
 

@@ -45,6 +45,7 @@ pub mod observe;
 pub mod result;
 pub mod retention;
 pub mod rim;
+pub mod slip;
 pub mod stages;
 pub mod units;
 pub mod verdict;

@@ -339,3 +339,30 @@ pub struct Verdict {
     /// The retention pressure that decided.
     pub criterion: Criterion,
 }
+
+/// A point of a path for tests: pressure, MPa, lift, mm, seat load, N/mm.
+#[cfg(test)]
+pub(crate) fn point(pressure: f64, lift: f64, seat_load: f64) -> PathPoint {
+    PathPoint {
+        stage: Stage::Fit,
+        pressure,
+        lift,
+        bead_tension: 0.0,
+        bead_strain: 0.0,
+        bundle_rotation: 0.0,
+        seat_load,
+        flange_load: 0.0,
+        radial_reaction: 0.0,
+        rim_hoop_force: 0.0,
+        rim_displacement: 0.0,
+        flange_spread: 0.0,
+        spoke_loss: 0.0,
+        seal_margin: None,
+        leaks: false,
+        width: 28.0,
+        crown_radius: 340.0,
+        cord_force: 0.0,
+        balance: Balance::default(),
+        fields: None,
+    }
+}

@@ -92,32 +92,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::case;
-    use crate::result::{Balance, Stage};
-
-    fn point(pressure: f64, lift: f64, seat_load: f64) -> PathPoint {
-        PathPoint {
-            stage: Stage::Fit,
-            pressure,
-            lift,
-            bead_tension: 0.0,
-            bead_strain: 0.0,
-            bundle_rotation: 0.0,
-            seat_load,
-            flange_load: 0.0,
-            radial_reaction: 0.0,
-            rim_hoop_force: 0.0,
-            rim_displacement: 0.0,
-            flange_spread: 0.0,
-            spoke_loss: 0.0,
-            seal_margin: None,
-            leaks: false,
-            width: 28.0,
-            crown_radius: 340.0,
-            cord_force: 0.0,
-            balance: Balance::default(),
-            fields: None,
-        }
-    }
+    use crate::result::point;
 
     #[test]
     fn a_fit_that_was_not_reached_tells_nothing_of_the_release() {
