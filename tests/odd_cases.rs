@@ -76,7 +76,7 @@ fn grips_that_slip_are_told() {
     assert!(notes.contains("sticks and slips") && notes.contains("lean on those without"), "{notes}");
     let pressures: Vec<f64> = serde_json::from_value(json["path"]["pressure_mpa"].clone()).unwrap();
     let told = |words: &dyn Fn(f64) -> String| pressures.iter().position(|p| notes.contains(&words(*p)));
-    let (before, after) = (told(&|p| format!("from {p:.3} to")), told(&|p| format!("to {p:.3} MPa")));
+    let (before, after) = (told(&|p| format!("from {:.2} to", 10.0 * p)), told(&|p| format!("to {:.2} bar", 10.0 * p)));
     assert!(before.is_some() && before < after, "{before:?} {after:?} {notes}");
 }
 

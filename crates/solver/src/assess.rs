@@ -5,7 +5,7 @@ use crate::estimate::{Estimate, estimate};
 use crate::model::{Model, ModelError};
 use crate::result::{Assessment, End, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
-use crate::slip::largest_slip;
+use crate::slip::slip_by_friction;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
 use std::sync::Arc;
@@ -74,7 +74,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
         ),
     }
     notes.extend(lives_on_friction(case, &given, &frictionless));
-    notes.extend(slips(&given));
+    notes.extend(slips(&given, &frictionless));
     if given.at(Moment::Fitted).is_some_and(|p| p.seat_load <= 0.0) {
         notes.push(
             "The unstretched bead is larger than the seat: it does not press on it, and first lift is at no pressure.".into(),
@@ -152,16 +152,16 @@ fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
 }
 
 /// A note where grips slip on the way to the release.
-fn slips(run: &Run) -> Option<String> {
-    let slip = largest_slip(&run.path)?;
+fn slips(given: &Run, frictionless: &Run) -> Option<String> {
+    let slip = slip_by_friction(&given.path, &frictionless.path)?;
     Some(format!(
-        "At friction {} the bead sticks and slips on its way: with {:.2} mm of lift the pressure falls from {:.3} to {:.3} MPa and rises \
+        "At friction {} the bead sticks and slips on its way: with {:.2} mm of lift the pressure falls from {:.2} to {:.2} bar and rises \
          again. When and how far a grip slips depends on more than friction, so the pressures found with friction are uncertain by at \
          least as much ({:.0} %): lean on those without.",
-        run.friction,
+        given.friction,
         slip.lift,
-        slip.before,
-        slip.after,
+        10.0 * slip.before,
+        10.0 * slip.after,
         100.0 * slip.share()
     ))
 }

@@ -23,8 +23,14 @@ impl Slip {
     }
 }
 
-/// The largest slip of a path by its share of the pressure before, if any is worth telling. The fall past the maximum is none.
-pub fn largest_slip(path: &[PathPoint]) -> Option<Slip> {
+/// The largest slip of a path with friction by its share of the pressure before, if any is worth telling. The fall past the maximum is
+/// none, nor is one that the path without friction makes as deep: there the bead snaps off a hump or rolls.
+pub fn slip_by_friction(with: &[PathPoint], without: &[PathPoint]) -> Option<Slip> {
+    let depth = largest_fall(without).map_or(0.0, |fall| fall.share());
+    largest_fall(with).filter(|fall| fall.share() > depth)
+}
+
+fn largest_fall(path: &[PathPoint]) -> Option<Slip> {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let up_to_maximum = path.iter().position(|p| p.pressure >= highest)?;
     let mut before = 0.0_f64;
@@ -47,13 +53,20 @@ mod tests {
 
     #[test]
     fn the_deepest_fall_before_the_maximum_is_told() {
-        let found = largest_slip(&path(&[0.0, 0.5, 0.48, 0.6, 0.57, 0.54, 0.7, 0.3])).unwrap();
+        let found = slip_by_friction(&path(&[0.0, 0.5, 0.48, 0.6, 0.57, 0.54, 0.7, 0.3]), &path(&[0.0, 0.5, 0.2])).unwrap();
         assert!((found.before - 0.6).abs() < 1e-12 && (found.after - 0.54).abs() < 1e-12 && (found.lift - 0.5).abs() < 1e-12);
     }
 
     #[test]
     fn neither_ripples_nor_the_release_are_slips() {
-        assert_eq!(largest_slip(&path(&[0.0, 0.5, 0.495, 0.6, 0.7, 0.65, 0.4])), None);
-        assert_eq!(largest_slip(&[]), None);
+        assert_eq!(slip_by_friction(&path(&[0.0, 0.5, 0.495, 0.6, 0.7, 0.65, 0.4]), &[]), None);
+        assert_eq!(slip_by_friction(&[], &[]), None);
+    }
+
+    #[test]
+    fn a_bead_that_snaps_without_friction_too_does_not_slip() {
+        let snaps = path(&[0.0, 0.5, 0.4, 0.6, 0.3]);
+        assert_eq!(slip_by_friction(&snaps, &snaps), None);
+        assert!(slip_by_friction(&path(&[0.0, 0.5, 0.35, 0.6, 0.3]), &snaps).is_some());
     }
 }
