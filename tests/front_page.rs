@@ -1,0 +1,74 @@
+//! The pictures of `README.md` are those that its own commands draw: the title of an image names the file it is a copy of.
+
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+#[allow(dead_code)]
+mod common;
+mod nearly;
+
+use std::collections::BTreeMap;
+use std::fs;
+
+use common::{Folder, project};
+
+/// Relative deviation of a number that is let pass, and the absolute one of a position, px: solvers differ a little between machines.
+const TOLERANCE: (f64, f64) = (0.02, 2.0);
+/// Commands that solve for minutes.
+const SLOW: [&str; 2] = ["map", "tolerance"];
+
+/// Pictures of the page by the folder of the command that draws them: stored file and name of the copied one.
+fn pictures(page: &str) -> BTreeMap<String, Vec<(String, String)>> {
+    let mut found = BTreeMap::<_, Vec<_>>::new();
+    for image in page.split("![").skip(1) {
+        let target = image.split_once("](").unwrap().1.split_once(')').unwrap().0;
+        let Some((stored, title)) = target.split_once(" \"") else { panic!("{target} does not say what it is a copy of") };
+        let (folder, name) = title.strip_suffix('"').unwrap().rsplit_once('/').unwrap();
+        found.entry(folder.to_owned()).or_default().push((stored.to_owned(), name.to_owned()));
+    }
+    found
+}
+
+/// The page's command that writes to a folder, as arguments.
+fn command<'a>(page: &'a str, out: &str) -> Vec<&'a str> {
+    let lines = page.lines().filter_map(|line| line.strip_prefix("    cargo run --release -- "));
+    let mut found = lines.map(|line| line.split(' ').collect::<Vec<_>>()).filter(|words| words.ends_with(&["--out", out]));
+    found.next().unwrap_or_else(|| panic!("no command writes to {out}"))
+}
+
+fn drawn_as_stored(slow: bool) {
+    let page = fs::read_to_string(project().join("README.md")).unwrap();
+    let folder = Folder::new(if slow { "front_page_slow" } else { "front_page" });
+    let examples = project().join("examples");
+    let mut compared = 0;
+    for (out, copies) in pictures(&page) {
+        let words = command(&page, &out);
+        if SLOW.contains(&words[0]) != slow {
+            continue;
+        }
+        let here = |word: &&str| match word.strip_prefix("examples/") {
+            Some(name) => examples.join(name).display().to_string(),
+            None => (*word).to_owned(),
+        };
+        let words: Vec<String> = words.iter().map(here).collect();
+        let output = folder.run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
+        for (stored, name) in copies {
+            let fresh = fs::read_to_string(folder.0.join(&out).join(&name)).unwrap();
+            let same = nearly::same(&fs::read_to_string(project().join(&stored)).unwrap(), &fresh, TOLERANCE.0, TOLERANCE.1);
+            assert!(same, "{stored} is stale: run the page's command and then: cp {out}/{name} {stored}");
+            compared += 1;
+        }
+    }
+    assert!(compared > 1, "{compared} pictures");
+}
+
+#[test]
+fn pictures_are_those_that_the_commands_draw() {
+    drawn_as_stored(false);
+}
+
+#[test]
+#[ignore = "solves for some minutes"]
+fn pictures_of_long_studies_are_those_that_the_commands_draw() {
+    drawn_as_stored(true);
+}
