@@ -101,14 +101,13 @@ fn a_point_is_the_answer_to_its_case() {
     }
 }
 
-/// By finite elements the off-centre release without friction lies at 0.6 to 0.95 of the closed form's all over this map: the membrane
-/// does not know the crest.
+/// By finite elements the off-centre release lies above the closed form's all over this map, which leaves out the casing's bending stiffness.
 #[test]
 fn finite_elements_stay_in_their_band_about_the_closed_form() {
     let json: Value = serde_json::from_slice(&full().files["map.json"]).unwrap();
     let ratio = &json["finite_elements_over_closed_form"];
     let (least, greatest) = (ratio["least"].as_f64().unwrap(), ratio["greatest"].as_f64().unwrap());
-    assert!(0.6 < least && least <= greatest && greatest < 0.95, "{ratio}");
+    assert!(1.0 < least && least <= greatest && greatest < 1.5, "{ratio}");
 }
 
 #[test]

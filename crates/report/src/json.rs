@@ -318,7 +318,7 @@ fn estimate(e: &Estimate) -> EstimateBlock {
         fit_seat_load_n_per_mm: e.fit_seat_load,
         fit_spoke_tension_loss_n: e.fit_spoke_loss,
         clearance_mm: e.clearance,
-        membrane_tension_n_per_mpa: e.membrane.tension,
+        membrane_tension_n_per_mpa: e.casing.membrane.tension,
         with_friction: pressures(&e.given),
         frictionless: pressures(&e.frictionless),
         mounting_force_limp_n: e.mounting.limp_force,

@@ -1,7 +1,7 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
 use crate::case::Case;
-use crate::estimate::{Estimate, estimate};
+use crate::estimate::{Estimate, USUAL, estimate};
 use crate::model::{Model, ModelError};
 use crate::result::{Assessment, End, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
@@ -9,10 +9,6 @@ use crate::slip::slip_by_friction;
 use crate::stages::{self, Keep, Listener};
 use crate::verdict::verdict;
 use std::sync::Arc;
-
-/// How far finite elements and closed form may differ without a note. The closed form knows neither the crest that the sidewall leans
-/// on nor the bead's rotation.
-const BAND: f64 = 0.35;
 
 /// What decides a case, without fields and without the path that does not decide.
 #[derive(Clone, Debug)]
@@ -187,16 +183,18 @@ fn apart(run: &Run, estimate: f64) -> Option<String> {
         return None;
     }
     let (Release::At(found) | Release::Above(found)) = run.retention.off_centre_release;
+    let [low, high] = USUAL;
     let far = match run.retention.off_centre_release {
-        Release::At(_) => (found / estimate - 1.0).abs() > BAND,
-        Release::Above(_) => found > (1.0 + BAND) * estimate,
+        Release::At(_) => !(low..=high).contains(&(found / estimate)),
+        Release::Above(_) => found > high * estimate,
     };
     far.then(|| {
         format!(
-            "At friction {} the off-centre release pressures by finite elements ({found:.3} MPa) and by the closed form ({estimate:.3} MPa) \
-             lie more than {:.0} % apart: look at both before you rely on either.",
+            "At friction {} the off-centre release pressure by finite elements, {:.2} bar, is {:.2} times that by the closed form, {:.2} bar;              {low} to {high} is usual: look at both before you rely on either.",
             run.friction,
-            100.0 * BAND
+            10.0 * found,
+            found / estimate,
+            10.0 * estimate
         )
     })
 }
@@ -211,5 +209,30 @@ fn section(model: &Model) -> SectionMesh {
         regions: tyre.regions.clone(),
         outer_face: chain(&tyre.outer_edges),
         inner_face: chain(&tyre.inner_edges),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::result::Retention;
+
+    #[test]
+    fn a_release_far_from_the_closed_form_is_told_in_bar() {
+        let run = |release: Release, end: End| {
+            let retention = Retention { first_lift: release, off_centre_release: release, uniform_blow_off: release };
+            Run { friction: 0.3, path: Vec::new(), fit: 0, rated: None, retention, end, effort: Default::default() }
+        };
+        let told = |release: Release| apart(&run(release, End::LimitPoint), 0.5);
+        for usual in [Release::At(0.46), Release::At(0.89), Release::Above(0.2), Release::Above(0.89)] {
+            assert_eq!(told(usual), None);
+        }
+        for odd in [Release::At(0.44), Release::At(0.91), Release::Above(0.91)] {
+            assert!(told(odd).is_some(), "{odd:?}");
+        }
+        let note = told(Release::At(1.0)).unwrap();
+        assert!(note.contains("10.00 bar, is 2.00 times that by the closed form, 5.00 bar"), "{note}");
+        assert_eq!(apart(&run(Release::At(1.0), End::Failed(String::new())), 0.5), None);
     }
 }

@@ -172,7 +172,7 @@ fn known(map: &Finished, summary: &Summary) -> Markup {
             (frame::table("Held-out points", "tn", &["number", "points", "error, root mean square", "largest error"], &rows))
         }
         @if let Some([least, middle, greatest]) = summary.over_estimate {
-            p { "Finite elements over closed form, for what decides: " (format!("{least:.2} to {greatest:.2}, middle {middle:.2}")) ". The closed form knows no crest." }
+            p { "Finite elements over closed form, for what decides: " (format!("{least:.2} to {greatest:.2}, middle {middle:.2}")) ". The closed form leaves out the casing's bending stiffness and the bead's rotation." }
         }
     }
 }

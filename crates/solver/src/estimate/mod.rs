@@ -1,27 +1,32 @@
 //! The closed-form answer that stands beside the finite-element one: microseconds, no mesh, and a guard against blunders.
 //!
-//! The casing is a [`netting`] membrane tied to the two bundle centres; bead, rim and spokes are rings. Radial balance of one floating
-//! bead: the membrane pulls with p c_m (c_m its tension over pressure), and gas that has crept under the base up to the seal on the wall
-//! pushes with p on the half width b/2 between the bundle's centre and the wall, which the membrane does not know:
-//! T = p (c_m - mu a + rho b / 2), a the membrane's axial push per radian, mu the friction on the wall (facing the lift).
-//! The gas presses the rim inward over its whole inner width, each bead by its seat load; rim ring and spokes act side by side.
-//! While seated the bead's stretch follows the rim; first lift is where its tension no longer exceeds the pull; then the lift follows
-//! from T(strain) = pull, with the membrane solved anew at half the clearance and linear in between.
+//! The casing is a membrane that lies on the crest of the wall ([`draped`]); bead, rim and spokes are rings. While seated the bead's
+//! stretch follows the rim; first lift is where its tension no longer exceeds the pull; then the lift follows from T(strain) = p c, with
+//! the pull c found at three lifts up to the one at which the bundle is level with the centre of the crest's round, straight in between
+//! and constant beyond: from there the bead's own side lies on the crest. Each bead presses the rim inward by its tension less what free
+//! membrane and gas take; rim ring and spokes act side by side.
+//! A casing without bending stiffness hugs the crest more than a real one, so the release pressures err to the safe side as a rule.
 
+pub mod draped;
 pub mod mounting;
 pub mod netting;
 
 use crate::case::Case;
 use crate::model::bundle_radius;
 use crate::rim::rim_stiffness;
-use netting::{Netting, NettingError};
+use draped::Draped;
+use netting::NettingError;
 use std::f64::consts::PI;
+
+/// Off-centre release by finite elements over that of the closed form, as it usually lies: over 234 paths of random plausible cases, with
+/// friction and without, between 0.99 and 1.70, 1.26 in the middle. The uniform blow-off lay between 0.79 and 1.50, 1.00 in the middle.
+pub const USUAL: [f64; 2] = [0.9, 1.8];
 
 /// Closed-form answers of one case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Estimate {
-    /// Casing membrane at the fitted bead.
-    pub membrane: Netting,
+    /// The casing at the fitted bead.
+    pub casing: Draped,
     /// Bead tension fitted, without pressure, N.
     pub fit_tension: f64,
     /// Seat load fitted, N/mm.
@@ -61,10 +66,10 @@ pub struct Pressures {
 /// [`NettingError`] when the casing has no membrane shape on this rim.
 pub fn estimate(case: &Case) -> Result<Estimate, NettingError> {
     let rings = Rings::new(case)?;
-    let rest = rings.seated_rim(0.0, 0.0);
+    let rest = rings.seated_rim(0.0);
     let fit_tension = rings.tension(rest);
     Ok(Estimate {
-        membrane: rings.membrane,
+        casing: rings.casings[0].1,
         fit_tension,
         fit_seat_load: fit_tension.max(0.0) / rings.seat_radius,
         fit_spoke_loss: rings.spoke_loss(rest),
@@ -75,65 +80,73 @@ pub fn estimate(case: &Case) -> Result<Estimate, NettingError> {
     })
 }
 
-/// Bead, rim and spokes as rings under the pull of the membrane.
+/// Bead, rim and spokes as rings under the pull of the casing.
 struct Rings<'a> {
     case: &'a Case,
-    membrane: Netting,
-    /// The membrane with the bead lifted by half the clearance.
-    lifted: Netting,
+    /// The casing at rising lifts, mm, from none on.
+    casings: Vec<(f64, Draped)>,
     clearance: f64,
+    bundle: f64,
     seat_radius: f64,
     rim_stiffness: f64,
 }
 
 impl<'a> Rings<'a> {
     fn new(case: &'a Case) -> Result<Self, NettingError> {
-        let radius = bundle_radius(case);
-        let clearance = case.rim.crest_radius_from_axis() - radius;
-        let spacing = case.rim.inner_width - case.bead.width;
-        let solve = |r: f64| Netting::new(r, spacing, case.casing.bead_to_bead, case.casing.angle);
+        let bundle = bundle_radius(case);
+        let clearance = case.rim.crest_radius_from_axis() - bundle;
+        let level = clearance - case.rim.crest_radius;
+        let lifts = if level > 0.0 { vec![0.0, 0.5 * level, level] } else { vec![0.0] };
+        let casings = lifts.into_iter().map(|lift| Ok((lift, Draped::new(case, bundle + lift)?)));
         Ok(Self {
             case,
-            membrane: solve(radius)?,
-            lifted: solve(radius + 0.5 * clearance)?,
+            casings: casings.collect::<Result<_, NettingError>>()?,
             clearance,
+            bundle,
             seat_radius: 0.5 * case.rim.seat_diameter,
             rim_stiffness: rim_stiffness(case),
         })
     }
 
+    /// A number of the casing at a lift, mm: straight between the lifts solved, constant beyond the last.
+    fn at(&self, lift: f64, number: impl Fn(&Draped) -> f64) -> f64 {
+        let after = self.casings.partition_point(|(solved, _)| *solved <= lift).clamp(1, self.casings.len());
+        let (from, below) = &self.casings[after - 1];
+        match self.casings.get(after) {
+            Some((to, above)) => {
+                let share = ((lift - from) / (to - from)).max(0.0);
+                number(below) + share * (number(above) - number(below))
+            }
+            None => number(below),
+        }
+    }
+
     /// Bead tension with the bundle displaced radially by `shift`, mm, from its seat on the undeformed rim; a slack bead carries none.
     fn tension(&self, shift: f64) -> f64 {
         let unstretched = 0.5 * self.case.bead.diameter + self.case.bead.bundle_height;
-        let strain = (self.membrane.bead_radius + shift) / unstretched - 1.0;
+        let strain = (self.bundle + shift) / unstretched - 1.0;
         self.case.bead.law.force(strain.max(0.0)).0
     }
 
     /// Pull on a floating bead over pressure, N/MPa, at a lift, mm.
     fn pull(&self, friction: f64, lift: f64) -> f64 {
-        let of = |m: &Netting| m.tension - friction * m.push + 0.5 * m.bead_radius * self.case.bead.width;
-        let share = lift / (0.5 * self.clearance);
-        (of(&self.membrane) + share * (of(&self.lifted) - of(&self.membrane))).max(1.0)
+        self.at(lift, |casing| casing.pull(friction))
     }
 
-    /// Radial displacement of the rim, mm, from the inward force of the gas on its bed and of both beads (N/rad each).
-    fn rim(&self, pressure: f64, bead: f64) -> f64 {
+    /// Radial displacement of the rim, mm, under the gas on its bed and two beads of a tension, N, at a lift, mm.
+    fn rim(&self, pressure: f64, tension: f64, lift: f64) -> f64 {
+        let bead = tension - pressure * self.at(lift, Draped::free_pull);
         -2.0 * PI * (pressure * self.case.rim.inner_width * self.seat_radius + 2.0 * bead) / self.rim_stiffness
     }
 
-    /// Rim displacement with the bead seated: bead tension less pull presses the rim, which gives way.
-    fn seated_rim(&self, pressure: f64, pull: f64) -> f64 {
-        bisect(-5.0, 5.0, |u| u - self.rim(pressure, (self.tension(u) - pressure * pull).max(0.0)))
-    }
-
-    /// What wall friction passes from bead to rim, N/rad at unit pressure, outward on the rim.
-    fn friction_on_rim(&self, friction: f64) -> f64 {
-        friction * self.membrane.push
+    /// Rim displacement with the bead seated.
+    fn seated_rim(&self, pressure: f64) -> f64 {
+        bisect(-5.0, 5.0, |u| u - self.rim(pressure, self.tension(u), 0.0))
     }
 
     /// Rim displacement with the bead floating.
-    fn floating_rim(&self, pressure: f64, friction: f64) -> f64 {
-        self.rim(pressure, -pressure * self.friction_on_rim(friction))
+    fn floating_rim(&self, pressure: f64, friction: f64, lift: f64) -> f64 {
+        self.rim(pressure, pressure * self.pull(friction, lift), lift)
     }
 
     fn spoke_loss(&self, rim: f64) -> f64 {
@@ -143,19 +156,19 @@ impl<'a> Rings<'a> {
     /// Pressure at which a floating bead is lifted by `lift`.
     fn pressure_at(&self, friction: f64, lift: f64) -> f64 {
         let pull = self.pull(friction, lift);
-        bisect(0.0, 100.0, |p| p * pull - self.tension(lift + self.floating_rim(p, friction)))
+        bisect(0.0, 100.0, |p| p * pull - self.tension(lift + self.floating_rim(p, friction, lift)))
     }
 
     fn pressures(&self, friction: f64) -> Pressures {
         let rated = self.case.pressure.rated;
         let first_lift = self.pressure_at(friction, 0.0);
         let (shift, lift, rim) = if rated <= first_lift {
-            let rim = self.seated_rim(rated, self.pull(friction, 0.0));
+            let rim = self.seated_rim(rated);
             (rim, 0.0, rim)
         } else {
-            let rim = self.floating_rim(rated, friction);
-            let lift = bisect(0.0, 4.0 * self.clearance, |l| self.tension(l + rim) - rated * self.pull(friction, l));
-            (lift + rim, lift, rim)
+            let rim = |lift| self.floating_rim(rated, friction, lift);
+            let lift = bisect(0.0, 4.0 * self.clearance, |l| self.tension(l + rim(l)) - rated * self.pull(friction, l));
+            (lift + rim(lift), lift, rim(lift))
         };
         Pressures {
             first_lift,
@@ -219,7 +232,7 @@ mod tests {
 
     #[test]
     fn first_order_blow_off_of_a_soft_bead_on_a_stiff_rim() {
-        // p* = EA (h - delta) / (rho c): strain of the lift over the pull; derived.
+        // p* = EA (h - delta) / (rho c): strain of the lift over the pull at the level of the crest; derived.
         let mut case = case();
         case.rim.hoop_stiffness = 1e12;
         case.bead.law = HoopLaw::Linear(100e3);
@@ -227,7 +240,8 @@ mod tests {
         let radius = bundle_radius(&case);
         let unstretched = 0.5 * case.bead.diameter + case.bead.bundle_height;
         let strain = (radius + e.clearance) / unstretched - 1.0;
-        let pull = e.membrane.tension + 0.5 * radius * case.bead.width;
+        let level = Draped::new(&case, radius + e.clearance - case.rim.crest_radius).unwrap();
+        let pull = level.pull(0.0);
         assert_relative_eq!(e.frictionless.uniform_blow_off, 100e3 * strain / pull, max_relative = 0.1);
     }
 }

@@ -27,6 +27,8 @@ pub struct Netting {
     pub lean: f64,
     /// Bead tension over pressure, N/MPa.
     pub tension: f64,
+    /// Meridian tension at the bead over pressure, per radian, N/MPa.
+    pub meridian: f64,
     /// Axial push on one wall over pressure, per radian, N/MPa.
     pub push: f64,
     /// Integral of the hoop resultant along the meridian over pressure, N/MPa.
@@ -167,7 +169,8 @@ impl Netting {
             width: 2.0 * shape.along(m, |_, sin| sin),
             area: 2.0 * shape.along(bead_radius, |rho, sin| (rho - bead_radius) * sin),
             lean: -sin_b.asin(),
-            tension: push * (1.0 - sin_b * sin_b).sqrt() / -sin_b,
+            tension: bead_radius * meridian(bead_radius) * (1.0 - sin_b * sin_b).sqrt(),
+            meridian: bead_radius * meridian(bead_radius),
             push,
             hoop: 2.0 * shape.along(bead_radius, |rho, _| meridian(rho) * cot2(rho)),
         }

@@ -5,6 +5,21 @@ pub mod outline;
 pub mod rim;
 pub mod section;
 
+use crate::case::Case;
+
+/// Half thickness of the tyre, tread left out, at a meridian length from the bundle's centre, mm: from half the bead's width down to half
+/// the sidewall's over the filler.
+pub fn half_thickness(case: &Case, length: f64) -> f64 {
+    let (bead, side) = (0.5 * case.bead.width, 0.5 * case.casing.sidewall_thickness);
+    bead + (side - bead) * step((length - 0.5 * case.bead.bundle_size) / case.bead.filler_height)
+}
+
+/// Cubic step from 0 to 1.
+pub(crate) fn step(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * (3.0 - 2.0 * x)
+}
+
 /// Why a rim's section below the seats cannot be drawn or meshed.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SectionError {

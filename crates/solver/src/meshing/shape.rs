@@ -1,7 +1,7 @@
 //! Where each node of the half tyre lies, on a grid of half elements.
 
 use crate::case::Case;
-use crate::geometry::{GeometryError, meridian::Meridian, outline::Outline};
+use crate::geometry::{GeometryError, half_thickness, meridian::Meridian, outline::Outline, step};
 
 /// Share of the sidewall's half thickness taken by the tongue.
 const TONGUE_SHARE: f64 = 0.16;
@@ -68,11 +68,11 @@ impl<'a> Shape<'a> {
     /// Half widths (tongue, outside of the ply layer, whole inner side, whole outer side) at meridian length s, mm.
     fn widths(&self, s: f64) -> [f64; 4] {
         let (bead, casing) = (&self.case.bead, &self.case.casing);
-        let blend = smooth((s - 0.5 * bead.bundle_size) / bead.filler_height);
+        let blend = step((s - 0.5 * bead.bundle_size) / bead.filler_height);
         let mix = |a: f64, b: f64| a + (b - a) * blend;
         let half = 0.5 * casing.sidewall_thickness;
         let tongue = mix(0.5 * bead.bundle_size, TONGUE_SHARE * half);
-        let side = mix(0.5 * bead.width, half);
+        let side = half_thickness(self.case, s);
         let share = mix(PLY_SHARE_AT_BEAD, PLY_SHARE_IN_CASING);
         [tongue, tongue + share * (side - tongue), side, side + self.tread(s)]
     }
@@ -81,7 +81,7 @@ impl<'a> Shape<'a> {
     pub(super) fn tread(&self, s: f64) -> f64 {
         let from_crown = self.meridian.length() - s;
         let half = 0.5 * self.case.casing.tread_width;
-        self.case.casing.tread_thickness * (1.0 - smooth((from_crown - 0.5 * half) / (0.5 * half)))
+        self.case.casing.tread_thickness * (1.0 - step((from_crown - 0.5 * half) / (0.5 * half)))
     }
 
     /// Meridian length of a row of half elements counted from the bundle's bottom.
@@ -139,12 +139,6 @@ impl<'a> Shape<'a> {
         let t = through(PLY_SHARE_AT_BEAD);
         [core[0] + t * (outside[0] - core[0]), core[1] + t * (outside[1] - core[1])]
     }
-}
-
-/// Cubic step from 0 to 1.
-fn smooth(x: f64) -> f64 {
-    let x = x.clamp(0.0, 1.0);
-    x * x * (3.0 - 2.0 * x)
 }
 
 /// Maps [0, 1] on itself so that element lengths grow from `first` towards a mean `mean` (quadratic map).
