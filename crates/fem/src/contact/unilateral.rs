@@ -339,6 +339,22 @@ mod tests {
     }
 
     #[test]
+    fn the_multipliers_of_an_open_joint_are_the_gas_pressure() {
+        let load = Load { pressure: 0.6, ..Load::default() };
+        let (contact, mut state) = contact(0.3, true);
+        state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
+        state.contact.iter_mut().for_each(|p| p.wetted = true);
+        state.u[contact.unknowns()].fill(load.pressure / contact.parameters.penalty);
+        let mut out = crate::contribution::LocalSystem::default();
+        out.reset(11);
+        crate::contribution::Contribution::evaluate(&contact, 0, &state, &[], &load, &mut out).unwrap();
+        for (k, residual) in out.residual[8..11].iter().enumerate() {
+            let pressed: f64 = contact.weights.iter().map(|w| w[k] * load.pressure).sum();
+            assert!(residual.abs() < 1e-12 * pressed, "{residual} of {pressed}");
+        }
+    }
+
+    #[test]
     fn the_gap_to_a_turned_wall_is_that_of_the_turned_line() {
         // A long wall along r that turns by a small angle about its foot: u = angle x arm, normal to the wall.
         let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
