@@ -60,9 +60,9 @@ impl Draped {
             let [r, z] = on_crest(lean);
             Netting::new(r, 2.0 * z, length - 2.0 * (strand.length + strand.round * (lean - strand.lean)), angle)
         };
-        let lean = root(strand.lean, |lean| Ok(lean - leaving(lean)?.lean))?;
-        let (touch, start) = (on_crest(strand.lean), on_crest(lean));
-        Ok(Self { membrane: leaving(lean)?, bundle, touch, start, lean: strand.lean, wrap: lean - strand.lean, wall })
+        let membrane = leaving(root(strand.lean, |lean| Ok(lean - leaving(lean)?.lean))?)?;
+        let (touch, start) = (on_crest(strand.lean), on_crest(membrane.lean));
+        Ok(Self { membrane, bundle, touch, start, lean: strand.lean, wrap: membrane.lean - strand.lean, wall })
     }
 
     /// Bead tension over pressure that keeps a floating bead in radial balance, N/MPa, at a friction coefficient; positive.

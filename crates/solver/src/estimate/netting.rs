@@ -63,15 +63,20 @@ const GAUSS_16: [(f64, f64); 8] = [
     (0.989_400_934_991_649_9, 0.027_152_459_411_754_1),
 ];
 
-/// Integral over [0, b] by the sixteen-point rule on four panels.
-fn integral(b: f64, f: impl Fn(f64) -> f64) -> f64 {
+/// Integrals over [0, b] by the sixteen-point rule on four panels.
+fn integral<const N: usize>(b: f64, f: impl Fn(f64) -> [f64; N]) -> [f64; N] {
     let half = b / 8.0;
-    (0..4)
-        .map(|panel| {
-            let middle = half * f64::from(2 * panel + 1);
-            GAUSS_16.iter().map(|(x, w)| half * w * (f(middle - half * x) + f(middle + half * x))).sum::<f64>()
-        })
-        .sum()
+    let mut sums = [0.0; N];
+    for panel in 0..4 {
+        let middle = half * f64::from(2 * panel + 1);
+        for (x, w) in GAUSS_16 {
+            let (below, above) = (f(middle - half * x), f(middle + half * x));
+            for k in 0..N {
+                sums[k] += half * w * (below[k] + above[k]);
+            }
+        }
+    }
+    sums
 }
 
 /// A trial shape.
@@ -93,15 +98,16 @@ impl Shape {
         (rho * rho - m * m) / (c * c - m * m) * self.sin_alpha(rho) / self.angle.sin()
     }
 
-    /// Integral of g(rho, sin phi) / cos phi drho from `from` to the crown.
-    fn along(&self, from: f64, g: impl Fn(f64, f64) -> f64) -> f64 {
+    /// Integrals of g(rho, sin phi) / cos phi drho from `from` to the crown.
+    fn along<const N: usize>(&self, from: f64, g: impl Fn(f64, f64) -> [f64; N]) -> [f64; N] {
         if from >= self.crown {
-            return 0.0;
+            return [0.0; N];
         }
         integral((self.crown - from).sqrt(), |u| {
             let rho = self.crown - u * u;
             let sin = self.sin_phi(rho);
-            g(rho, sin) * 2.0 * u / (1.0 - sin * sin).sqrt()
+            let step = 2.0 * u / (1.0 - sin * sin).sqrt();
+            g(rho, sin).map(|value| value * step)
         })
     }
 }
@@ -118,11 +124,12 @@ impl Netting {
         }
         let misfit = |crown: f64, widest: f64| {
             let shape = Shape { crown, widest, angle };
-            [2.0 * shape.along(bead_radius, |_, sin| sin) - spacing, 2.0 * shape.along(bead_radius, |_, _| 1.0) - length]
+            let [across, along] = shape.along(bead_radius, |_, sin| [sin, 1.0]);
+            [2.0 * across - spacing, 2.0 * along - length]
         };
         let [mut crown, mut widest] = circle(bead_radius, spacing, length);
+        let mut r = misfit(crown, widest);
         for _ in 0..60 {
-            let r = misfit(crown, widest);
             if !r[0].is_finite() || !r[1].is_finite() {
                 return Err(NettingError::NoShape);
             }
@@ -142,7 +149,7 @@ impl Netting {
                 let next = misfit(x, y);
                 let admissible = y < x && y > 0.0 && next[0].is_finite() && next[1].is_finite();
                 if admissible && next[0].hypot(next[1]) < r[0].hypot(r[1]) {
-                    (crown, widest) = (x, y);
+                    (crown, widest, r) = (x, y, next);
                     break;
                 }
                 factor *= 0.5;
@@ -161,18 +168,20 @@ impl Netting {
         // N_phi / p has no pole at the widest point when written without sin phi.
         let meridian = |rho: f64| 0.5 * (c * c - m * m) * shape.angle.sin() / (rho * shape.sin_alpha(rho));
         let cot2 = |rho: f64| 1.0 / shape.sin_alpha(rho).powi(2) - 1.0;
+        let [half_width] = shape.along(m, |_, sin| [sin]);
+        let [area, hoop] = shape.along(bead_radius, |rho, sin| [(rho - bead_radius) * sin, meridian(rho) * cot2(rho)]);
         Self {
             bead_radius,
             crown: c,
             widest: m,
             angle: shape.angle,
-            width: 2.0 * shape.along(m, |_, sin| sin),
-            area: 2.0 * shape.along(bead_radius, |rho, sin| (rho - bead_radius) * sin),
+            width: 2.0 * half_width,
+            area: 2.0 * area,
             lean: -sin_b.asin(),
             tension: bead_radius * meridian(bead_radius) * (1.0 - sin_b * sin_b).sqrt(),
             meridian: bead_radius * meridian(bead_radius),
             push,
-            hoop: 2.0 * shape.along(bead_radius, |rho, _| meridian(rho) * cot2(rho)),
+            hoop: 2.0 * hoop,
         }
     }
 
@@ -180,12 +189,13 @@ impl Netting {
     pub fn meridian(&self, n: usize) -> Vec<([f64; 2], f64)> {
         let shape = Shape { crown: self.crown, widest: self.widest, angle: self.angle };
         let end = (self.crown - self.bead_radius).sqrt();
-        let whole = shape.along(self.bead_radius, |_, _| 1.0);
+        let [whole] = shape.along(self.bead_radius, |_, _| [1.0]);
         (0..=n)
             .map(|k| {
                 let u = end * (1.0 - k as f64 / n as f64);
                 let rho = self.crown - u * u;
-                ([rho, shape.along(rho, |_, sin| sin)], whole - shape.along(rho, |_, _| 1.0))
+                let [across, beyond] = shape.along(rho, |_, sin| [sin, 1.0]);
+                ([rho, across], whole - beyond)
             })
             .collect()
     }
@@ -217,7 +227,7 @@ mod tests {
     fn the_rule_is_exact_to_degree_31() {
         for degree in [0, 7, 30, 31] {
             assert_relative_eq!(
-                integral(2.0, |x| x.powi(degree)),
+                integral(2.0, |x| [x.powi(degree)])[0],
                 2.0_f64.powi(degree + 1) / f64::from(degree + 1),
                 max_relative = 1e-13
             );
