@@ -26,7 +26,8 @@
 //!     return Err("not reached up to the cap".into());
 //! };
 //! println!("{:?}: {with:.3} MPa, {without:.3} MPa without friction", answer.verdict.findings);
-//! assert!(without < with && with < closed_form.given.off_centre_release);
+//! // A casing without bending stiffness, as the closed form has it, lets go sooner.
+//! assert!(without < with && closed_form.given.off_centre_release < with);
 //!
 //! // A fault names its place and the remedy.
 //! let faults = case::read("[pressure]\nrated = 5").unwrap_err();
