@@ -2,7 +2,7 @@
 //!
 //! Quadratures: `scipy.integrate.quad` and `scipy.stats` 1.17, by the formulas beside the values.
 
-#![allow(clippy::unwrap_used, clippy::float_cmp)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::marginal::Marginal;
@@ -32,6 +32,21 @@ fn found(plan: &Plan, g: impl Fn(&[f64]) -> Vec<f64>) -> Findings {
 
 fn any(findings: &Findings) -> Probability {
     *findings.probabilities.last().unwrap()
+}
+
+/// A limit kept by bounds alone, as by paths that end at their cap: its margin has no distribution, the other's has.
+#[test]
+fn a_margin_that_no_sample_tells_has_no_distribution() {
+    let sample = |u: &Vec<f64>| {
+        let mut sample = Sample::of(vec![2.0 - u[0], 1.0]);
+        sample.margins[1] = None;
+        sample
+    };
+    let ask = &mut |_, places: &[Vec<f64>]| Ok::<_, ()>(places.iter().map(sample).collect());
+    let findings = study(&plan(standard(2), 2, 1), ask).unwrap();
+    let [Some(known), None] = &findings.distributions[..] else { panic!("{:?}", findings.distributions) };
+    assert!((known.mean - 2.0).abs() < 0.01 && (known.deviation - 1.0).abs() < 0.01, "{known:?}");
+    assert_eq!(any(&findings).unanswered, 0);
 }
 
 /// Holds the answer to an exact value: the interval is as narrow as asked and holds it, from at most so many samples.

@@ -90,7 +90,7 @@ fn by_input<T: Into<Value> + Copy>(r: &Reported<'_>, values: &[T]) -> Value {
 
 fn limit(r: &Reported<'_>, k: usize) -> Value {
     let column = r.limits.column(k);
-    let margin = r.findings.distributions.get(k).map(|d| {
+    let margin = r.findings.distributions.get(k).and_then(Option::as_ref).map(|d| {
         let quantiles: Vec<Value> =
             QUANTILES.iter().zip(d.quantiles).map(|(p, value)| json!({ "probability": p, "value": value })).collect();
         json!({ "mean": d.mean, "deviation": d.deviation, "quantiles": quantiles })

@@ -145,17 +145,25 @@ pub(crate) fn probabilities(r: &Reported<'_>) -> Table {
 
 /// The distribution of each margin.
 pub(crate) fn margins(r: &Reported<'_>) -> Table {
-    let row = |(k, d): (usize, &Distribution)| {
+    let row = |(k, d): (usize, &Option<Distribution>)| {
         let column = r.limits.column(k);
         let thousandths = |v: f64| number((v * 1e3).round() / 1e3);
-        let mut cells = vec![format!("{}, {}", column.meaning, column.unit), thousandths(d.mean), thousandths(d.deviation)];
-        cells.extend(d.quantiles.iter().map(|q| thousandths(*q)));
-        cells
+        let numbers = match d {
+            Some(d) => [d.mean, d.deviation].iter().chain(&d.quantiles).map(|v| thousandths(*v)).collect(),
+            None => vec!["-".to_owned(); 2 + QUANTILES.len()],
+        };
+        [vec![format!("{}, {}", column.meaning, column.unit)], numbers].concat()
     };
     let heads: Vec<String> = QUANTILES.iter().map(|p| format!("{} %", number(100.0 * p))).collect();
     let mut all = vec!["Margin to the limit", "mean", "deviation"];
     all.extend(heads.iter().map(String::as_str));
     let mut table = Table::new(&all, r.findings.distributions.iter().enumerate().map(row).collect());
+    for (k, _) in r.findings.distributions.iter().enumerate().filter(|(_, d)| d.is_none()) {
+        table.remarks.push(format!(
+            "{}: no sample told how far it lies from its limit; where it is kept up to the end of every path, a higher pressure.cap tells",
+            r.limits.column(k).meaning
+        ));
+    }
     for (k, held) in r.findings.held_out.iter().enumerate() {
         let Some(h) = held else { continue };
         let column = r.limits.column(k);

@@ -31,8 +31,8 @@ pub struct Distribution {
 }
 
 impl Distribution {
-    /// Of a margin over the inputs; the tail is told by a pool that holds rare places.
-    pub fn of(joint: &Joint, pool: &Pool, margin: &dyn Fn(&[f64]) -> f64, seed: u32) -> Self {
+    /// Of a margin over the inputs; the tail is told by a pool that holds rare places. None where no sample told how large the margin is.
+    pub fn of(joint: &Joint, pool: &Pool, margin: &dyn Fn(&[f64]) -> f64, seed: u32) -> Option<Self> {
         let mut values: Vec<f64> =
             normal_points(POINTS, joint.dimensions(), seed_for(seed, 600)).iter().map(|u| margin(&joint.at(u))).collect();
         values.sort_by(f64::total_cmp);
@@ -40,13 +40,16 @@ impl Distribution {
         let mean = values.iter().sum::<f64>() / n;
         let deviation = (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / n).sqrt();
         let ends = [values[0], values[values.len() - 1]];
+        if !ends.iter().all(|end| end.is_finite()) {
+            return None;
+        }
         let size = (ends[1] - ends[0]).max(f64::MIN_POSITIVE);
         let mut bars = vec![0.0; BARS];
         for value in &values {
             bars[(((value - ends[0]) / size * BARS as f64) as usize).min(BARS - 1)] += 1.0 / n;
         }
         let quantiles = QUANTILES.map(|p| values[((p * n) as usize).min(values.len() - 1)]);
-        Self { mean, deviation, quantiles, ends, bars, tail: tail(joint, pool, margin) }
+        Some(Self { mean, deviation, quantiles, ends, bars, tail: tail(joint, pool, margin) })
     }
 }
 

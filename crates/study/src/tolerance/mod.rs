@@ -89,8 +89,8 @@ pub struct Findings {
     pub narrow: bool,
     /// What the stand-in missed of each margin at samples it had not seen.
     pub held_out: Vec<Option<HeldOut>>,
-    /// Distribution of each margin.
-    pub distributions: Vec<Distribution>,
+    /// Distribution of each margin; none where no sample told how large it is.
+    pub distributions: Vec<Option<Distribution>>,
     /// For each margin the shares of its variance by the inputs; none where it does not vary.
     pub shares: Vec<Option<Vec<Share>>>,
     /// The sized spread.

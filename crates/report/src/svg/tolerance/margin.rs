@@ -14,9 +14,9 @@ const RAREST: f64 = -12.0;
 /// Width that the words on the side of a failure need.
 const ROOM: f64 = 64.0;
 
-/// The picture of limit `k`.
-pub(super) fn picture(r: &Reported<'_>, k: usize) -> String {
-    let (column, d) = (r.limits.column(k), &r.findings.distributions[k]);
+/// The picture of limit `k`, whose margin is so distributed.
+pub(super) fn picture(r: &Reported<'_>, k: usize, d: &Distribution) -> String {
+    let column = r.limits.column(k);
     let title = &r.tolerance.case.title;
     let mut canvas = Canvas::new(760.0, 640.0);
     canvas.text([20.0, 26.0], "start", 16.0, title);
@@ -26,7 +26,7 @@ pub(super) fn picture(r: &Reported<'_>, k: usize) -> String {
     let shown = d.ends.into_iter().chain([0.0]).chain(corners.into_iter().flatten());
     let x_range = range(shown, 0.05);
     histogram(&mut canvas, d, x_range, corners);
-    less(&mut canvas, r, k, x_range);
+    less(&mut canvas, r, (k, d), x_range);
     let description = format!("{heading}: how often each value is taken, and how often less than it, with the limit at zero.");
     canvas.finish(&format!("{heading}: {title}"), &description)
 }
@@ -73,8 +73,7 @@ fn limit(canvas: &mut Canvas, frame: &Frame) {
     canvas.text([x + 5.0, frame.y[1] - 4.0], "start", 11.0, "kept");
 }
 
-fn less(canvas: &mut Canvas, r: &Reported<'_>, k: usize, x_range: [f64; 2]) {
-    let d = &r.findings.distributions[k];
+fn less(canvas: &mut Canvas, r: &Reported<'_>, (k, d): (usize, &Distribution), x_range: [f64; 2]) {
     let drawn: Vec<[f64; 2]> =
         d.tail.iter().filter(|[x, p]| *p > 0.0 && (x_range[0]..=x_range[1]).contains(x)).copied().collect();
     let p = r.findings.probabilities[k];

@@ -11,9 +11,10 @@ use crate::tolerance::Reported;
 /// File name and picture of all there is to show.
 pub fn pictures(r: &Reported<'_>) -> Vec<(String, String)> {
     let mut pictures = Vec::new();
-    for k in 0..r.findings.distributions.len() {
+    for (k, distribution) in r.findings.distributions.iter().enumerate() {
         let name = r.limits.column(k).name;
-        pictures.push((format!("tolerance_margin_{name}.svg"), margin::picture(r, k)));
+        let margin = distribution.as_ref().map(|d| margin::picture(r, k, d));
+        pictures.extend(margin.map(|picture| (format!("tolerance_margin_{name}.svg"), picture)));
         pictures.extend(bars::picture(r, k).map(|picture| (format!("tolerance_importance_{name}.svg"), picture)));
     }
     pictures.extend(width::picture(r).map(|picture| ("tolerance_width.svg".to_owned(), picture)));
