@@ -11,8 +11,6 @@ use std::fs;
 
 use common::{Folder, project};
 
-/// Relative deviation of a number that is let pass, and the absolute one of a position, px: solvers differ a little between machines.
-const TOLERANCE: (f64, f64) = (0.02, 2.0);
 /// Commands that solve for minutes.
 const SLOW: [&str; 2] = ["map", "tolerance"];
 
@@ -54,7 +52,7 @@ fn drawn_as_stored(slow: bool) {
         assert!(matches!(output.status.code(), Some(0 | 1)), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
         for (stored, name) in copies {
             let fresh = fs::read_to_string(folder.0.join(&out).join(&name)).unwrap();
-            let same = nearly::same(&fs::read_to_string(project().join(&stored)).unwrap(), &fresh, TOLERANCE.0, TOLERANCE.1);
+            let same = nearly::same_picture(&fs::read_to_string(project().join(&stored)).unwrap(), &fresh);
             assert!(same, "{stored} is stale: run the page's command and then: cp {out}/{name} {stored}");
             compared += 1;
         }

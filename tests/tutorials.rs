@@ -15,7 +15,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use common::{Folder, project};
-use nearly::{lines_differ, same};
+use nearly::{lines_differ, same_picture};
 
 /// Relative deviation of a number that is let pass: solvers may differ a little between machines and versions.
 const TOLERANCE: f64 = 0.02;
@@ -99,9 +99,8 @@ fn follow(name: &str) {
     for (picture, made) in images {
         let stored = fs::read_to_string(tutorials.join(picture)).unwrap_or_default();
         let fresh = fs::read_to_string(folder.0.join(made)).unwrap();
-        // Positions are pixels: of hundreds, so that 2 % of a small one is too little.
         assert!(
-            same(&stored, &fresh, TOLERANCE, 2.0),
+            same_picture(&stored, &fresh),
             "{picture} is stale: follow {name}.md and then: cp {made} {}",
             picture.replace("..", "examples")
         );

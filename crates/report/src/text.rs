@@ -2,7 +2,7 @@
 
 use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
-use hoopwright_solver::estimate::{Estimate, Pressures};
+use hoopwright_solver::estimate::{Estimate, Pressures, USUAL, USUAL_BLOW_OFF};
 use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Run};
 use std::fmt::Write;
 
@@ -115,11 +115,14 @@ fn retention(a: &Assessment, out: &mut String) {
 }
 
 /// What the closed form is good for.
-pub(crate) const ESTIMATE_DECIDES_NOTHING: &str = "\
-(A membrane on the crest, bead and rim as rings: a guard against blunders, which
-  decides nothing. By finite elements the off-centre release is 0.9 to 1.8 times,
-  the uniform blow-off 0.8 to 1.5 times as high as a rule.)
-";
+pub(crate) fn estimate_guards() -> String {
+    let [[low, high], [least, greatest]] = [USUAL, USUAL_BLOW_OFF];
+    format!(
+        "A membrane that lies on the crest, bead and rim as rings: a guard against blunders, which decides nothing. It leaves out the casing's \
+         bending stiffness and the bead's rotation. By finite elements the off-centre release is {low} to {high} times, the uniform blow-off \
+         {least} to {greatest} times as high as a rule."
+    )
+}
 
 /// The closed-form answers: what with its unit, with friction, without (empty where friction has no part in it).
 pub(crate) fn estimate_rows(e: &Estimate) -> Vec<(&'static str, String, String)> {
@@ -155,7 +158,7 @@ pub fn estimate(e: &Estimate) -> String {
             number(m.stiff_force)
         ),
     );
-    out.push_str(ESTIMATE_DECIDES_NOTHING);
+    paragraph("Estimate: ", &estimate_guards(), &mut out);
     out
 }
 

@@ -190,7 +190,8 @@ fn apart(run: &Run, estimate: f64) -> Option<String> {
     };
     far.then(|| {
         format!(
-            "At friction {} the off-centre release pressure by finite elements, {:.2} bar, is {:.2} times that by the closed form, {:.2} bar;              {low} to {high} is usual: look at both before you rely on either.",
+            "At friction {} the off-centre release pressure by finite elements, {:.2} bar, is {:.2} times that by the closed form, {:.2} bar; \
+             {low} to {high} is usual: look at both before you rely on either.",
             run.friction,
             10.0 * found,
             found / estimate,
@@ -232,7 +233,7 @@ mod tests {
             assert!(told(odd).is_some(), "{odd:?}");
         }
         let note = told(Release::At(1.0)).unwrap();
-        assert!(note.contains("10.00 bar, is 2.00 times that by the closed form, 5.00 bar"), "{note}");
+        assert!(note.contains("10.00 bar, is 2.00 times that by the closed form, 5.00 bar; 0.9 to 1.8 is usual"), "{note}");
         assert_eq!(apart(&run(Release::At(1.0), End::Failed(String::new())), 0.5), None);
     }
 }

@@ -163,7 +163,7 @@ fn estimate(a: &Assessment) -> Markup {
         text::estimate_rows(e).into_iter().map(|(name, given, without)| frame::row(name, [given, without])).collect();
     html! {
         h2 { "Closed-form estimate" }
-        p { "A membrane that lies on the crest, bead and rim as rings: a guard against blunders, which decides nothing. It leaves out the casing's bending stiffness and the bead's rotation. By finite elements the off-centre release is 0.9 to 1.8 times, the uniform blow-off 0.8 to 1.5 times as high as a rule." }
+        p { (text::estimate_guards()) }
         (frame::table("Closed-form estimate", "tn", &["", "friction", "no friction"], &rows))
     }
 }

@@ -9,6 +9,7 @@
 //! Without bending stiffness the casing hugs the crest more than a real one does, so the pull is an upper bound. Derived here; where the
 //! membrane leans outward by less than the straight line would, it does not touch the crest and this is the membrane tied to the bundle.
 
+use super::bisect;
 use super::netting::{Netting, NettingError};
 use crate::case::Case;
 use crate::geometry::half_thickness;
@@ -89,12 +90,7 @@ fn strand(case: &Case, from: [f64; 2], crest: [f64; 2]) -> Strand {
         Strand { lean: out.atan2(up) - (round / distance).asin(), length: (distance * distance - round * round).sqrt(), round }
     };
     // The further from the bundle, the thinner the tyre and the longer the tangent: halving finds where both agree.
-    let (mut low, mut high) = (0.0, distance);
-    for _ in 0..50 {
-        let middle = 0.5 * (low + high);
-        if tangent(middle).length > middle { low = middle } else { high = middle }
-    }
-    tangent(0.5 * (low + high))
+    tangent(bisect(0.0, distance, |length| length - tangent(length).length))
 }
 
 /// Root of a rising function between `low`, where it is negative, and a right angle, by regula falsi with the Illinois rule (Dowell and
@@ -187,14 +183,5 @@ mod tests {
         assert_relative_eq!(draped.pull(0.0), expected, max_relative = 1e-12);
         assert_relative_eq!(draped.free_pull(), expected, max_relative = 1e-12);
         assert_relative_eq!(draped.pull(0.3), expected - 0.3 * m.push, max_relative = 1e-9);
-    }
-
-    /// Root of a rising function.
-    fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-        for _ in 0..80 {
-            let middle = 0.5 * (low + high);
-            if f(middle) < 0.0 { low = middle } else { high = middle }
-        }
-        low
     }
 }
