@@ -232,6 +232,24 @@ mod tests {
         }
     }
 
+    /// A bead that floats at rated pressure, against the casing draped at its very lift: what pulls on it, and what the rim is left with.
+    #[test]
+    fn a_floating_bead_carries_the_pull_and_the_rim_the_push_of_the_crest() {
+        let mut case = case();
+        case.bead.law = HoopLaw::Linear(350e3);
+        let p = estimate(&case).unwrap().frictionless;
+        let clearance = case.rim.crest_radius_from_axis() - bundle_radius(&case);
+        assert!(p.rated_lift > 0.5 && p.rated_lift < clearance - case.rim.crest_radius, "{p:?}");
+        let draped = Draped::new(&case, bundle_radius(&case) + p.rated_lift).unwrap();
+        let rated = case.pressure.rated;
+        assert_relative_eq!(p.rated_tension, rated * draped.pull(0.0), max_relative = 0.01);
+        // Per radian: gas on the bed, and twice what the crest pushes outward on a bead.
+        let inward = rated * case.rim.inner_width * 0.5 * case.rim.seat_diameter;
+        let crests = 2.0 * rated * (draped.pull(0.0) - draped.free_pull());
+        let sinks = 2.0 * PI * (inward + crests) / rim_stiffness(&case);
+        assert_relative_eq!(p.rated_spoke_loss, case.spokes.loss(-sinks), max_relative = 0.02);
+    }
+
     #[test]
     fn first_order_blow_off_of_a_soft_bead_on_a_stiff_rim() {
         // p* = EA (h - delta) / (rho c): strain of the lift over the pull at the level of the crest; derived.
