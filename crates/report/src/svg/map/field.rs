@@ -30,19 +30,20 @@ pub(super) fn picture(sheet: &Sheet<'_>, field: usize) -> Option<String> {
         let polygons: Vec<Vec<Corner>> = sheet.facets.with(&function).map(within).collect();
         sheet.areas(&mut canvas, &polygons, &colour, &colour);
     }
-    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y);
+    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y, Vec::new());
     for level in &inner {
         for line in sheet.facets.lines(&function[0], *level) {
             let places: Vec<[f64; 2]> = line.iter().map(|p| sheet.frame.at(p[0], p[1])).collect();
             canvas.polyline(&places, "stroke=\"#ffffff\" stroke-width=\"1\"");
             if places.len() > 2 {
-                labels.put(&mut canvas, &places, 11.0, &[&number(*level)]);
+                labels.put(&places, 11.0, &[&number(*level)]);
             }
         }
     }
     for limit in 0..sheet.map.limits.len() {
         sheet.limit_line(&mut canvas, limit, "stroke-width=\"2.6\"");
     }
+    labels.draw(&mut canvas);
     sheet.axes(&mut canvas);
     legend(&mut canvas, sheet, &edges, values.iter().any(Option::is_none));
     let description = format!("{} over {} and {}.", column.meaning, sheet.axes[0], sheet.axes[1]);

@@ -104,22 +104,31 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// The parts of limit lines that bound the window, as one path, and their places on the canvas for a label.
-    fn limit_line(&self, canvas: &mut Canvas, limit: usize, style: &str) -> Vec<[f64; 2]> {
-        let (mut path, mut places) = (String::new(), Vec::new());
-        for triangle in self.facets.with(&self.known(limit)) {
-            let mut line = facets::zero_line(&triangle, |v| v[0]);
-            for other in 1..triangle[0].1.len() {
-                line = facets::clip(&line, |v| v[other]);
-            }
-            if let [a, b] = &line[..] {
-                let [a, b] = [a.0, b.0].map(|place| self.frame.at(place[0], place[1]));
-                let _ = write!(path, "M{:.2} {:.2}L{:.2} {:.2}", a[0], a[1], b[0], b[1]);
-                places.push([0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]);
-            }
+    /// Draws the parts of a limit's line that bound the window, as one path.
+    fn limit_line(&self, canvas: &mut Canvas, limit: usize, style: &str) {
+        let mut path = String::new();
+        for [a, b] in self.limit_parts(limit) {
+            // Writing to a String cannot fail.
+            let _ = write!(path, "M{:.2} {:.2}L{:.2} {:.2}", a[0], a[1], b[0], b[1]);
         }
         canvas.raw(format_args!("<path d=\"{path}\" fill=\"none\" stroke=\"{INK}\" stroke-linecap=\"round\" {style}/>"));
-        places
+    }
+
+    /// The middles of those parts.
+    fn limit_places(&self, limit: usize) -> Vec<[f64; 2]> {
+        self.limit_parts(limit).iter().map(|[a, b]| [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]).collect()
+    }
+
+    /// The parts of a limit's line that bound the window, each from one end to the other on the canvas.
+    fn limit_parts(&self, limit: usize) -> Vec<[[f64; 2]; 2]> {
+        let known = self.known(limit);
+        let part = |triangle: Vec<Corner>| {
+            let line = facets::zero_line(&triangle, |v| v[0]);
+            let line = (1..triangle[0].1.len()).fold(line, |line, other| facets::clip(&line, |v| v[other]));
+            let [a, b] = &line[..] else { return None };
+            Some([a.0, b.0].map(|place| self.frame.at(place[0], place[1])))
+        };
+        self.facets.with(&known).filter_map(part).collect()
     }
 
     /// Margins of a limit first, then those of the others that have numbers anywhere.

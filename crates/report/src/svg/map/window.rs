@@ -41,16 +41,19 @@ pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
         sheet.areas(&mut canvas, &failing(sheet, k), &format!("url(#{name})"), look(limit.finding).ground);
     }
     sheet.areas(&mut canvas, &holding(sheet), WINDOW, WINDOW);
-    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y);
-    regions(&mut canvas, sheet, &mut labels);
+    let marks = tyres.iter().filter(|tyre| tyre.state.is_some()).map(|tyre| sheet.frame.at(tyre.place[0], tyre.place[1]));
+    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y, marks.collect());
+    let bounds: Vec<Vec<[f64; 2]>> = (0..map.limits.len()).map(|k| sheet.limit_places(k)).collect();
+    regions(sheet, &mut labels, &bounds.concat());
     iso_lines(&mut canvas, sheet, &mut labels, map.deciding(), "stroke-width=\"1.2\"");
     if let Some(spokes) = map.field("spoke_tension_loss_share") {
         iso_lines(&mut canvas, sheet, &mut labels, spokes, "stroke-width=\"1.2\" stroke-dasharray=\"6 4\"");
     }
     for (k, limit) in map.limits.iter().enumerate() {
-        let places = sheet.limit_line(&mut canvas, k, "stroke-width=\"3.2\"");
-        labels.put(&mut canvas, &places, 12.0, &[&format!("limit: {}", words::finding(limit.finding))]);
+        sheet.limit_line(&mut canvas, k, "stroke-width=\"3.2\"");
+        labels.put(&bounds[k], 12.0, &[&format!("limit: {}", words::finding(limit.finding))]);
     }
+    labels.draw(&mut canvas);
     solved_marks(&mut canvas, sheet);
     tyre_marks(&mut canvas, sheet, tyres);
     sheet.axes(&mut canvas);
@@ -91,44 +94,34 @@ fn failing(sheet: &Sheet<'_>, k: usize) -> Vec<Vec<Corner>> {
     sheet.facets.with(&sheet.known(k)).map(first).collect()
 }
 
-/// A label in each area.
-fn regions(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels) {
+/// A label in each area, clear of the bounds of the window and of other areas; the legend tells what has no room.
+fn regions(sheet: &Sheet<'_>, labels: &mut Labels, bounds: &[[f64; 2]]) {
     let map = sheet.map;
     let states = [State::Holds, State::NoAnswer].into_iter().chain((0..map.limits.len()).map(State::Fails));
     for state in states {
-        let inside = inner_places(sheet, state);
+        let (inside, outside) = places(sheet, state);
+        let around = [bounds, &outside].concat();
         match state {
-            State::Holds => labels.put(canvas, &inside, 15.0, &["holds", "every limit kept"]),
-            State::NoAnswer => labels.put(canvas, &inside, 12.0, &["no answer"]),
+            State::Holds => labels.put_in(&inside, &around, &[(15.0, &["holds", "every limit kept"]), (15.0, &["holds"])]),
+            State::NoAnswer => labels.put_in(&inside, &around, &[(12.0, &["no answer"])]),
             State::Fails(k) => {
                 let column = map.fields[map.limits[k].field].column;
-                let name = column.meaning.split(" at ").next().unwrap_or(column.meaning);
-                labels.put(canvas, &inside, 14.0, &[words::finding(map.limits[k].finding), &format!("({name})")]);
+                let name = format!("({})", column.meaning.split(" at ").next().unwrap_or(column.meaning));
+                let finding = words::finding(map.limits[k].finding);
+                labels.put_in(&inside, &around, &[(14.0, &[finding, &name]), (14.0, &[finding]), (11.0, &[finding])]);
             }
         }
     }
 }
 
-/// The places of a state that lie deepest inside it, on the canvas.
-fn inner_places(sheet: &Sheet<'_>, state: State) -> Vec<[f64; 2]> {
+/// The places of a state on the canvas, and those of all others.
+fn places(sheet: &Sheet<'_>, state: State) -> (Vec<[f64; 2]>, Vec<[f64; 2]>) {
     let grid = &sheet.map.grid;
-    let (columns, rows) = (grid.x.len(), grid.y.len());
-    let within = |i: usize, j: usize| sheet.map.points[grid.number(i, j)].state() == state;
-    // Layers are taken off until one more would leave nothing.
-    let mut layer: Vec<[usize; 2]> =
-        (0..columns).flat_map(|i| (0..rows).map(move |j| [i, j])).filter(|[i, j]| within(*i, *j)).collect();
-    loop {
-        let held: std::collections::HashSet<[usize; 2]> = layer.iter().copied().collect();
-        let deep = |[i, j]: &[usize; 2]| {
-            let around = [[i.wrapping_sub(1), *j], [i + 1, *j], [*i, j.wrapping_sub(1)], [*i, j + 1]];
-            around.iter().all(|near| held.contains(near))
-        };
-        let inner: Vec<[usize; 2]> = layer.iter().copied().filter(deep).collect();
-        if inner.is_empty() {
-            return layer.iter().map(|[i, j]| sheet.frame.at(grid.x[*i], grid.y[*j])).collect();
-        }
-        layer = inner;
-    }
+    let all = (0..grid.len()).map(|n| [n / grid.y.len(), n % grid.y.len()]);
+    let (inside, outside): (Vec<_>, Vec<_>) = all.partition(|[i, j]| sheet.map.points[grid.number(*i, *j)].state() == state);
+    let [inside, outside] =
+        [inside, outside].map(|of| of.into_iter().map(|[i, j]| sheet.frame.at(grid.x[i], grid.y[j])).collect());
+    (inside, outside)
 }
 
 fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field: usize, style: &str) {
@@ -146,7 +139,7 @@ fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field:
             canvas.polyline(&places, &format!("stroke=\"{INK}\" {style}"));
             if places.len() > 2 {
                 let text = format!("{} {}", number(level), sheet.map.fields[field].column.unit);
-                labels.put(canvas, &places, 11.0, &[&text]);
+                labels.put(&places, 11.0, &[&text]);
             }
         }
     }
