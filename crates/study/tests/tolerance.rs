@@ -34,9 +34,9 @@ fn any(findings: &Findings) -> Probability {
     *findings.probabilities.last().unwrap()
 }
 
-/// A limit kept by bounds alone, as by paths that end at their cap: its margin has no distribution, the other's has.
+/// A limit kept by bounds alone, as by paths that end at their cap: its margin has no distribution and no worst corner, the other's has.
 #[test]
-fn a_margin_that_no_sample_tells_has_no_distribution() {
+fn a_margin_that_no_sample_tells_has_no_distribution_and_no_corner() {
     let sample = |u: &Vec<f64>| {
         let mut sample = Sample::of(vec![2.0 - u[0], 1.0]);
         sample.margins[1] = None;
@@ -46,6 +46,10 @@ fn a_margin_that_no_sample_tells_has_no_distribution() {
     let findings = study(&plan(standard(2), 2, 1), ask).unwrap();
     let [Some(known), None] = &findings.distributions[..] else { panic!("{:?}", findings.distributions) };
     assert!((known.mean - 2.0).abs() < 0.01 && (known.deviation - 1.0).abs() < 0.01, "{known:?}");
+    let [Some([(least, found), _]), None] = [0, 1].map(|k| findings.ranges[k].corners.as_ref()) else {
+        panic!("{:?}", findings.ranges)
+    };
+    assert_eq!((least[0], *found), (3.0, Some(-1.0)));
     assert_eq!(any(&findings).unanswered, 0);
 }
 

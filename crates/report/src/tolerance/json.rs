@@ -8,7 +8,7 @@
 //! | `seed`, `target`, `outcome` | `met`, `missed`, `not shown`, `no target` or `no answer` |
 //! | `probabilities` | for each limit, then for `any`: `value`, `low` (0 where no more than an upper bound is known), `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
 //! | `limits` | for each limit `verdict`, `number`, `unit`, `margin` (`mean`, `deviation`, `quantiles`), `stand_in` (what it missed at unseen samples), `design_points` (`index`, `first_order`, `values`, `importance`), `variance` (`alone`, `in_all`, by input) |
-//! | `worst_case` | for each margin and load `number`, `unit`, `margin`, `centre`, `least`, `greatest`, `least_corner`, `greatest_corner`, `sample_below_corners`, `slopes` for one standard deviation, `bent` inputs |
+//! | `worst_case` | for each margin and load `number`, `unit`, `margin`, `centre`, `least`, `greatest`, `least_corner`, `greatest_corner` (null where no two samples told a slope), `sample_below_corners`, `slopes` for one standard deviation, `bent` inputs |
 //! | `sized` | null, or `input`, `outcome`, `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |
 //! | `samples`, `unanswered` | number of solved samples; number and reason of those without an answer |
 
@@ -140,8 +140,8 @@ fn worst_case(r: &Reported<'_>) -> Vec<Value> {
             "centre": range.centre,
             "least": range.extremes.map(|e| e[0]),
             "greatest": range.extremes.map(|e| e[1]),
-            "least_corner": by_input(r, &range.corners[0].0),
-            "greatest_corner": by_input(r, &range.corners[1].0),
+            "least_corner": range.corners.as_ref().map(|[(least, _), _]| by_input(r, least)),
+            "greatest_corner": range.corners.as_ref().map(|[_, (greatest, _)]| by_input(r, greatest)),
             "sample_below_corners": range.below_corners.map(|k| k + 1),
             "slopes": Value::Object(paths.iter().cloned().zip(range.slopes.iter().map(|s| json!(s))).collect()),
             "bent": range.bent.iter().map(|i| paths[*i].clone()).collect::<Vec<_>>(),

@@ -94,10 +94,12 @@ pub(crate) fn worst_case(r: &Reported<'_>) -> Table {
     ));
     let (paths, units) = (r.paths(), r.units());
     for (k, range) in r.findings.ranges.iter().enumerate().take(limits) {
-        let [(worst, _), _] = &range.corners;
-        let at = |i: usize| format!("{} {}", number(worst[i]), units[i]).trim_end_matches(" -").to_owned();
-        let each: Vec<String> = paths.iter().enumerate().map(|(i, path)| format!("{path} {}", at(i))).collect();
-        table.lines.push(format!("worst corner, {}: {}", words::finding(r.limits.finding(k)), each.join(", ")));
+        let at = |i: usize, v: f64| format!("{} {} {}", paths[i], number(v), units[i]).trim_end_matches(" -").to_owned();
+        let place = match &range.corners {
+            Some([(worst, _), _]) => worst.iter().enumerate().map(|(i, v)| at(i, *v)).collect::<Vec<_>>().join(", "),
+            None => "not known: no two solved samples told how this margin changes".to_owned(),
+        };
+        table.lines.push(format!("worst corner, {}: {place}", words::finding(r.limits.finding(k))));
         if let (Some(sample), Some([least, _])) = (range.below_corners, range.extremes) {
             table.lines.push(format!(
                 "note: sample {} lies within the tolerances and has less than that corner: {}",

@@ -11,6 +11,9 @@ const ASIDE: f64 = 1.5;
 /// A quantity turns round within a spread where both sides lie on one side of the centre by more than this share of the difference.
 const BENT: f64 = 0.25;
 
+/// Values of the inputs at a corner of the tolerances, and the number found there.
+pub type Corner = (Vec<f64>, Option<f64>);
+
 /// How a quantity (a margin, or a further number) changes over the tolerances.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Range {
@@ -20,8 +23,9 @@ pub struct Range {
     pub slopes: Vec<Option<f64>>,
     /// Inputs over whose spread it does not only rise or fall, so that a corner need not be its extreme.
     pub bent: Vec<usize>,
-    /// Values of the inputs at the corners where it is least and greatest by the slopes, and the number found there.
-    pub corners: [(Vec<f64>, Option<f64>); 2],
+    /// Values of the inputs at the corners where it is least and greatest by the slopes, and the number found there; none where no slope
+    /// is known, as where paths end before the number is found.
+    pub corners: Option<[Corner; 2]>,
     /// Least and greatest number of all samples within the tolerances.
     pub extremes: Option<[f64; 2]>,
     /// The sample, by its place in the record, that has less than every corner that was solved.
@@ -52,11 +56,12 @@ pub fn ranges<E>(joint: &Joint, limits: usize, record: &mut Record, ask: Ask<'_,
     let around = record.solve(Purpose::Gradient, &aside, ask)?;
     let quantities = limits + middle.loads.len();
     let mut ranges: Vec<Range> = (0..quantities).map(|q| slopes(joint, q, (&centre, middle), &aside, &around)).collect();
-    let places: Vec<Vec<f64>> = ranges.iter().flat_map(|range| range.corners.iter().map(|(x, _)| x.clone())).collect();
+    let places: Vec<Vec<f64>> = ranges.iter().flat_map(|range| range.corners.iter().flatten().map(|(x, _)| x.clone())).collect();
     let corners = record.solve(Purpose::Corner, &places, ask)?;
+    let mut solved = corners.iter();
     for (q, range) in ranges.iter_mut().enumerate() {
-        for side in 0..2 {
-            range.corners[side].1 = quantity(&corners[2 * q + side], q);
+        for ((_, found), sample) in range.corners.iter_mut().flatten().zip(solved.by_ref()) {
+            *found = quantity(sample, q);
         }
         let all = corners.iter().chain([middle]).filter_map(|sample| quantity(sample, q));
         range.extremes = all.fold(None, |found: Option<[f64; 2]>, v| Some(found.map_or([v, v], |[a, b]| [a.min(v), b.max(v)])));
@@ -93,14 +98,8 @@ fn quantity(sample: &Sample, q: usize) -> Option<f64> {
 
 fn slopes(joint: &Joint, q: usize, (centre, middle): (&[f64], &Sample), aside: &[Vec<f64>], around: &[Sample]) -> Range {
     let at_centre = quantity(middle, q);
-    let mut range = Range {
-        centre: at_centre,
-        slopes: Vec::new(),
-        bent: Vec::new(),
-        corners: [(centre.to_vec(), None), (centre.to_vec(), None)],
-        extremes: None,
-        below_corners: None,
-    };
+    let mut range =
+        Range { centre: at_centre, slopes: Vec::new(), bent: Vec::new(), corners: None, extremes: None, below_corners: None };
     for (i, marginal) in joint.marginals().iter().enumerate() {
         let (below, above) = (quantity(&around[2 * i], q), quantity(&around[2 * i + 1], q));
         let width = (aside[2 * i + 1][i] - aside[2 * i][i]) / marginal.moments()[1];
@@ -111,11 +110,10 @@ fn slopes(joint: &Joint, q: usize, (centre, middle): (&[f64], &Sample), aside: &
                 range.bent.push(i);
             }
         }
-        let [low, high] = ends(marginal);
-        let rising = slope.unwrap_or(0.0);
-        if rising.abs() > 0.0 {
-            range.corners[0].0[i] = if rising > 0.0 { low } else { high };
-            range.corners[1].0[i] = if rising > 0.0 { high } else { low };
+        if let Some(slope) = slope.filter(|slope| slope.abs() > 0.0) {
+            let [low, high] = ends(marginal);
+            let [(least, _), (greatest, _)] = range.corners.get_or_insert_with(|| [(); 2].map(|()| (centre.to_vec(), None)));
+            (least[i], greatest[i]) = if slope > 0.0 { (low, high) } else { (high, low) };
         }
         range.slopes.push(slope);
     }
@@ -138,10 +136,10 @@ mod tests {
         };
         let ranges = ranges(&joint, 1, &mut record, &mut solve).unwrap();
         assert_eq!(ranges.len(), 2);
-        assert_eq!(ranges[0].corners[0].0[..2], [3.0, -1.5]);
-        assert_eq!(ranges[0].corners[1].0[..2], [1.0, 1.5]);
+        let [(least, _), (greatest, _)] = ranges[0].corners.clone().unwrap();
+        assert_eq!([&least[..2], &greatest[..2]], [[3.0, -1.5], [1.0, 1.5]]);
         assert_eq!(ranges[0].bent, [2], "x2 has its greatest margin in the middle");
-        assert!((ranges[0].extremes.unwrap()[0] - (-1.0 - ranges[0].corners[0].0[2].powi(2))).abs() < 1e-9);
+        assert!((ranges[0].extremes.unwrap()[0] - (-1.0 - least[2].powi(2))).abs() < 1e-9);
         assert_eq!(ranges[1].extremes, Some([1.0, 3.0]));
         let slope = ranges[0].slopes[1].unwrap();
         assert!((slope - 1.0).abs() < 1e-9, "twice the deviation of a half: {slope}");
