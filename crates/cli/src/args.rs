@@ -84,4 +84,17 @@ mod tests {
     fn arguments_are_consistent_and_documented() {
         Args::command().debug_assert();
     }
+
+    /// A longer line would be broken in the middle of an example.
+    #[test]
+    fn examples_stand_in_the_help_line_by_line() {
+        let mut left = vec![Args::command()];
+        while let Some(mut command) = left.pop() {
+            let text = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let help = command.render_help().to_string();
+            let broken: Vec<&str> = text.lines().filter(|line| !help.lines().any(|whole| whole == *line)).collect();
+            assert!(broken.is_empty(), "{}: {broken:?}", command.get_name());
+            left.extend(command.get_subcommands().cloned());
+        }
+    }
 }

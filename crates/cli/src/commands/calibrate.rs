@@ -19,13 +19,15 @@ use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
 
 const EXAMPLES: &str = "\
-Each tyre in the file has an id, the bead's diameter and stiffness, and the pressure at which it came off the case's rim:
+Each tyre in the file has an id, the bead's diameter and stiffness, and the pressure at which it
+came off the case's rim:
   id,diameter [mm],stiffness [kN],tested release pressure [bar]
 
 Examples:
-  hoopwright calibrate rim.toml tyres.csv --out out                       report, tables, JSON, pictures
-  hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   also a line for a case
-The same command goes on where an earlier run was stopped. Exit code 3 if fewer than four tyres have a prediction.";
+  hoopwright calibrate rim.toml tyres.csv --out out                       report, tables, pictures
+  hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   and a line for a case
+The same command goes on where an earlier run was stopped. Exit code 3 if fewer than
+four tyres have a prediction.";
 
 /// Files of every calibration.
 const MAIN: [&str; 3] = ["calibrate.csv", "calibrate.json", REPORT];

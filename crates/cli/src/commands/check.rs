@@ -16,8 +16,8 @@ const EXAMPLES: &str = "\
 Examples:
   hoopwright check tyre.toml
   hoopwright check -v tyre.toml    with the meaning of each input
-A case file may have 1 MB and 10 000 variants or points, a drawing or mesh 16 MB and 40 000 triangles, a table of measured tyres or
-values 16 MB and 100 000 rows.";
+A case file may have 1 MB and 10 000 variants or points, a drawing or mesh 16 MB and 40 000
+triangles, a table of measured tyres or values 16 MB and 100 000 rows.";
 
 /// Width of the value column, characters; longer values (titles, hoop laws) stick out.
 const WIDEST_VALUE: usize = 20;

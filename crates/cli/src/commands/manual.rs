@@ -16,7 +16,7 @@ use crate::output::{self, Talk};
 const EXAMPLES: &str = "\
 Examples:
   hoopwright manual | man -l -                 read the page of the program
-  hoopwright manual ~/.local/share/man/man1    write every page to where man looks: man hoopwright-assess";
+  hoopwright manual ~/.local/share/man/man1    every page to where man looks: man hoopwright-assess";
 
 /// Write the manual pages, one a command, into a folder; without a folder print the page of the program.
 #[derive(Debug, clap::Args)]

@@ -26,19 +26,19 @@ use crate::study_file::{Study, threads};
 
 const EXAMPLES: &str = "\
 In the case file:
-  [map]                         # without keys: the bead stiffness and the mismatch about the case's own
+  [map]                         # without keys: bead stiffness and mismatch about the case's own
   \"bead.stiffness\" = { from = \"150 kN\", to = \"550 kN\", count = 20 }
   mismatch = { from = \"0.4 mm\", to = \"2.8 mm\", count = 20 }   # seat diameter - bead diameter
   tyres = \"tyres.csv\"           # id,diameter [mm],stiffness [kN],tested release pressure [bar]
 
 Examples:
-  hoopwright map tyre.toml --out out               solves where the limits' lines run, interpolates elsewhere
-  hoopwright map tyre.toml --out out --full        solves every point
+  hoopwright map tyre.toml --out out               the limits' lines; interpolates elsewhere
+  hoopwright map tyre.toml --out out --full        every point
   hoopwright map tyre.toml --out a --part 1/2      every other point; a/points_1_of_2.csv beside
-                                                   points_2_of_2.csv in one folder are joined by the same command
-                                                   without --part
-The same command goes on where an earlier run was stopped. Exit code 0 if some point keeps every limit, 1 if none does, 3 if no point
-has an answer.";
+                                                   points_2_of_2.csv in one folder are joined by
+                                                   the same command without --part
+The same command goes on where an earlier run was stopped. Exit code 0 if some
+point keeps every limit, 1 if none does, 3 if no point has an answer.";
 
 /// Name of the file of solved points in the output folder.
 const POINTS: &str = "points.csv";

@@ -29,7 +29,7 @@ In the case file; every key has a default with a source (`hoopwright schema` lis
 
 Examples:
   hoopwright service tyre.toml             margins cold and new, after a hold, after a life, and hot
-  hoopwright service tyre.toml --out out   also out/report.html, out/service.csv, out/service.parquet
+  hoopwright service tyre.toml --out out   also a report, out/service.csv, out/service.parquet
 Exit code 3 if any condition has no answer, else 1 if any does not keep a limit.";
 
 /// Its files.

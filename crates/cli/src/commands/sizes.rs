@@ -25,7 +25,7 @@ In the case file; without this table three rims and four pressures about the cas
 
 Examples:
   hoopwright sizes tyre.toml             a table
-  hoopwright sizes tyre.toml --out out   also out/report.html, out/sizes.csv, out/sizes.parquet, pictures
+  hoopwright sizes tyre.toml --out out   also a report, out/sizes.csv, out/sizes.parquet, pictures
 Exit code 1 if a pair has too little room, 3 if no pair has a size.";
 
 /// Files that it surely writes.

@@ -25,7 +25,7 @@ use crate::study_file::threads;
 const EXAMPLES: &str = "\
 In the case file:
   [tolerance]
-  target = 1e-5                                  # allowed probability that it may release or overload the rim
+  target = 1e-5                                  # allowed probability of a release or an overload
   \"bead.stiffness\" = { deviation = \"12 kN\" }     # normal about the case's value
   \"bead.diameter\" = { deviation = \"0.1 mm\", within = [\"620.1 mm\", \"620.7 mm\"] }
   \"rim.seat_diameter\" = { between = [\"621.7 mm\", \"622.2 mm\"] }
@@ -34,13 +34,13 @@ In the case file:
   gauge_error = { deviation = \"0.1 bar\" }
   correlation = [[\"bead.diameter\", \"bead.stiffness\", 0.3]]
   choose = \"bead.diameter\"                       # how wide may this spread be?
-  condition = \"hot\"                              # judged in service: new (default), held, aged, hot, aged and hot
+  condition = \"hot\"                              # in service; else new, held, aged, aged and hot
   \"service.hot_air\" = { deviation = \"3 K\", within = [\"25 degC\", \"50 degC\"] }
 
 Examples:
   hoopwright tolerance tyre.toml --out out       table, report, samples, JSON and pictures
-The same command goes on where an earlier run was stopped. Exit code 0 if the target is met (or none is given), 1 if it is not shown to
-be met, 3 if there is no answer.";
+The same command goes on where an earlier run was stopped. Exit code 0 if the
+target is met (or none is given), 1 if it is not shown to be met, 3 if there is no answer.";
 
 /// Name of the file of samples in the output folder.
 const SAMPLES: &str = "samples.csv";

@@ -24,8 +24,8 @@ In the case file:
 Examples:
   hoopwright check tyre.toml             how many variants
   hoopwright vary tyre.toml --out out    out/report.html, out/vary.csv, out/vary.parquet, pictures
-The same command goes on where an earlier run was stopped. Exit code 3 if any variant has no answer, else 1 if any does not keep a
-limit.";
+The same command goes on where an earlier run was stopped. Exit code 3 if any variant
+has no answer, else 1 if any does not keep a limit.";
 
 /// Name of the file in the output folder.
 const FILE: &str = "vary.csv";

@@ -19,8 +19,8 @@ Examples:
   hoopwright rig growth night.csv --until \"1000 h\" --limit \"0.1 mm\" --out out
   hoopwright rig growth night.csv --fixture fixture.toml          travel in place of the diameter
   hoopwright rig growth night.csv --unstretched \"620.4 mm\" --block bead.toml
-Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to --until, upper end of its 95 % interval,
-against --limit.";
+Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to
+--until, upper end of its 95 % interval, against --limit.";
 
 /// Tell creep per decade of time from a log of diameter against time under a constant tension, and what growth is still to come.
 #[derive(Debug, clap::Args)]

@@ -15,10 +15,12 @@ use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
 Examples:
-  hoopwright rig hold test.csv --rated \"5 bar\"                 1.5 times rated for 5 minutes (common practice, no source)
-  hoopwright rig hold test.csv --rated \"5 bar\" --factor 1.1    as ISO 4210-2 asks (from memory: read the edition in force)
+  hoopwright rig hold test.csv --rated \"5 bar\"                 1.5 times rated for 5 minutes
+  hoopwright rig hold test.csv --rated \"5 bar\" --factor 1.1    as ISO 4210-2 asks
   hoopwright rig hold test.csv --rated \"72.5 psi\" --hold \"10 min\" --allowance \"1 %\" --out out
-Exit code 0 if it was held, 1 if not. Fill with water, not air; stay behind a shield, pump from a distance.";
+(1.5 times: common practice, no source; ISO 4210-2: from memory, read the edition in force.)
+Exit code 0 if it was held, 1 if not. Fill with water, not air; stay behind a shield, pump from a
+distance.";
 
 /// Tell from a log of pressure against time whether a tyre reached the required pressure, held it, burped, leaked or came off.
 #[derive(Debug, clap::Args)]

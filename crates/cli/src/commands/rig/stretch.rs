@@ -23,8 +23,8 @@ Examples:
   hoopwright rig stretch pull.csv --fixture fixture.toml --out out
   hoopwright rig stretch pull.csv --half-discs \"600 mm\"          without a fixture file: defaults
   hoopwright rig stretch pull.csv --fixture fixture.toml --block bead.toml
-  hoopwright rig stretch logs --fixture fixture.toml --out out    every .csv in a folder; out/tyres.csv is what
-                                                                  `hoopwright map` takes as its tyres
+  hoopwright rig stretch logs --fixture fixture.toml --out out    every .csv there; `hoopwright map`
+                                                                  takes out/tyres.csv
 Exit code 3 if any log gives no answer.";
 
 /// Most pictures in the report on many logs.
