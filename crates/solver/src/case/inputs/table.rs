@@ -130,7 +130,7 @@ inputs! {
 
     BEAD_DIAMETER: "bead" "diameter", quantity(MM, 100.0, 1000.0), Required { example: "620.4 mm" },
         "Unstretched diameter at the bead base's middle", "invented";
-    BEAD_STIFFNESS: "bead" "stiffness", quantity(KN, 5.0, 5000.0), OneOf { example: "280 kN", or: "curve" },
+    BEAD_STIFFNESS: "bead" "stiffness", quantity(KN, 5.0, 5000.0), OneOf { example: "320 kN", or: "curve" },
         "Hoop stiffness E A of the bundle: force per unit hoop strain",
         "invented; 60 to 400 kN by the sections of aramid and steel bundles, no published value found";
     BEAD_CURVE: "bead" "curve", Curve,

@@ -27,7 +27,7 @@ correlation = [["bead.diameter", "bead.stiffness", 0.3]]
     assert_eq!((found.target, found.seed, found.interval, found.chosen), (Some(1e-5), 7, 0.2, None));
     assert_eq!(found.correlation, [(1, 0, 0.3)]);
     let spreads: Vec<&Spread> = found.inputs.iter().map(|u| &u.spread).collect();
-    assert_eq!(*spreads[0], Spread::Normal { mean: 280.0, deviation: 12.0, within: None });
+    assert_eq!(*spreads[0], Spread::Normal { mean: 320.0, deviation: 12.0, within: None });
     assert_eq!(*spreads[1], Spread::Normal { mean: 620.4, deviation: 0.1, within: Some([620.1, 620.7]) });
     assert_eq!(*spreads[2], Spread::Uniform([621.45, 622.45]));
     assert_eq!(*spreads[3], Spread::Triangular { ends: [5.0, 6.0], mode: 5.5 });
@@ -135,7 +135,7 @@ const FAULTS: &[(&str, &str, &str)] = &[
     ("\"bead.stiffness\" = { between = [\"300 kN\", \"400 kN\"], mode = \"500 kN\" }", "the mode does not lie between", "write"),
     (
         "\"bead.stiffness\" = { deviation = \"9 kN\", within = [\"100 kN\", \"200 kN\"] }",
-        "the mean, 280 kN, does not lie within",
+        "the mean, 320 kN, does not lie within",
         "write",
     ),
     ("\"rim.centroid_diameter\" = { deviation = \"1 mm\" }", "`mean` is missing", "write"),
