@@ -1,0 +1,98 @@
+//! Newton's method and its relaxation on laws of one unknown whose answers are known by hand.
+#![allow(clippy::unwrap_used)]
+
+use hoopwright_fem::assembly::System;
+use hoopwright_fem::contribution::{Contribution, LocalSystem};
+use hoopwright_fem::error::SolveError;
+use hoopwright_fem::newton::{self, Adjust, Control, Cost, Settings};
+use hoopwright_fem::state::{Load, State};
+use std::sync::Arc;
+
+/// A spring on one unknown, force and stiffness by displacement, and the force that pulls it, N.
+struct Pulled {
+    dof: usize,
+    law: fn(f64) -> [f64; 2],
+    pull: f64,
+}
+
+impl Contribution for Pulled {
+    fn name(&self) -> &'static str {
+        "pulled spring"
+    }
+
+    fn n_items(&self) -> usize {
+        2
+    }
+
+    fn dofs(&self, _item: usize, out: &mut Vec<usize>) {
+        out.push(self.dof);
+    }
+
+    fn evaluate(&self, item: usize, state: &State, _: &[f64], _: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+        let [force, stiffness] = (self.law)(state.u[self.dof]);
+        if item == 0 {
+            out.residual[0] = force;
+            out.add(0, 0, stiffness);
+        } else {
+            out.residual[0] = -self.pull;
+        }
+        Ok(())
+    }
+}
+
+struct Nothing;
+
+impl Adjust for Nothing {
+    fn begin(&mut self) {}
+
+    fn adjust(&mut self, _: &mut State, _: &Load) -> bool {
+        false
+    }
+}
+
+/// Solves springs, each on an unknown of its own, from a start; by relaxation where asked.
+fn solved(springs: Vec<Pulled>, start: &[f64], anchor: Option<f64>) -> (Result<State, SolveError>, usize) {
+    let n = springs.len();
+    let contributions = springs.into_iter().map(|s| Arc::new(s) as Arc<dyn Contribution>).collect();
+    let mut system = System::new(n, &[], contributions).unwrap();
+    let (mut state, mut load, mut cost) = (system.rest(), Load::default(), Cost::default());
+    state.u.copy_from_slice(start);
+    let settings = Settings { anchor: anchor.unwrap_or(0.0), ..Settings::default() };
+    let run = if anchor.is_some() { newton::relax } else { newton::solve_adjusting };
+    let end = run(&mut system, &mut state, &mut load, Control::Load, &settings, &mut Nothing, &mut cost);
+    (end.map(|()| state), cost.iterations)
+}
+
+/// One spring holds its load; another, 11 orders softer, is still to move by a millimetre: its force is lost in the norm.
+#[test]
+fn a_force_too_small_for_the_norm_still_moves_what_is_soft() {
+    let stiff = Pulled { dof: 0, law: |u| [u, 1.0], pull: 1.0 };
+    let soft = Pulled { dof: 1, law: |u| [1e-11 * u, 1e-11], pull: 1e-11 };
+    let (end, _) = solved(vec![stiff, soft], &[1.0, 0.0], None);
+    assert!((end.unwrap().u[1] - 1.0).abs() < 1e-6);
+}
+
+/// f = sign(u) sqrt |u|: every full step of Newton leads from u to -u, whatever u is.
+#[test]
+fn a_circle_of_full_steps_is_left() {
+    let root = Pulled { dof: 0, law: |u| [u.signum() * u.abs().sqrt(), 0.5 / u.abs().sqrt().max(1e-12)], pull: 0.0 };
+    let (end, _) = solved(vec![root, Pulled { dof: 1, law: |u| [u, 1.0], pull: 1.0 }], &[0.4, 1.0], None);
+    assert!(end.unwrap().u[0].abs() < 1e-6);
+}
+
+/// A spring that snaps: f = u exp(-u^2) + u / 10 holds 0.48 N at most before it falls, and 0.6 N next at 6 mm.
+const SNAP: fn(f64) -> [f64; 2] = |u| {
+    let bell = (-u * u).exp();
+    [u * bell + 0.1 * u, (1.0 - 2.0 * u * u) * bell + 0.1]
+};
+
+/// Anchors that begin too soft are hardened, hard ones softened, and neither takes long.
+#[test]
+fn a_snap_is_beyond_newton_and_found_by_relaxation() {
+    let snap = || vec![Pulled { dof: 0, law: SNAP, pull: 0.6 }];
+    assert!(matches!(solved(snap(), &[0.0], None), (Err(SolveError::NotConverged { .. }), 16)));
+    for (anchor, most) in [(1e-4, 75), (1e-2, 20), (10.0, 60)] {
+        let (end, iterations) = solved(snap(), &[0.0], Some(anchor));
+        assert!((end.unwrap().u[0] - 6.0).abs() < 1e-8 && iterations <= most, "{anchor}: {iterations}");
+    }
+}
