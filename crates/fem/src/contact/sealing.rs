@@ -68,3 +68,49 @@ pub fn wet(state: &mut State, points: usize) {
 pub fn reach(contact: &Contact, state: &State, gas: f64) -> usize {
     if gas > 0.0 { seal(contact, state, gas).wetted } else { 0 }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::carrier::Carrier;
+    use super::super::profile::{Corner, Profile};
+    use super::super::unilateral::{POINTS, Parameters};
+    use super::*;
+    use crate::mesh::Mesh;
+
+    const GAS: f64 = 0.6;
+
+    /// An edge that lies on a seat, pressed by `pressure` times that of the gas all along, its first points wetted.
+    fn sealed(pressure: f64, wetted: usize) -> Seal {
+        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
+        let profile = Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap();
+        let mesh = Mesh { nodes: vec![[300.0, 2.0], [300.0, 4.0], [300.0, 3.0]], quads: vec![] };
+        let parameters = Parameters { penalty: 100.0, tangential_penalty: 10.0, friction: 0.0 };
+        let carrier = Carrier::rigid(&profile, 6);
+        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
+        let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
+        contact.begin(&mut state);
+        state.u[contact.unknowns()].fill(pressure * GAS / parameters.penalty);
+        wet(&mut state, wetted);
+        seal(&contact, &state, GAS)
+    }
+
+    #[test]
+    fn a_wetted_point_seals_again_only_where_it_presses_clearly_harder_than_the_gas() {
+        assert_eq!(sealed(1.01, 2).wetted, 2, "the first dry point holds, the wetted ones before it not yet");
+        assert_eq!(sealed(1.03, 2).wetted, 0);
+        let dry = sealed(1.01, 0);
+        assert_eq!((dry.wetted, dry.leaks), (0, false));
+        assert!((dry.peak - 1.01 * GAS).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_leaking_joint_keeps_what_is_wetted() {
+        for wetted in [2, POINTS - 1] {
+            let seal = sealed(0.0, wetted);
+            assert_eq!((seal.wetted, seal.leaks), (wetted, true), "nothing presses");
+        }
+        let seal = sealed(0.9, 1);
+        assert_eq!((seal.wetted, seal.leaks), (1, true), "dry points press by less than the gas");
+    }
+}

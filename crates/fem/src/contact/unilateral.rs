@@ -339,6 +339,26 @@ mod tests {
     }
 
     #[test]
+    fn an_edge_of_which_one_end_touches_is_not_far() {
+        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
+        let profile = Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap();
+        let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.3 };
+        // Tilted about its middle, which is clear of the seat by half of what its first end dips in.
+        for (lift, touches) in [(0.05, true), (0.2, false)] {
+            let mesh =
+                Mesh { nodes: vec![[300.0 + lift - 0.15, 2.0], [300.0 + lift + 0.15, 4.0], [300.0 + lift, 3.0]], quads: vec![] };
+            let contact = Contact::new(&mesh, &[[0, 1, 2]], profile.clone(), parameters, Carrier::rigid(&profile, 6));
+            let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
+            contact.begin(&mut state);
+            let mut out = crate::contribution::LocalSystem::default();
+            out.reset(9 + contact.carrier.dofs().len());
+            crate::contribution::Contribution::evaluate(&contact, 0, &state, &[], &Load::default(), &mut out).unwrap();
+            assert_eq!(out.residual[0].abs() > 100.0, touches, "{} N", out.residual[0]);
+            assert!(contact.foot(POINTS / 2, &state).gap > 0.0);
+        }
+    }
+
+    #[test]
     fn the_multipliers_of_an_open_joint_are_the_gas_pressure() {
         let load = Load { pressure: 0.6, ..Load::default() };
         let (contact, mut state) = contact(0.3, true);
