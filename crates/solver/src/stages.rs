@@ -311,7 +311,11 @@ impl Driver<'_, '_> {
             let by_lift = refused >= MOST_REFUSED;
             let target = if by_lift { self.lifted(length) } else { self.next_target(length, self.case.pressure.cap) };
             match self.go(target, Stage::BlowOff) {
-                Ok(()) => (length, refused) = ((1.5_f64 * length).min(1.0), 0),
+                Ok(()) => {
+                    length = (1.5_f64 * length).min(1.0);
+                    // Short steps up to where pressure finds nothing further on are no reason to try it there again and again.
+                    refused = if length < 1.0 { refused } else { 0 };
+                }
                 Err(reason) => {
                     self.model.path.effort.cuts += 1;
                     refused += usize::from(matches!(target, Target::Pressure(_)));
