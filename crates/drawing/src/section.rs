@@ -153,6 +153,16 @@ mod tests {
     }
 
     #[test]
+    fn the_first_moment_of_a_half_disc_is_that_about_its_centroid() {
+        // Its centroid lies 4 R / (3 pi) from the straight side.
+        let half = Loop { pieces: vec![piece(300.0, -2.0, 1.0), piece(300.0, 2.0, 0.0)] };
+        assert_relative_eq!(half.area(), 2.0 * PI, max_relative = 1e-12);
+        assert_relative_eq!(half.moment(), 2.0 * PI * (300.0 + 8.0 / (3.0 * PI)), max_relative = 1e-12);
+        let left = Loop { pieces: vec![piece(300.0, 2.0, 1.0), piece(300.0, -2.0, 0.0)] };
+        assert_relative_eq!(left.moment(), 2.0 * PI * (300.0 - 8.0 / (3.0 * PI)), max_relative = 1e-12);
+    }
+
+    #[test]
     fn area_and_length_count_the_arcs() {
         // A square with half a circle on its top and a round hole.
         let outer =

@@ -51,3 +51,36 @@ pub fn nodal_stress(mesh: &Mesh, solids: &[(&Mixed, usize)], state: &State) -> N
     }
     field
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::material::neo_hookean::NeoHookean;
+    use approx::assert_relative_eq;
+
+    /// Two elements stretched alike by `stretch` around the axis and along r, thinned along z so that the volume stays: the deviator is that
+    /// of the law, the mean stress what the elements' pressures say, positive in compression.
+    #[test]
+    fn a_uniform_stretch_under_pressure_has_its_stress_at_every_node() {
+        let nodes: Vec<[f64; 2]> = (0..3).flat_map(|j| (0..5).map(move |i| [300.0 + f64::from(i), f64::from(j)])).collect();
+        let quads = [0, 2].map(|a| [0, 2, 12, 10, 1, 7, 11, 5, 6].map(|n: usize| n + a)).to_vec();
+        let mesh = Mesh { nodes, quads };
+        let (mu, stretch, tension): (f64, f64, f64) = (1.3, 1.02, -0.4);
+        let solid = Mixed::new(&mesh, &[0, 1], Box::new(NeoHookean { mu }), 2000.0).unwrap();
+        let thinning = stretch.powi(-2);
+        let u = mesh.nodes.iter().flat_map(|x| [(stretch - 1.0) * x[0], (thinning - 1.0) * x[1]]).collect();
+        let state = State { u, internal: [tension, 0.0, 0.0].repeat(2), ..State::default() };
+        let field = nodal_stress(&mesh, &[(&solid, 0)], &state);
+        let deviator = mu * (stretch * stretch - thinning * thinning) / 3.0;
+        for n in 0..mesh.nodes.len() {
+            for (found, expected) in
+                field.cauchy[n].iter().zip([tension + deviator, tension - 2.0 * deviator, tension + deviator, 0.0])
+            {
+                assert_relative_eq!(*found, expected, epsilon = 1e-9);
+            }
+            assert_relative_eq!(field.pressure[n], -tension, epsilon = 1e-9);
+            assert_relative_eq!(field.hoop_stretch[n], stretch, epsilon = 1e-12);
+        }
+    }
+}

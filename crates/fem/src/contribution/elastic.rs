@@ -234,6 +234,22 @@ mod tests {
     }
 
     #[test]
+    fn a_stress_that_is_straight_in_the_element_is_met_at_its_nodes() {
+        // u_z = a z^2 / 2: strain a z along z and none else.
+        let (a, moduli) = (1e-3, Moduli { section: 70e3, hoop: 70e3, section_poisson: 0.3, hoop_poisson: 0.3 });
+        let nodes = [[300.0, 0.0], [302.0, 0.4], [300.4, 1.8], [301.0, 0.2], [301.2, 1.1], [300.2, 0.9]];
+        let body = Elastic::new(&nodes, &[[0, 1, 2, 3, 4, 5]], Law::new(&moduli).unwrap()).unwrap();
+        let u: Vec<f64> = nodes.iter().flat_map(|x| [0.0, 0.5 * a * x[1] * x[1]]).collect();
+        let (along, across) = (70e3 * 0.7 / (1.3 * 0.4), 70e3 * 0.3 / (1.3 * 0.4));
+        for (stress, x) in body.nodal_stress(&u).iter().zip(nodes) {
+            let strain = a * x[1];
+            for (found, expected) in stress.iter().zip([across * strain, along * strain, across * strain, 0.0]) {
+                assert_relative_eq!(*found, expected, epsilon = 1e-9);
+            }
+        }
+    }
+
+    #[test]
     fn a_uniform_growth_has_its_hoop_force_and_stress() {
         // u_r = e r, u_z = e z: strains e in every direction, stress E e / (1 - 2 nu).
         let (e, young, nu) = (1e-3, 70e3, 0.33);
