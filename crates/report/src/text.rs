@@ -2,7 +2,7 @@
 
 use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
-use hoopwright_solver::estimate::{Estimate, Pressures, USUAL, USUAL_BLOW_OFF};
+use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT};
 use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Run};
 use std::fmt::Write;
 
@@ -117,10 +117,12 @@ fn retention(a: &Assessment, out: &mut String) {
 /// What the closed form is good for.
 pub(crate) fn estimate_guards() -> String {
     let [[low, high], [least, greatest]] = [USUAL, USUAL_BLOW_OFF];
+    let [[slipped_low, slipped_high], [stuck_low, stuck_high]] = USUAL_FIRST_LIFT;
     format!(
         "A membrane that lies on the crest, bead and rim as rings: a guard against blunders, which decides nothing. It leaves out the casing's \
          bending stiffness and the bead's rotation. By finite elements the off-centre release is {low} to {high} times, the uniform blow-off \
-         {least} to {greatest} times as high as a rule."
+         {least} to {greatest} times as high as a rule, the first lift {slipped_low} to {slipped_high} times ({stuck_low} to {stuck_high} \
+         times where friction exceeds {STUCK})."
     )
 }
 

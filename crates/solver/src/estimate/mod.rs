@@ -23,6 +23,11 @@ use std::f64::consts::PI;
 pub const USUAL: [f64; 2] = [0.9, 1.8];
 /// The same of the uniform blow-off: over 200 of the paths between 0.79 and 1.50, 1.00 in the middle.
 pub const USUAL_BLOW_OFF: [f64; 2] = [0.8, 1.5];
+/// The same of the first lift: between 0.97 and 1.73 for nineteen of twenty paths with a friction of up to [`STUCK`], between 0.38 and 1.02
+/// beyond it, where the wall holds the bead's heel back in the fit and the seat is loaded less than the closed form has it.
+pub const USUAL_FIRST_LIFT: [[f64; 2]; 2] = [[0.9, 1.8], [0.3, 1.1]];
+/// Friction from which on the wall holds the heel back in the fit.
+pub const STUCK: f64 = 0.35;
 
 /// Closed-form answers of one case.
 #[derive(Clone, Debug, PartialEq)]
