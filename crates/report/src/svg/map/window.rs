@@ -2,17 +2,20 @@
 
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::number;
+use hoopwright_study::map::Origin;
 use hoopwright_study::map::tyres::Placed;
-use hoopwright_study::map::{Origin, State};
 
 use super::facets::{Corner, clip};
-use super::label::Labels;
+use super::label::{Form, Labels};
 use super::{NOTHING, Sheet};
 use crate::svg::{Canvas, INK, ticks};
 use crate::words;
 
 /// Beyond so many points solved ones have no mark.
 const MOST_MARKS: usize = 2500;
+/// Pieces of an area: convex polygons.
+type Area = Vec<Vec<Corner>>;
+
 const WINDOW: &str = "#f6f4ea";
 
 /// How the area where a limit fails first looks: pattern, ground, ink, and the pattern's strokes.
@@ -36,15 +39,16 @@ pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
     let map = sheet.map;
     let mut canvas = sheet.begin("Window in which every stated limit is kept, and which limit fails first outside it");
     patterns(&mut canvas, sheet);
-    for (k, limit) in map.limits.iter().enumerate() {
-        let name = look(limit.finding).name;
-        sheet.areas(&mut canvas, &failing(sheet, k), &format!("url(#{name})"), look(limit.finding).ground);
+    let (fail, hold): (Vec<_>, _) = ((0..map.limits.len()).map(|k| failing(sheet, k)).collect(), holding(sheet));
+    for (area, limit) in fail.iter().zip(&map.limits) {
+        let Look { name, ground, .. } = look(limit.finding);
+        sheet.areas(&mut canvas, area, &format!("url(#{name})"), ground);
     }
-    sheet.areas(&mut canvas, &holding(sheet), WINDOW, WINDOW);
+    sheet.areas(&mut canvas, &hold, WINDOW, WINDOW);
     let marks = tyres.iter().filter(|tyre| tyre.state.is_some()).map(|tyre| sheet.frame.at(tyre.place[0], tyre.place[1]));
     let mut labels = Labels::within(sheet.frame.x, sheet.frame.y, marks.collect());
     let bounds: Vec<Vec<[f64; 2]>> = (0..map.limits.len()).map(|k| sheet.limit_places(k)).collect();
-    regions(sheet, &mut labels, &bounds.concat());
+    regions(sheet, &mut labels, &bounds.concat(), (&hold, &fail));
     iso_lines(&mut canvas, sheet, &mut labels, map.deciding(), "stroke-width=\"1.2\"");
     if let Some(spokes) = map.field("spoke_tension_loss_share") {
         iso_lines(&mut canvas, sheet, &mut labels, spokes, "stroke-width=\"1.2\" stroke-dasharray=\"6 4\"");
@@ -95,33 +99,43 @@ fn failing(sheet: &Sheet<'_>, k: usize) -> Vec<Vec<Corner>> {
 }
 
 /// A label in each area, clear of the bounds of the window and of other areas; the legend tells what has no room.
-fn regions(sheet: &Sheet<'_>, labels: &mut Labels, bounds: &[[f64; 2]]) {
+fn regions(sheet: &Sheet<'_>, labels: &mut Labels, bounds: &[[f64; 2]], (hold, fail): (&Area, &[Area])) {
     let map = sheet.map;
-    let states = [State::Holds, State::NoAnswer].into_iter().chain((0..map.limits.len()).map(State::Fails));
-    for state in states {
-        let (inside, outside) = places(sheet, state);
-        let around = [bounds, &outside].concat();
-        match state {
-            State::Holds => labels.put_in(&inside, &around, &[(15.0, &["holds", "every limit kept"]), (15.0, &["holds"])]),
-            State::NoAnswer => labels.put_in(&inside, &around, &[(12.0, &["no answer"])]),
-            State::Fails(k) => {
-                let column = map.fields[map.limits[k].field].column;
-                let name = format!("({})", column.meaning.split(" at ").next().unwrap_or(column.meaning));
-                let finding = words::finding(map.limits[k].finding);
-                labels.put_in(&inside, &around, &[(14.0, &[finding, &name]), (14.0, &[finding]), (11.0, &[finding])]);
-            }
-        }
+    let hold = middles(sheet, hold);
+    let fail: Vec<Vec<[f64; 2]>> = fail.iter().map(|area| middles(sheet, area)).collect();
+    let nothing = without_answer(sheet);
+    let failing = fail.concat();
+    labels.put_in(
+        &hold,
+        &[bounds, &failing, &nothing].concat(),
+        &[(15.0, &["holds", "every limit kept"]), (15.0, &["holds"]), (11.0, &["holds"])],
+    );
+    labels.put_in(&nothing, &[bounds, &failing, &hold].concat(), &[(12.0, &["no answer"])]);
+    for (k, (limit, inside)) in map.limits.iter().zip(&fail).enumerate() {
+        let others: Vec<[f64; 2]> =
+            fail.iter().enumerate().filter(|(other, _)| *other != k).flat_map(|(_, f)| f.clone()).collect();
+        let column = map.fields[limit.field].column;
+        let name = format!("({})", column.meaning.split(" at ").next().unwrap_or(column.meaning));
+        let finding = words::finding(limit.finding);
+        let forms: [Form<'_>; 3] = [(14.0, &[finding, &name]), (14.0, &[finding]), (11.0, &[finding])];
+        labels.put_in(inside, &[bounds, &others, &hold, &nothing].concat(), &forms);
     }
 }
 
-/// The places of a state on the canvas, and those of all others.
-fn places(sheet: &Sheet<'_>, state: State) -> (Vec<[f64; 2]>, Vec<[f64; 2]>) {
+/// The middle of each piece of an area, on the canvas.
+fn middles(sheet: &Sheet<'_>, area: &Area) -> Vec<[f64; 2]> {
+    let middle = |piece: &Vec<Corner>| {
+        let sum = piece.iter().fold([0.0; 2], |sum, (place, _)| [sum[0] + place[0], sum[1] + place[1]]);
+        sheet.frame.at(sum[0] / piece.len() as f64, sum[1] / piece.len() as f64)
+    };
+    area.iter().filter(|piece| piece.len() > 2).map(middle).collect()
+}
+
+/// The points without an answer, on the canvas.
+fn without_answer(sheet: &Sheet<'_>) -> Vec<[f64; 2]> {
     let grid = &sheet.map.grid;
-    let all = (0..grid.len()).map(|n| [n / grid.y.len(), n % grid.y.len()]);
-    let (inside, outside): (Vec<_>, Vec<_>) = all.partition(|[i, j]| sheet.map.points[grid.number(*i, *j)].state() == state);
-    let [inside, outside] =
-        [inside, outside].map(|of| of.into_iter().map(|[i, j]| sheet.frame.at(grid.x[i], grid.y[j])).collect());
-    (inside, outside)
+    let all = sheet.map.points.iter().enumerate().filter(|(_, point)| !point.answered);
+    all.map(|(n, _)| sheet.frame.at(grid.x[n / grid.y.len()], grid.y[n % grid.y.len()])).collect()
 }
 
 fn iso_lines(canvas: &mut Canvas, sheet: &Sheet<'_>, labels: &mut Labels, field: usize, style: &str) {
