@@ -44,8 +44,7 @@ impl Labels {
             let x = inside(left + half[0] + EDGE, p[0], right - half[0] - EDGE);
             [x, inside(top + half[1] + EDGE, p[1], bottom - half[1] - EDGE)]
         };
-        let stride = places.len().div_ceil(TRIED).max(1);
-        let places: Vec<[f64; 2]> = places.iter().step_by(stride).map(moved).collect();
+        let places: Vec<[f64; 2]> = tried(places).map(moved).collect();
         let clear = |at: &Area| self.room(at).min(AMPLE).min(room_beside(at, &self.marks) - MARK);
         let best = roomiest(&places, half, clear).or_else(|| roomiest(&places, half, |at| self.room(at).min(AMPLE)));
         if let Some(place) = best {
@@ -56,11 +55,12 @@ impl Labels {
     /// A label in an area, at the place that is farthest from what lies around it, in the first of the forms for which there is room;
     /// clear of marks where that is possible.
     pub(super) fn put_in(&mut self, places: &[[f64; 2]], around: &[[f64; 2]], forms: &[Form<'_>]) {
+        let places: Vec<[f64; 2]> = tried(places).copied().collect();
         for form in forms {
             let half = half(form);
             let within = |at: &Area| self.room(at).min(room_beside(at, around) - EDGE);
             let clear = |at: &Area| within(at).min(room_beside(at, &self.marks) - MARK);
-            if let Some(place) = roomiest(places, half, clear).or_else(|| roomiest(places, half, within)) {
+            if let Some(place) = roomiest(&places, half, clear).or_else(|| roomiest(&places, half, within)) {
                 self.write(place, half, *form);
                 return;
             }
@@ -91,6 +91,11 @@ impl Labels {
         let inside = [new[0] - self.bounds[0], new[1] - self.bounds[1], self.bounds[2] - new[2], self.bounds[3] - new[3]];
         self.taken.iter().map(|old| apart(old, new)).chain(inside).fold(f64::INFINITY, f64::min)
     }
+}
+
+/// At most [`TRIED`] of the places, evenly among them.
+fn tried(places: &[[f64; 2]]) -> impl Iterator<Item = &[f64; 2]> {
+    places.iter().step_by(places.len().div_ceil(TRIED).max(1))
 }
 
 /// Half the width and height of a label.
