@@ -147,9 +147,20 @@ fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
     ))
 }
 
-/// A note where grips slip on the way to the release.
+/// Friction above which a bead that sticks and slips has several equilibria on its way: the path found depends on its steps.
+const STICKY: f64 = 0.45;
+
+/// A note where grips slip on the way to the release, or may.
 fn slips(given: &Run, frictionless: &Run) -> Option<String> {
-    let slip = slip_by_friction(&given.path, &frictionless.path)?;
+    let Some(slip) = slip_by_friction(&given.path, &frictionless.path) else {
+        return (given.friction > STICKY).then(|| {
+            format!(
+                "At friction {} parts of the bead stick and slip on its way, and there is more than one equilibrium: the pressures found with \
+                 friction are those of one path of several, which mostly lie within 10 % and may lie much further apart. Lean on those without.",
+                given.friction
+            )
+        });
+    };
     Some(format!(
         "At friction {} the bead sticks and slips on its way: with {:.2} mm of lift the pressure falls from {:.2} to {:.2} bar and rises \
          again. When and how far a grip slips depends on more than friction, so the pressures found with friction are uncertain by at \
@@ -218,6 +229,24 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::result::Retention;
+
+    #[test]
+    fn much_friction_is_told_to_have_several_paths() {
+        let unknown = Release::Above(0.0);
+        let retention = Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown };
+        let run = |friction| Run {
+            friction,
+            path: Vec::new(),
+            fit: 0,
+            rated: None,
+            retention,
+            end: End::Cap,
+            effort: Default::default(),
+        };
+        assert_eq!(slips(&run(0.45), &run(0.0)), None);
+        let note = slips(&run(0.46), &run(0.0)).unwrap();
+        assert!(note.starts_with("At friction 0.46 parts of the bead stick and slip") && !note.contains("  "), "{note}");
+    }
 
     #[test]
     fn a_release_far_from_the_closed_form_is_told_in_bar() {
