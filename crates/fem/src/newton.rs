@@ -19,7 +19,7 @@ pub trait Adjust {
 }
 
 /// Nothing to adjust.
-struct Held;
+pub struct Held;
 
 impl Adjust for Held {
     fn begin(&mut self) {}

@@ -4,7 +4,7 @@
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::{Contribution, LocalSystem};
 use hoopwright_fem::error::SolveError;
-use hoopwright_fem::newton::{self, Adjust, Control, Cost, Settings};
+use hoopwright_fem::newton::{self, Control, Cost, Held, Settings};
 use hoopwright_fem::state::{Load, State};
 use std::sync::Arc;
 
@@ -40,16 +40,6 @@ impl Contribution for Pulled {
     }
 }
 
-struct Nothing;
-
-impl Adjust for Nothing {
-    fn begin(&mut self) {}
-
-    fn adjust(&mut self, _: &mut State, _: &Load) -> bool {
-        false
-    }
-}
-
 /// Solves springs, each on an unknown of its own, from a start; by relaxation where asked.
 fn solved(springs: Vec<Pulled>, start: &[f64], anchor: Option<f64>) -> (Result<State, SolveError>, usize) {
     let n = springs.len();
@@ -59,7 +49,7 @@ fn solved(springs: Vec<Pulled>, start: &[f64], anchor: Option<f64>) -> (Result<S
     state.u.copy_from_slice(start);
     let settings = Settings { anchor: anchor.unwrap_or(0.0), ..Settings::default() };
     let run = if anchor.is_some() { newton::relax } else { newton::solve_adjusting };
-    let end = run(&mut system, &mut state, &mut load, Control::Load, &settings, &mut Nothing, &mut cost);
+    let end = run(&mut system, &mut state, &mut load, Control::Load, &settings, &mut Held, &mut cost);
     (end.map(|()| state), cost.iterations)
 }
 

@@ -147,8 +147,9 @@ fn beyond_strength(case: &Case, section: &RimSection) -> Option<String> {
     ))
 }
 
-/// Friction above which a bead that sticks and slips has several equilibria on its way: the path found depends on its steps.
-const STICKY: f64 = 0.45;
+/// Friction above which a bead that sticks and slips may have several equilibria on its way: other lengths of steps moved the off-centre
+/// release by 2 to 90 % in four of 20 random cases above it, by less than 1 % in all of 18 below it.
+const STICKY: f64 = 0.38;
 
 /// A note where grips slip on the way to the release, or may.
 fn slips(given: &Run, frictionless: &Run) -> Option<String> {
@@ -156,7 +157,7 @@ fn slips(given: &Run, frictionless: &Run) -> Option<String> {
         return (given.friction > STICKY).then(|| {
             format!(
                 "At friction {} parts of the bead stick and slip on its way, and there is more than one equilibrium: the pressures found with \
-                 friction are those of one path of several, which mostly lie within 10 % and may lie much further apart. Lean on those without.",
+                 friction are those of one path of several, which mostly lie within 2 % of each other and may lie far apart. Lean on those without.",
                 given.friction
             )
         });
@@ -243,7 +244,7 @@ mod tests {
             end: End::Cap,
             effort: Default::default(),
         };
-        assert_eq!(slips(&run(0.45), &run(0.0)), None);
+        assert_eq!(slips(&run(STICKY), &run(0.0)), None);
         let note = slips(&run(0.46), &run(0.0)).unwrap();
         assert!(note.starts_with("At friction 0.46 parts of the bead stick and slip") && !note.contains("  "), "{note}");
     }

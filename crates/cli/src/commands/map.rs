@@ -32,8 +32,8 @@ In the case file:
   tyres = \"tyres.csv\"           # id,diameter [mm],stiffness [kN],tested release pressure [bar]
 
 Examples:
-  hoopwright map tyre.toml --out out               the limits' lines; interpolates elsewhere
-  hoopwright map tyre.toml --out out --full        every point
+  hoopwright map tyre.toml --out out               solves near the limits, interpolates elsewhere
+  hoopwright map tyre.toml --out out --full        solves every point
   hoopwright map tyre.toml --out a --part 1/2      every other point; a/points_1_of_2.csv beside
                                                    points_2_of_2.csv in one folder are joined by
                                                    the same command without --part

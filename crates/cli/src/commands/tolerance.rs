@@ -34,7 +34,7 @@ In the case file:
   gauge_error = { deviation = \"0.1 bar\" }
   correlation = [[\"bead.diameter\", \"bead.stiffness\", 0.3]]
   choose = \"bead.diameter\"                       # how wide may this spread be?
-  condition = \"hot\"                              # in service; else new, held, aged, aged and hot
+  condition = \"hot\"                              # or new (default), held, aged, aged and hot
   \"service.hot_air\" = { deviation = \"3 K\", within = [\"25 degC\", \"50 degC\"] }
 
 Examples:

@@ -73,7 +73,7 @@ pub fn reach(contact: &Contact, state: &State, gas: f64) -> usize {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::carrier::Carrier;
-    use super::super::profile::{Corner, Profile};
+    use super::super::unilateral::tests::seat_and_wall;
     use super::super::unilateral::{POINTS, Parameters};
     use super::*;
     use crate::mesh::Mesh;
@@ -82,8 +82,7 @@ mod tests {
 
     /// An edge that lies on a seat, pressed by `pressure` times that of the gas all along, its first points wetted.
     fn sealed(pressure: f64, wetted: usize) -> Seal {
-        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
-        let profile = Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap();
+        let profile = seat_and_wall();
         let mesh = Mesh { nodes: vec![[300.0, 2.0], [300.0, 4.0], [300.0, 3.0]], quads: vec![] };
         let parameters = Parameters { penalty: 100.0, tangential_penalty: 10.0, friction: 0.0 };
         let carrier = Carrier::rigid(&profile, 6);

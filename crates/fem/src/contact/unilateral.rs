@@ -275,10 +275,11 @@ fn node_weights(x: &[[f64; 2]; 3]) -> [[f64; 3]; POINTS] {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::contact::profile::Corner;
+    use crate::contribution::tests::{check_tangent, local};
     use crate::state::Load;
     use approx::assert_relative_eq;
 
@@ -302,6 +303,12 @@ mod tests {
         (contact, state)
     }
 
+    /// A seat at r = 300 mm from z = 0 to 10 mm, and a long wall from its end.
+    pub(crate) fn seat_and_wall() -> Profile {
+        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
+        Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap()
+    }
+
     /// A radial mode and one that bends strongly along the profile.
     fn bending(profile: &Profile) -> Carrier {
         Carrier::new(profile, 6, &[&|_| [1.0, 0.0], &|s| [0.3 * (0.7 * s).sin(), 0.2 * s]])
@@ -315,7 +322,7 @@ mod tests {
             let status: Vec<_> = (0..POINTS).map(|i| contact.status(i, &state, load.pressure)).collect();
             assert!(status.iter().all(|s| s.normal > 0.0));
             assert_eq!(status.iter().filter(|s| s.slips).count(), slipping);
-            crate::contribution::tests::check_tangent(&contact, &state, &load);
+            check_tangent(&contact, &state, &load);
         }
     }
 
@@ -327,12 +334,10 @@ mod tests {
             state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
             state.contact.iter_mut().enumerate().for_each(|(i, p)| p.wetted = i < wetted);
             assert!((0..POINTS).all(|i| contact.status(i, &state, load.pressure).normal == 0.0));
-            crate::contribution::tests::check_tangent(&contact, &state, &load);
+            check_tangent(&contact, &state, &load);
             let gas = contact.gas_force(&state, load.pressure);
             assert_eq!(gas[0].hypot(gas[1]) > 100.0, wetted > 0);
-            let mut out = crate::contribution::LocalSystem::default();
-            out.reset(11);
-            crate::contribution::Contribution::evaluate(&contact, 0, &state, &[], &load, &mut out).unwrap();
+            let out = local(&contact, 0, &state, &[], &load);
             let up_to_the_seal = 0.6 * 2.0 * PI * contact.profile().moment(contact.gas_foot(&state).arc);
             assert_relative_eq!(out.residual[6], up_to_the_seal, max_relative = 1e-9);
         }
@@ -340,8 +345,7 @@ mod tests {
 
     #[test]
     fn an_edge_of_which_one_end_touches_is_not_far() {
-        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
-        let profile = Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap();
+        let profile = seat_and_wall();
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.3 };
         // Tilted about its middle, which is clear of the seat by half of what its first end dips in.
         for (lift, touches) in [(0.05, true), (0.2, false)] {
@@ -350,9 +354,7 @@ mod tests {
             let contact = Contact::new(&mesh, &[[0, 1, 2]], profile.clone(), parameters, Carrier::rigid(&profile, 6));
             let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
             contact.begin(&mut state);
-            let mut out = crate::contribution::LocalSystem::default();
-            out.reset(9 + contact.carrier.dofs().len());
-            crate::contribution::Contribution::evaluate(&contact, 0, &state, &[], &Load::default(), &mut out).unwrap();
+            let out = local(&contact, 0, &state, &[], &Load::default());
             assert_eq!(out.residual[0].abs() > 100.0, touches, "{} N", out.residual[0]);
             assert!(contact.foot(POINTS / 2, &state).gap > 0.0);
         }
@@ -365,9 +367,7 @@ mod tests {
         state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
         state.contact.iter_mut().for_each(|p| p.wetted = true);
         state.u[contact.unknowns()].fill(load.pressure / contact.parameters.penalty);
-        let mut out = crate::contribution::LocalSystem::default();
-        out.reset(11);
-        crate::contribution::Contribution::evaluate(&contact, 0, &state, &[], &load, &mut out).unwrap();
+        let out = local(&contact, 0, &state, &[], &load);
         for (k, residual) in out.residual[8..11].iter().enumerate() {
             let pressed: f64 = contact.weights.iter().map(|w| w[k] * load.pressure).sum();
             assert!(residual.abs() < 1e-12 * pressed, "{residual} of {pressed}");
@@ -377,8 +377,7 @@ mod tests {
     #[test]
     fn the_gap_to_a_turned_wall_is_that_of_the_turned_line() {
         // A long wall along r that turns by a small angle about its foot: u = angle x arm, normal to the wall.
-        let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
-        let profile = Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap();
+        let profile = seat_and_wall();
         let start = profile.foot([301.0, 9.9]).arc;
         let carrier = Carrier::new(&profile, 6, &[&|s| [0.0, (s - start).max(0.0)]]);
         let mesh = Mesh { nodes: vec![[310.0, 9.0], [312.0, 9.0], [311.0, 9.0]], quads: vec![] };

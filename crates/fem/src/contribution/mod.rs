@@ -120,8 +120,8 @@ pub(crate) mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    /// Residual of one item with the unknowns `u` perturbed.
-    fn local(c: &dyn Contribution, item: usize, state: &State, internal: &[f64], load: &Load) -> LocalSystem {
+    /// Residual and tangent of one item.
+    pub(crate) fn local(c: &dyn Contribution, item: usize, state: &State, internal: &[f64], load: &Load) -> LocalSystem {
         let mut dofs = Vec::new();
         c.dofs(item, &mut dofs);
         let mut out = LocalSystem::default();

@@ -112,7 +112,8 @@ fn slopes(joint: &Joint, q: usize, (centre, middle): (&[f64], &Sample), aside: &
         }
         if let Some(slope) = slope.filter(|slope| slope.abs() > 0.0) {
             let [low, high] = ends(marginal);
-            let [(least, _), (greatest, _)] = range.corners.get_or_insert_with(|| [(); 2].map(|()| (centre.to_vec(), None)));
+            let [(least, _), (greatest, _)] =
+                range.corners.get_or_insert_with(|| std::array::from_fn(|_| (centre.to_vec(), None)));
             (least[i], greatest[i]) = if slope > 0.0 { (low, high) } else { (high, low) };
         }
         range.slopes.push(slope);

@@ -41,7 +41,7 @@ pub(super) fn picture(sheet: &Sheet<'_>, field: usize) -> Option<String> {
         }
     }
     for limit in 0..sheet.map.limits.len() {
-        sheet.limit_line(&mut canvas, limit, "stroke-width=\"2.6\"");
+        Sheet::limit_line(&mut canvas, &sheet.limit_parts(limit), "stroke-width=\"2.6\"");
     }
     labels.draw(&mut canvas);
     sheet.axes(&mut canvas);

@@ -15,16 +15,16 @@ const TRIED: usize = 400;
 const AMPLE: f64 = 60.0;
 
 /// A box: left, top, right, bottom.
-type Area = [f64; 4];
+type Extent = [f64; 4];
 
 /// How a label may be written: size of the letters, and lines.
 pub(super) type Form<'a> = (f64, &'a [&'a str]);
 
 /// Labels, with what they must not lie over.
 pub(super) struct Labels {
-    bounds: Area,
+    bounds: Extent,
     marks: Vec<[f64; 2]>,
-    taken: Vec<Area>,
+    taken: Vec<Extent>,
     written: Vec<String>,
 }
 
@@ -45,7 +45,7 @@ impl Labels {
             [x, inside(top + half[1] + EDGE, p[1], bottom - half[1] - EDGE)]
         };
         let places: Vec<[f64; 2]> = tried(places).map(moved).collect();
-        let clear = |at: &Area| self.room(at).min(AMPLE).min(room_beside(at, &self.marks) - MARK);
+        let clear = |at: &Extent| self.room(at).min(AMPLE).min(room_beside(at, &self.marks) - MARK);
         let best = roomiest(&places, half, clear).or_else(|| roomiest(&places, half, |at| self.room(at).min(AMPLE)));
         if let Some(place) = best {
             self.write(place, half, (size, lines));
@@ -58,8 +58,8 @@ impl Labels {
         let places: Vec<[f64; 2]> = tried(places).copied().collect();
         for form in forms {
             let half = half(form);
-            let within = |at: &Area| self.room(at).min(room_beside(at, around) - EDGE);
-            let clear = |at: &Area| within(at).min(room_beside(at, &self.marks) - MARK);
+            let within = |at: &Extent| self.room(at).min(room_beside(at, around) - EDGE);
+            let clear = |at: &Extent| within(at).min(room_beside(at, &self.marks) - MARK);
             if let Some(place) = roomiest(&places, half, clear).or_else(|| roomiest(&places, half, within)) {
                 self.write(place, half, *form);
                 return;
@@ -87,7 +87,7 @@ impl Labels {
     }
 
     /// Least distance from a box to those taken and to the bounds; negative where it lies over one.
-    fn room(&self, new: &Area) -> f64 {
+    fn room(&self, new: &Extent) -> f64 {
         let inside = [new[0] - self.bounds[0], new[1] - self.bounds[1], self.bounds[2] - new[2], self.bounds[3] - new[3]];
         self.taken.iter().map(|old| apart(old, new)).chain(inside).fold(f64::INFINITY, f64::min)
     }
@@ -104,22 +104,22 @@ fn half((size, lines): &Form<'_>) -> [f64; 2] {
     [0.5 * LETTER * size * longest as f64, 0.5 * LINE * size * lines.len() as f64]
 }
 
-fn around(place: [f64; 2], half: [f64; 2]) -> Area {
+fn around(place: [f64; 2], half: [f64; 2]) -> Extent {
     [place[0] - half[0], place[1] - half[1], place[0] + half[0], place[1] + half[1]]
 }
 
 /// Distance of two boxes, along the axis on which they lie farther apart; negative where one lies over the other.
-fn apart(old: &Area, new: &Area) -> f64 {
+fn apart(old: &Extent, new: &Extent) -> f64 {
     (old[0] - new[2]).max(new[0] - old[2]).max((old[1] - new[3]).max(new[1] - old[3]))
 }
 
 /// Least distance from a box to some places; negative where it lies over one.
-fn room_beside(new: &Area, places: &[[f64; 2]]) -> f64 {
+fn room_beside(new: &Extent, places: &[[f64; 2]]) -> f64 {
     places.iter().map(|p| apart(&[p[0], p[1], p[0], p[1]], new)).fold(f64::INFINITY, f64::min)
 }
 
 /// The place with most room, the first of equal ones; none where there is no room.
-fn roomiest(places: &[[f64; 2]], half: [f64; 2], room: impl Fn(&Area) -> f64) -> Option<[f64; 2]> {
+fn roomiest(places: &[[f64; 2]], half: [f64; 2], room: impl Fn(&Extent) -> f64) -> Option<[f64; 2]> {
     let with_room = places.iter().map(|place| (*place, room(&around(*place, half)))).filter(|(_, room)| *room > 0.0);
     with_room.reduce(|a, b| if b.1 > a.1 + 1e-6 { b } else { a }).map(|(place, _)| place)
 }

@@ -36,6 +36,9 @@ pub fn pictures(vary: &Vary, map: &Finished, tyres: &[Placed]) -> Vec<(String, S
     all
 }
 
+/// A part of a line, from one end to the other on the canvas.
+type Part = [[f64; 2]; 2];
+
 /// What the pictures of one map share.
 struct Sheet<'a> {
     map: &'a Finished,
@@ -104,23 +107,18 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Draws the parts of a limit's line that bound the window, as one path.
-    fn limit_line(&self, canvas: &mut Canvas, limit: usize, style: &str) {
+    /// Draws the parts of a limit's line as one path.
+    fn limit_line(canvas: &mut Canvas, parts: &[Part], style: &str) {
         let mut path = String::new();
-        for [a, b] in self.limit_parts(limit) {
+        for [a, b] in parts {
             // Writing to a String cannot fail.
             let _ = write!(path, "M{:.2} {:.2}L{:.2} {:.2}", a[0], a[1], b[0], b[1]);
         }
         canvas.raw(format_args!("<path d=\"{path}\" fill=\"none\" stroke=\"{INK}\" stroke-linecap=\"round\" {style}/>"));
     }
 
-    /// The middles of those parts.
-    fn limit_places(&self, limit: usize) -> Vec<[f64; 2]> {
-        self.limit_parts(limit).iter().map(|[a, b]| [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]).collect()
-    }
-
-    /// The parts of a limit's line that bound the window, each from one end to the other on the canvas.
-    fn limit_parts(&self, limit: usize) -> Vec<[[f64; 2]; 2]> {
+    /// The parts of a limit's line that bound the window.
+    fn limit_parts(&self, limit: usize) -> Vec<Part> {
         let known = self.known(limit);
         let part = |triangle: Vec<Corner>| {
             let line = facets::zero_line(&triangle, |v| v[0]);

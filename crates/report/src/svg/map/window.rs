@@ -7,7 +7,7 @@ use hoopwright_study::map::tyres::Placed;
 
 use super::facets::{Corner, clip};
 use super::label::{Form, Labels};
-use super::{NOTHING, Sheet};
+use super::{NOTHING, Part, Sheet};
 use crate::svg::{Canvas, INK, ticks};
 use crate::words;
 
@@ -45,21 +45,22 @@ pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
         sheet.areas(&mut canvas, area, &format!("url(#{name})"), ground);
     }
     sheet.areas(&mut canvas, &hold, WINDOW, WINDOW);
-    let marks = tyres.iter().filter(|tyre| tyre.state.is_some()).map(|tyre| sheet.frame.at(tyre.place[0], tyre.place[1]));
-    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y, marks.collect());
-    let bounds: Vec<Vec<[f64; 2]>> = (0..map.limits.len()).map(|k| sheet.limit_places(k)).collect();
+    let marks: Vec<(&Placed, [f64; 2])> = marks(sheet, tyres).collect();
+    let mut labels = Labels::within(sheet.frame.x, sheet.frame.y, marks.iter().map(|(_, at)| *at).collect());
+    let lines: Vec<Vec<Part>> = (0..map.limits.len()).map(|k| sheet.limit_parts(k)).collect();
+    let bounds: Vec<Vec<[f64; 2]>> = lines.iter().map(|parts| parts.iter().map(|part| middle(part)).collect()).collect();
     regions(sheet, &mut labels, &bounds.concat(), (&hold, &fail));
     iso_lines(&mut canvas, sheet, &mut labels, map.deciding(), "stroke-width=\"1.2\"");
     if let Some(spokes) = map.field("spoke_tension_loss_share") {
         iso_lines(&mut canvas, sheet, &mut labels, spokes, "stroke-width=\"1.2\" stroke-dasharray=\"6 4\"");
     }
     for (k, limit) in map.limits.iter().enumerate() {
-        sheet.limit_line(&mut canvas, k, "stroke-width=\"3.2\"");
+        Sheet::limit_line(&mut canvas, &lines[k], "stroke-width=\"3.2\"");
         labels.put(&bounds[k], 12.0, &[&format!("limit: {}", words::finding(limit.finding))]);
     }
     labels.draw(&mut canvas);
     solved_marks(&mut canvas, sheet);
-    tyre_marks(&mut canvas, sheet, tyres);
+    marks.iter().for_each(|(tyre, at)| tyre_mark(&mut canvas, *at, reached(sheet, tyre)));
     sheet.axes(&mut canvas);
     legend(&mut canvas, sheet, tyres);
     let description = format!("Map over {} and {} with the window in which every limit is kept.", sheet.axes[0], sheet.axes[1]);
@@ -124,11 +125,14 @@ fn regions(sheet: &Sheet<'_>, labels: &mut Labels, bounds: &[[f64; 2]], (hold, f
 
 /// The middle of each piece of an area, on the canvas.
 fn middles(sheet: &Sheet<'_>, area: &Area) -> Vec<[f64; 2]> {
-    let middle = |piece: &Vec<Corner>| {
-        let sum = piece.iter().fold([0.0; 2], |sum, (place, _)| [sum[0] + place[0], sum[1] + place[1]]);
-        sheet.frame.at(sum[0] / piece.len() as f64, sum[1] / piece.len() as f64)
-    };
-    area.iter().filter(|piece| piece.len() > 2).map(middle).collect()
+    let on_canvas = |piece: &Vec<Corner>| piece.iter().map(|(place, _)| sheet.frame.at(place[0], place[1])).collect::<Vec<_>>();
+    area.iter().filter(|piece| piece.len() > 2).map(|piece| middle(&on_canvas(piece))).collect()
+}
+
+/// The mean of some places.
+fn middle(places: &[[f64; 2]]) -> [f64; 2] {
+    let sum = places.iter().fold([0.0; 2], |sum, place| [sum[0] + place[0], sum[1] + place[1]]);
+    sum.map(|sum| sum / places.len() as f64)
 }
 
 /// The points without an answer, on the canvas.
@@ -175,11 +179,9 @@ fn solved_marks(canvas: &mut Canvas, sheet: &Sheet<'_>) {
     }
 }
 
-/// Measured tyres on the map: hollow where not tested, filled where the test reached the required pressure, a cross where it did not.
-fn tyre_marks(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
-    for tyre in tyres.iter().filter(|tyre| tyre.state.is_some()) {
-        tyre_mark(canvas, sheet.frame.at(tyre.place[0], tyre.place[1]), reached(sheet, tyre));
-    }
+/// The measured tyres on the map and their places on the canvas.
+fn marks<'a>(sheet: &Sheet<'_>, tyres: &'a [Placed]) -> impl Iterator<Item = (&'a Placed, [f64; 2])> {
+    tyres.iter().filter(|tyre| tyre.state.is_some()).map(|tyre| (tyre, sheet.frame.at(tyre.place[0], tyre.place[1])))
 }
 
 /// Whether its test reached the required pressure; none without a test.
@@ -188,6 +190,7 @@ fn reached(sheet: &Sheet<'_>, tyre: &Placed) -> Option<bool> {
     tyre.tested.map(|tested| tested >= required)
 }
 
+/// Hollow where not tested, filled where the test reached the required pressure, a cross where it did not.
 fn tyre_mark(canvas: &mut Canvas, [x, y]: [f64; 2], reached: Option<bool>) {
     match reached {
         Some(false) => {
