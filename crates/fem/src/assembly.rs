@@ -49,26 +49,27 @@ struct Item {
     n_internal: usize,
 }
 
-/// What is needed to recover condensed unknowns: K_qq^-1 r_q and K_qq^-1 K_qu.
+/// What is needed to recover condensed unknowns: K_qq^-1, K_qq^-1 r_q and K_qq^-1 K_qu.
 #[derive(Clone)]
 struct Condensed {
     item: usize,
+    inverse: [[f64; MAX_INTERNAL]; MAX_INTERNAL],
     solution: [f64; MAX_INTERNAL],
     coupling: [[f64; MAX_DOFS]; MAX_INTERNAL],
 }
 
 impl Condensed {
     fn of(item: usize) -> Self {
-        Self { item, solution: [0.0; MAX_INTERNAL], coupling: [[0.0; MAX_DOFS]; MAX_INTERNAL] }
+        let inverse = [[0.0; MAX_INTERNAL]; MAX_INTERNAL];
+        Self { item, inverse, solution: [0.0; MAX_INTERNAL], coupling: [[0.0; MAX_DOFS]; MAX_INTERNAL] }
     }
 
     /// Eliminates the `m` condensed unknowns of a local system by the Schur complement.
     fn eliminate(&mut self, m: usize, local: &mut LocalSystem) -> Result<(), SolveError> {
-        let inverse = invert(&local.internal.tangent, m).ok_or(SolveError::Singular)?;
+        self.inverse = invert(&local.internal.tangent, m).ok_or(SolveError::Singular)?;
         let to_q = &local.internal.coupling;
         for k in 0..MAX_INTERNAL {
-            self.solution[k] = (0..m).map(|l| inverse[k][l] * local.internal.residual[l]).sum();
-            let [a, b, c] = inverse[k];
+            let [a, b, c] = self.inverse[k];
             for (coupled, q) in self.coupling[k].iter_mut().zip(to_q) {
                 *coupled = a * q[0] + b * q[1] + c * q[2];
             }
@@ -76,12 +77,24 @@ impl Condensed {
         let [x, y, z] = &self.coupling;
         for (i, row) in local.tangent.chunks_exact_mut(MAX_DOFS).take(local.n).enumerate() {
             let [a, b, c] = to_q[i];
-            local.residual[i] -= a * self.solution[0] + b * self.solution[1] + c * self.solution[2];
             for j in 0..MAX_DOFS {
                 row[j] -= a * x[j] + b * y[j] + c * z[j];
             }
         }
+        self.reduce(m, local);
         Ok(())
+    }
+
+    /// Takes the `m` condensed unknowns out of the residual of a local system, by the derivatives of the last elimination.
+    fn reduce(&mut self, m: usize, local: &mut LocalSystem) {
+        let from_q = &local.internal.residual;
+        for (solution, row) in self.solution.iter_mut().zip(&self.inverse) {
+            *solution = row.iter().zip(from_q).take(m).map(|(inverse, r)| inverse * r).sum();
+        }
+        let [x, y, z] = &self.coupling;
+        for (i, residual) in local.residual.iter_mut().enumerate().take(local.n) {
+            *residual -= x[i] * from_q[0] + y[i] * from_q[1] + z[i] * from_q[2];
+        }
     }
 }
 
@@ -159,11 +172,26 @@ impl System {
     /// # Errors
     /// Whatever an item reports, [`SolveError::Inverted`] above all.
     pub fn assemble(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
-        self.residual.fill(0.0);
         self.by_pressure.fill(0.0);
+        self.matrix.data_mut().fill(0.0);
+        self.pass(state, load, false)
+    }
+
+    /// Assembles the residual alone at a state; tangent and pressure derivative stay those of the last whole assembly, and so do the
+    /// derivatives by which condensed unknowns are taken out of it.
+    ///
+    /// # Errors
+    /// As [`Self::assemble`].
+    pub fn assemble_residual(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
+        self.pass(state, load, true)
+    }
+
+    /// One pass over all items.
+    fn pass(&mut self, state: &State, load: &Load, residual_only: bool) -> Result<(), SolveError> {
+        self.residual.fill(0.0);
         let values = self.matrix.data_mut();
-        values.fill(0.0);
         let (local, mut condensed) = (&mut self.local, self.condensed.iter_mut());
+        local.residual_only = residual_only;
         let mut scale = 0.0;
         for item in &self.items {
             let internal = &state.internal[item.first_internal..item.first_internal + item.n_internal];
@@ -171,11 +199,21 @@ impl System {
             self.contributions[item.contribution].evaluate(item.index, state, internal, load, local)?;
             scale += local.residual[..item.n].iter().map(|r| r * r).sum::<f64>();
             if let Some(condensed) = (item.n_internal > 0).then(|| condensed.next()).flatten() {
-                condensed.eliminate(item.n_internal, local)?;
+                if residual_only {
+                    condensed.reduce(item.n_internal, local);
+                } else {
+                    condensed.eliminate(item.n_internal, local)?;
+                }
             }
-            for (i, dof) in self.dofs[item.first_dof..item.first_dof + item.n].iter().enumerate() {
-                self.residual[*dof] += local.residual[i];
-                self.by_pressure[*dof] += local.by_pressure[i];
+            let dofs = &self.dofs[item.first_dof..item.first_dof + item.n];
+            for (dof, value) in dofs.iter().zip(&local.residual) {
+                self.residual[*dof] += value;
+            }
+            if residual_only {
+                continue;
+            }
+            for (dof, value) in dofs.iter().zip(&local.by_pressure) {
+                self.by_pressure[*dof] += value;
             }
             let places = &self.scatter[item.first_scatter..item.first_scatter + item.n * item.n];
             for (j, places) in places.chunks_exact(item.n).enumerate() {

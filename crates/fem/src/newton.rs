@@ -5,8 +5,14 @@ use crate::error::SolveError;
 use crate::state::{Load, State};
 use std::time::{Duration, Instant};
 
-/// Relative residual below which the tangent has hardly changed since the last iteration, whose factors may do.
-const NEAR: f64 = 1e-3;
+/// Relative residual below which the state after an iteration mostly needs no tangent of its own: its residual is assembled first, in a
+/// third of the time.
+const RESIDUAL_FIRST: f64 = 3e-2;
+/// Share of the residual that an iteration may leave if the next is to do with an earlier tangent, at a fifth of the cost (chord method:
+/// Kelley, Iterative Methods for Linear and Nonlinear Equations, section 5.4, from memory). Past a kink none is left so small.
+const CHORD: f64 = 0.1;
+/// Share that kept factors may leave of the right-hand side in such an iteration, which is not exact anyway.
+const CHORD_SOLVED: f64 = 0.3;
 /// Relative residual above which the next state counts as far from equilibrium, as an extrapolated one always does.
 const UNBALANCED: f64 = 0.5;
 
@@ -48,10 +54,12 @@ pub struct Settings {
     pub tolerance: f64,
     /// Force below which residuals are compared with it instead of the items' forces, N: the size of a force worth resolving.
     pub force_floor: f64,
-    /// Largest number of iterations.
+    /// Largest number of iterations with a tangent of their own.
     pub max_iterations: usize,
     /// Longest change of an unknown in one iteration, mm; longer increments are shortened.
     pub max_change: f64,
+    /// Relative residual below which tangent and factors hardly change any more, so that earlier ones may do; 0 for none but the state's.
+    pub near: f64,
     /// Relative residual below which what the iterations hold (wetting) may be adjusted.
     pub loose: f64,
     /// Stiffness of the anchors of [`relax`], N/mm for each unknown; 0 to do without.
@@ -60,7 +68,15 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { tolerance: 1e-9, force_floor: f64::MIN_POSITIVE, max_iterations: 16, max_change: 1.0, loose: 3e-2, anchor: 0.0 }
+        Self {
+            tolerance: 1e-9,
+            force_floor: f64::MIN_POSITIVE,
+            max_iterations: 16,
+            max_change: 1.0,
+            near: 1e-3,
+            loose: 3e-2,
+            anchor: 0.0,
+        }
     }
 }
 
@@ -69,6 +85,8 @@ impl Default for Settings {
 pub struct Cost {
     /// Iterations (linear solves).
     pub iterations: usize,
+    /// Iterations with a tangent of their own, the dear ones.
+    pub tangents: usize,
     /// Time in assembly.
     pub assembly: Duration,
     /// Time in factorisation and solve.
@@ -81,6 +99,7 @@ impl Cost {
     /// Adds another solve's cost; the residuals stay those of the last one.
     pub fn add(&mut self, other: Self) {
         self.iterations += other.iterations;
+        self.tangents += other.tangents;
         self.assembly += other.assembly;
         self.solve += other.solve;
         self.residuals = other.residuals;
@@ -123,7 +142,8 @@ pub fn solve_adjusting(
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let mut own = Cost::default();
-    let outcome = iterate(&mut Problem { system, control, settings, anchor: None }, state, load, adjust, &mut own);
+    let outcome =
+        iterate(&mut Problem { system, control, settings, anchor: None, current: false }, state, load, adjust, &mut own);
     cost.add(own);
     outcome
 }
@@ -160,7 +180,7 @@ pub fn relax(
         let (held, held_load) = (state.clone(), *load);
         let mut own = Cost::default();
         let anchor = Some((held.u.as_slice(), softness.share * settings.anchor));
-        let mut problem = Problem { system, control, settings: &coarse, anchor };
+        let mut problem = Problem { system, control, settings: &coarse, anchor, current: false };
         let outcome = iterate(&mut problem, state, load, adjust, &mut own);
         cost.add(own);
         if let Err(reason) = outcome {
@@ -225,25 +245,44 @@ struct Problem<'a> {
     control: Control<'a>,
     settings: &'a Settings,
     anchor: Option<(&'a [f64], f64)>,
+    /// Whether the assembled tangent is that of the state; if not, it is an earlier one.
+    current: bool,
 }
 
 impl Problem<'_> {
     fn assemble(&mut self, state: &State, load: &Load) -> Result<(), SolveError> {
         self.system.assemble(state, load)?;
+        self.current = true;
         if let Some((held, stiffness)) = self.anchor {
             self.system.anchor(state, held, stiffness);
         }
         Ok(())
     }
 
+    /// What the next iteration needs to begin with: the residual, and the tangent where it is not likely to do without.
+    fn assemble_next(&mut self, state: &State, load: &Load, residual_first: bool) -> Result<(), SolveError> {
+        if !residual_first || self.anchor.is_some() {
+            return self.assemble(state, load);
+        }
+        self.current = false;
+        self.system.assemble_residual(state, load)
+    }
+
     fn residual(&self) -> f64 {
         self.system.relative_residual(self.settings.force_floor)
+    }
+
+    /// Whether an earlier tangent will do for the next iteration, the residual having been `before` before the last.
+    fn chord_does(&self, before: f64) -> bool {
+        let residual = self.residual();
+        !self.current && residual < self.settings.near && residual < CHORD * before
     }
 
     /// Newton increment of unknowns and pressure: bordering with du = du_r + dp du_p and c . du = misfit.
     fn increment(&mut self, misfit: f64) -> Result<(Vec<f64>, f64), SolveError> {
         let residual = self.residual();
-        let kept = (residual < NEAR).then(|| (0.1 * self.settings.tolerance / residual).min(0.1));
+        let left = if self.current { (0.1 * self.settings.tolerance / residual).min(0.1) } else { CHORD_SOLVED };
+        let kept = (residual < self.settings.near).then_some(left);
         let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)), kept)?;
         let (Control::Functional(f, _), Some(by_pressure)) = (self.control, by_pressure) else {
             return Ok((du, 0.0));
@@ -261,12 +300,12 @@ impl Problem<'_> {
 
     /// Takes the step, halving it while an element turns inside out.
     fn step(&mut self, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
-        let (start, pressure) = (state.clone(), load.pressure);
+        let (start, pressure, residual_first) = (state.clone(), load.pressure, self.residual() < RESIDUAL_FIRST);
         let mut factor = factor;
         for _ in 0..6 {
             self.system.update(state, du, factor);
             load.pressure = pressure + factor * dp;
-            match self.assemble(state, load) {
+            match self.assemble_next(state, load, residual_first) {
                 Err(SolveError::Inverted { .. }) => {
                     state.clone_from(&start);
                     factor *= 0.5;
@@ -292,14 +331,14 @@ fn iterate(
     adjust.begin();
     state.unbalanced = true;
     timed(&mut cost.assembly, || problem.assemble(state, load))?;
-    let mut last_change = f64::INFINITY;
+    let (mut last_change, mut before) = (f64::INFINITY, f64::INFINITY);
     // Residuals up to the last adjustment belong to another problem: limits and damping look at those since.
-    let mut since = 0;
+    let (mut since, mut tangents_before) = (0, 0);
     loop {
         cost.residuals.push(problem.residual());
         if problem.residual() <= settings.loose && adjust.adjust(state, load) {
             timed(&mut cost.assembly, || problem.assemble(state, load))?;
-            since = cost.residuals.len();
+            (since, tangents_before) = (cost.residuals.len(), cost.tangents);
             cost.residuals.push(problem.residual());
         }
         let residual = problem.residual();
@@ -313,9 +352,16 @@ fn iterate(
             state.unbalanced = false;
             return Ok(());
         }
-        if !residual.is_finite() || cost.residuals.len() - since > settings.max_iterations {
+        if !residual.is_finite() || cost.tangents - tangents_before >= settings.max_iterations {
             return Err(SolveError::NotConverged { iterations: cost.iterations, residual });
         }
+        if !problem.chord_does(before) {
+            cost.tangents += 1;
+            if !problem.current {
+                timed(&mut cost.assembly, || problem.assemble(state, load))?;
+            }
+        }
+        before = residual;
         let (du, dp) = timed(&mut cost.solve, || problem.increment(misfit))?;
         cost.iterations += 1;
         last_change = du.iter().fold(0.0_f64, |m, v| m.max(v.abs()));

@@ -7,6 +7,7 @@ use hoopwright_fem::error::SolveError;
 use hoopwright_fem::newton::{self, Control, Cost, Held, Settings};
 use hoopwright_fem::state::{Load, State};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A spring on one unknown, force and stiffness by displacement, and the force that pulls it, N.
 struct Pulled {
@@ -85,4 +86,57 @@ fn a_snap_is_beyond_newton_and_found_by_relaxation() {
         let (end, iterations) = solved(snap(), &[0.0], Some(anchor));
         assert!((end.unwrap().u[0] - 6.0).abs() < 1e-8 && iterations <= most, "{anchor}: {iterations}");
     }
+}
+
+/// A contribution whose evaluations with a tangent are counted.
+struct Counted {
+    of: Pulled,
+    tangents: AtomicUsize,
+}
+
+impl Contribution for Counted {
+    fn name(&self) -> &'static str {
+        self.of.name()
+    }
+
+    fn n_items(&self) -> usize {
+        self.of.n_items()
+    }
+
+    fn dofs(&self, item: usize, out: &mut Vec<usize>) {
+        self.of.dofs(item, out);
+    }
+
+    fn evaluate(&self, item: usize, state: &State, q: &[f64], load: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+        self.tangents.fetch_add(usize::from(item == 0 && !out.residual_only), Ordering::Relaxed);
+        self.of.evaluate(item, state, q, load, out)
+    }
+}
+
+/// Place of the answer, tangents and iterations from a start.
+fn counted(law: fn(f64) -> [f64; 2], pull: f64, start: f64, settings: Settings) -> (f64, usize, usize) {
+    let spring = Arc::new(Counted { of: Pulled { dof: 0, law, pull }, tangents: AtomicUsize::new(0) });
+    let mut system = System::new(1, &[], vec![spring.clone()]).unwrap();
+    let (mut state, mut cost) = (system.rest(), Cost::default());
+    state.u[0] = start;
+    newton::solve(&mut system, &mut state, &mut Load::default(), Control::Load, &settings, &mut cost).unwrap();
+    (state.u[0], spring.tangents.load(Ordering::Relaxed), cost.iterations)
+}
+
+/// f = u + u^3 / 10 from 2 % beside the answer.
+#[test]
+fn close_to_the_answer_one_tangent_does() {
+    let cubic: fn(f64) -> [f64; 2] = |u| [u + 0.1 * u.powi(3), 1.0 + 0.3 * u * u];
+    let (u, tangents, iterations) = counted(cubic, 1.1, 0.98, Settings::default());
+    assert!((u - 1.0).abs() < 1e-9 && tangents == 1 && iterations <= 4, "{u}: {tangents} tangents, {iterations} iterations");
+    let (u, tangents, iterations) = counted(cubic, 1.1, 0.98, Settings { near: 0.0, ..Settings::default() });
+    assert!((u - 1.0).abs() < 1e-12 && tangents == 3 && iterations == 3, "{u}: {tangents} tangents, {iterations} iterations");
+}
+
+/// A spring three times as stiff beyond 1 mm, which the last step has passed: with the tangent before it an iteration leads back and forth.
+#[test]
+fn past_a_kink_a_tangent_is_made_anew() {
+    let kinked: fn(f64) -> [f64; 2] = |u| if u < 1.0 { [u, 1.0] } else { [3.0 * u - 2.0, 3.0] };
+    let (u, tangents, iterations) = counted(kinked, 1.0003, 0.98, Settings::default());
+    assert!((u - 1.0001).abs() < 1e-9 && tangents <= 3 && iterations <= 4, "{u}: {tangents} tangents, {iterations} iterations");
 }

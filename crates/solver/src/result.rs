@@ -285,6 +285,8 @@ pub struct Effort {
     pub steps: usize,
     /// Newton iterations, failed steps included.
     pub iterations: usize,
+    /// Those of them that took a tangent of their own.
+    pub tangents: usize,
     /// Steps that had to be cut.
     pub cuts: usize,
     /// Seconds in assembly.

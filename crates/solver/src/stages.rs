@@ -119,6 +119,7 @@ fn effort(driver: &Driver<'_, '_>, start: Instant) -> Effort {
         dofs: driver.model.path.system.n_equations(),
         steps: e.steps,
         iterations: e.cost.iterations,
+        tangents: e.cost.tangents,
         cuts: e.cuts,
         assembly_s: e.cost.assembly.as_secs_f64(),
         solve_s: e.cost.solve.as_secs_f64(),

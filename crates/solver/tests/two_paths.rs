@@ -5,9 +5,9 @@ use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::case;
 use hoopwright_solver::result::{Assessment, Run};
 
-/// Most Newton iterations of both paths; 707 were measured. With a seal that is left to flicker there are 749, with contact pressures of
-/// extrapolated states in the geometric stiffness some 110 more.
-const MOST_ITERATIONS: usize = 735;
+/// Most Newton iterations with a tangent of their own, of both paths; 544 were measured. With a seal that is left to flicker there are 584,
+/// with contact pressures of extrapolated states in the geometric stiffness 632, where every iteration has one 707.
+const MOST_TANGENTS: usize = 565;
 
 fn assessed(paths: Paths) -> Assessment {
     let (case, notes) = case::read(include_str!("../../../examples/01_road_holds.toml")).unwrap();
@@ -29,6 +29,6 @@ fn side_by_side_tells_what_in_turn_tells_in_few_iterations() {
     for (one, other) in [(&one.given, &other.given), (&one.frictionless, &other.frictionless)] {
         assert!(told(one) == told(other), "at friction {}", one.friction);
     }
-    let iterations = one.given.effort.iterations + one.frictionless.effort.iterations;
-    assert!(iterations <= MOST_ITERATIONS, "{iterations}");
+    let tangents = one.given.effort.tangents + one.frictionless.effort.tangents;
+    assert!(tangents <= MOST_TANGENTS, "{tangents}");
 }

@@ -50,13 +50,17 @@ impl Gradients {
 }
 
 impl Blocks {
-    /// Adds one point of the volume `v` with the stress P and its derivative A.
-    pub(super) fn add(&mut self, g: &Gradients, v: f64, stress: &Vec5, tangent: &Mat5) {
+    /// Adds the stress P at one point of the volume `v`.
+    pub(super) fn add_stress(&mut self, g: &Gradients, v: f64, stress: &Vec5) {
         let (r, z) = g.transpose_times(&(stress * v));
         for a in 0..WIDTH {
             self.r[a] += r[a];
             self.z[a] += z[a];
         }
+    }
+
+    /// Adds the derivative A of the stress at one point of the volume `v`.
+    pub(super) fn add_tangent(&mut self, g: &Gradients, v: f64, tangent: &Mat5) {
         let tangent = tangent * v;
         for b in 0..9 {
             let (dr, dz, hoop) = (g.dr[b], g.dz[b], g.hoop[b]);
@@ -76,6 +80,11 @@ impl Blocks {
         for b in 0..9 {
             out.residual[2 * b] = self.r[b];
             out.residual[2 * b + 1] = self.z[b];
+        }
+        if out.residual_only {
+            return;
+        }
+        for b in 0..9 {
             for a in 0..9 {
                 out.tangent[2 * b * MAX_DOFS + 2 * a] = self.rr[b][a];
                 out.tangent[2 * b * MAX_DOFS + 2 * a + 1] = self.rz[b][a];

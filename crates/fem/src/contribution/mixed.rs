@@ -47,7 +47,7 @@ impl Mixed {
     pub fn stress(&self, item: usize, f: &Vec5, q: &[f64], x: [f64; 2]) -> Vec5 {
         let basis = self.pressure_basis(item, x);
         let p: f64 = basis.iter().zip(q).map(|(b, q)| b * q).sum();
-        self.isochoric.evaluate(f).stress + jacobian_gradient(f) * p
+        self.isochoric.stress(f) + jacobian_gradient(f) * p
     }
 
     /// Number of elements.
@@ -103,11 +103,16 @@ impl Contribution for Mixed {
             let basis = self.pressure_basis(item, point.position);
             let p: f64 = basis.iter().zip(q).map(|(b, q)| b * q).sum();
             let g = jacobian_gradient(&f);
+            let (v, gradients) = (point.volume, Gradients::new(point));
+            add_pressure_rows(v, &basis, j - 1.0 - p / self.kappa, self.kappa, &mut out.internal);
+            if out.residual_only {
+                blocks.add_stress(&gradients, v, &(self.isochoric.stress(&f) + g * p));
+                continue;
+            }
             let mut response = self.isochoric.evaluate(&f);
             add_jacobian_hessian(&f, p, &mut response.tangent);
-            let (v, gradients) = (point.volume, Gradients::new(point));
-            blocks.add(&gradients, v, &(response.stress + g * p), &response.tangent);
-            add_pressure_rows(v, &basis, j - 1.0 - p / self.kappa, self.kappa, &mut out.internal);
+            blocks.add_stress(&gradients, v, &(response.stress + g * p));
+            blocks.add_tangent(&gradients, v, &response.tangent);
             let (by_r, by_z) = gradients.transpose_times(&(g * v));
             for a in 0..9 {
                 for k in 0..3 {

@@ -27,6 +27,8 @@ pub const MAX_INTERNAL: usize = 3;
 pub struct LocalSystem {
     /// Number of unknowns.
     pub n: usize,
+    /// Whether only the residuals are wanted: what else is filled plays no part.
+    pub residual_only: bool,
     /// Residual, N.
     pub residual: [f64; MAX_DOFS],
     /// Tangent by rows with stride [`MAX_DOFS`], N/mm.
@@ -52,6 +54,7 @@ impl Default for LocalSystem {
     fn default() -> Self {
         Self {
             n: 0,
+            residual_only: false,
             residual: [0.0; MAX_DOFS],
             tangent: [0.0; MAX_DOFS * MAX_DOFS],
             by_pressure: [0.0; MAX_DOFS],
@@ -65,8 +68,10 @@ impl LocalSystem {
     pub fn reset(&mut self, n: usize) {
         self.n = n;
         self.residual = [0.0; MAX_DOFS];
-        self.tangent[..n * MAX_DOFS].fill(0.0);
-        self.by_pressure = [0.0; MAX_DOFS];
+        if !self.residual_only {
+            self.tangent[..n * MAX_DOFS].fill(0.0);
+            self.by_pressure = [0.0; MAX_DOFS];
+        }
     }
 
     /// Adds to the tangent.

@@ -52,8 +52,14 @@ impl Contribution for Solid {
             if j <= 0.0 || f[4] <= 0.0 {
                 return Err(SolveError::Inverted { contribution: self.name(), item, jacobian: j });
             }
+            let gradients = Gradients::new(point);
+            if out.residual_only {
+                blocks.add_stress(&gradients, point.volume, &self.material.stress(&f));
+                continue;
+            }
             let response = self.material.evaluate(&f);
-            blocks.add(&Gradients::new(point), point.volume, &response.stress, &response.tangent);
+            blocks.add_stress(&gradients, point.volume, &response.stress);
+            blocks.add_tangent(&gradients, point.volume, &response.tangent);
         }
         blocks.store(out);
         Ok(())

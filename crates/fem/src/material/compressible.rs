@@ -23,6 +23,10 @@ impl<L: Material> Material for Compressible<L> {
         response.tangent += (g * g.transpose() + jacobian_hessian(f) * x) * self.kappa;
         response
     }
+
+    fn stress(&self, f: &Vec5) -> Vec5 {
+        self.isochoric.stress(f) + jacobian_gradient(f) * (self.kappa * (jacobian(f) - 1.0))
+    }
 }
 
 #[cfg(test)]

@@ -27,11 +27,16 @@ pub trait Isochoric: Send + Sync {
     fn derivatives(&self, i1: f64, i2: f64) -> Derivatives;
 }
 
+/// J^(-2/3) and J^(-4/3).
+fn scales(j: f64) -> (f64, f64) {
+    let one = j.powf(-2.0 / 3.0);
+    (one, one * one)
+}
+
 /// Response of an isochoric law at `f`, J > 0.
 pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
     let (j, g) = (jacobian(f), jacobian_gradient(f));
-    let scale_one = j.powf(-2.0 / 3.0);
-    let scale_two = scale_one * scale_one;
+    let (scale_one, scale_two) = scales(j);
     let first = f.norm_squared();
     let d = law.derivatives(scale_one * first, scale_two * second_value(f));
     let mut response = by_first(f, &g, j, scale_one, first, &d);
@@ -41,6 +46,19 @@ pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
         response.tangent += two.hessian * d.w2;
     }
     response
+}
+
+/// Stress of an isochoric law at `f`, J > 0.
+pub fn stress(law: &impl Isochoric, f: &Vec5) -> Vec5 {
+    let (j, g) = (jacobian(f), jacobian_gradient(f));
+    let (scale_one, scale_two) = scales(j);
+    let (first, second) = (f.norm_squared(), second_value(f));
+    let d = law.derivatives(scale_one * first, scale_two * second);
+    let mut stress = (f * 2.0 + g * (-2.0 / 3.0 / j * first)) * (scale_one * d.w1);
+    if d.w2 != 0.0 {
+        stress += (second_gradient(f) + g * (-4.0 / 3.0 / j * second)) * (scale_two * d.w2);
+    }
+    stress
 }
 
 /// The part of the response by I1bar = J^a I1, a = -2/3, with I1' = 2 F: its second derivative is
@@ -74,15 +92,22 @@ fn second_value(f: &Vec5) -> f64 {
     d * d + (f[0] * f[0] + f[1] * f[1] + f[2] * f[2] + f[3] * f[3]) * f[4] * f[4]
 }
 
+/// dI2/dF.
+fn second_gradient(f: &Vec5) -> Vec5 {
+    let d = f[0] * f[3] - f[1] * f[2];
+    let h = f[4];
+    let in_plane = Vec5::new(f[0], f[1], f[2], f[3], 0.0);
+    let mut gradient = Vec5::new(f[3], -f[2], -f[1], f[0], 0.0) * (2.0 * d) + in_plane * (2.0 * h * h);
+    gradient[4] += 2.0 * in_plane.norm_squared() * h;
+    gradient
+}
+
 /// I2.
 fn second(f: &Vec5) -> Scalar {
     let d = f[0] * f[3] - f[1] * f[2];
     let h = f[4];
-    let in_plane = Vec5::new(f[0], f[1], f[2], f[3], 0.0);
-    let s = in_plane.norm_squared();
+    let s = Vec5::new(f[0], f[1], f[2], f[3], 0.0).norm_squared();
     let dd = Vec5::new(f[3], -f[2], -f[1], f[0], 0.0);
-    let mut gradient = dd * (2.0 * d) + in_plane * (2.0 * h * h);
-    gradient[4] += 2.0 * s * h;
     let mut hessian = dd * dd.transpose() * 2.0;
     hessian[(0, 3)] += 2.0 * d;
     hessian[(3, 0)] += 2.0 * d;
@@ -94,7 +119,7 @@ fn second(f: &Vec5) -> Scalar {
         hessian[(4, i)] += 4.0 * h * f[i];
     }
     hessian[(4, 4)] += 2.0 * s;
-    Scalar { value: second_value(f), gradient, hessian }
+    Scalar { value: second_value(f), gradient: second_gradient(f), hessian }
 }
 
 /// J^a times a scalar, with derivatives; `g` and `h` are those of J, `ja` is J^a.

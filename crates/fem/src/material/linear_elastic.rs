@@ -34,10 +34,17 @@ impl LinearElastic {
 
 impl Material for LinearElastic {
     fn evaluate(&self, f: &Vec5) -> Response {
-        let strain = f - Vec5::new(1.0, 0.0, 0.0, 1.0, 1.0);
-        let stress = self.tangent * strain;
-        Response { energy: 0.5 * strain.dot(&stress), stress, tangent: self.tangent }
+        let stress = self.stress(f);
+        Response { energy: 0.5 * strain(f).dot(&stress), stress, tangent: self.tangent }
     }
+
+    fn stress(&self, f: &Vec5) -> Vec5 {
+        self.tangent * strain(f)
+    }
+}
+
+fn strain(f: &Vec5) -> Vec5 {
+    f - Vec5::new(1.0, 0.0, 0.0, 1.0, 1.0)
 }
 
 #[cfg(test)]

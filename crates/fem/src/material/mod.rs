@@ -25,6 +25,9 @@ pub struct Response {
 pub trait Material: Send + Sync {
     /// Energy, stress and tangent at `f`; the caller has checked J > 0.
     fn evaluate(&self, f: &Vec5) -> Response;
+
+    /// First Piola-Kirchhoff stress alone, MPa, at `f`.
+    fn stress(&self, f: &Vec5) -> Vec5;
 }
 
 #[cfg(test)]
@@ -37,6 +40,7 @@ pub(crate) mod tests {
         for f in [Vec5::new(1.0, 0.0, 0.0, 1.0, 1.0), Vec5::new(1.2, 0.3, -0.2, 0.8, 1.1), Vec5::new(0.7, -0.1, 0.4, 1.3, 0.9)] {
             let response = law.evaluate(&f);
             let scale = response.tangent.amax();
+            assert_relative_eq!(law.stress(&f), response.stress, epsilon = 1e-14 * scale);
             let h = 1e-5;
             for i in 0..5 {
                 let e = Vec5::ith(i, h);

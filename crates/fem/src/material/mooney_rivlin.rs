@@ -1,6 +1,6 @@
 //! Mooney-Rivlin law: W = C1 (I1bar - 3) + C2 (I2bar - 3); shear modulus 2 (C1 + C2).
 
-use super::invariants::{Derivatives, Isochoric, response};
+use super::invariants::{Derivatives, Isochoric, response, stress};
 use super::{Material, Response};
 use crate::kinematics::Vec5;
 
@@ -22,6 +22,10 @@ impl Isochoric for MooneyRivlin {
 impl Material for MooneyRivlin {
     fn evaluate(&self, f: &Vec5) -> Response {
         response(self, f)
+    }
+
+    fn stress(&self, f: &Vec5) -> Vec5 {
+        stress(self, f)
     }
 }
 

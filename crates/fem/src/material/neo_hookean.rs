@@ -1,6 +1,6 @@
 //! Neo-Hookean law: W = mu/2 (I1bar - 3).
 
-use super::invariants::{Derivatives, Isochoric, response};
+use super::invariants::{Derivatives, Isochoric, response, stress};
 use super::{Material, Response};
 use crate::kinematics::Vec5;
 
@@ -20,6 +20,10 @@ impl Isochoric for NeoHookean {
 impl Material for NeoHookean {
     fn evaluate(&self, f: &Vec5) -> Response {
         response(self, f)
+    }
+
+    fn stress(&self, f: &Vec5) -> Vec5 {
+        stress(self, f)
     }
 }
 

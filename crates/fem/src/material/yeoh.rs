@@ -2,7 +2,7 @@
 //!
 //! Source: O. H. Yeoh, Rubber Chemistry and Technology 66 (1993) 754 (from memory).
 
-use super::invariants::{Derivatives, Isochoric, response};
+use super::invariants::{Derivatives, Isochoric, response, stress};
 use super::{Material, Response};
 use crate::kinematics::Vec5;
 
@@ -29,6 +29,10 @@ impl Isochoric for Yeoh {
 impl Material for Yeoh {
     fn evaluate(&self, f: &Vec5) -> Response {
         response(self, f)
+    }
+
+    fn stress(&self, f: &Vec5) -> Vec5 {
+        stress(self, f)
     }
 }
 
