@@ -13,6 +13,9 @@ const FIXED: usize = usize::MAX;
 /// Share of the load that may be left over of du / dp when factors are kept.
 const KEPT_BY_PRESSURE: f64 = 1e-2;
 
+/// Share of a residual that an increment may leave without further ado: the next iteration sees it.
+const ENOUGH: f64 = 1e-9;
+
 /// Contributions, numbering and the assembled system.
 pub struct System {
     contributions: Vec<Arc<dyn Contribution>>,
@@ -267,7 +270,7 @@ impl System {
             let kept = (!responses.is_empty()).then(|| self.factorisation.solve_with_kept(&self.matrix, &rhs, [1e-13; AT_ONCE]));
             let solved = match kept.flatten() {
                 Some(x) => x,
-                None => self.factorisation.solve(&self.matrix, &rhs)?,
+                None => self.factorisation.solve(&self.matrix, &rhs, 0.0)?,
             };
             responses.extend(solved.iter().take(batch.len()).map(|x| self.spread(x)));
         }
@@ -279,7 +282,7 @@ impl System {
         let shares = |share: f64| std::array::from_fn(|i| if i == 0 { share } else { share.max(KEPT_BY_PRESSURE) });
         match kept.and_then(|share| self.factorisation.solve_with_kept(&self.matrix, rhs, shares(share))) {
             Some(x) => Ok(x),
-            None => self.factorisation.solve(&self.matrix, rhs),
+            None => self.factorisation.solve(&self.matrix, rhs, ENOUGH),
         }
     }
 

@@ -1,7 +1,7 @@
 //! Multifrontal LU of a matrix of structurally symmetric pattern, with pivoting inside the pivot block of each front.
 //!
 //! Where everything goes is computed once for a pattern; the numeric phase only adds and multiplies. A front takes its entries of the
-//! matrix and the updates of its children from a stack, eliminates its pivots and leaves its own update on the stack.
+//! matrix and the updates of its children from one stack, eliminates its pivots and leaves its own update on another.
 //! Source: Duff and Reid, ACM Trans. Math. Softw. 9 (1983) 302; Liu, SIAM Review 34 (1992) 82 (both from memory).
 
 use super::dense::Dense;
@@ -20,6 +20,8 @@ struct Layout {
     entries: Vec<(u32, u32)>,
     /// For each child, newest first: where its rest lies in this front.
     children: Vec<Child>,
+    /// Stack that the front's update is left on; its children's lie on the other.
+    stack: usize,
     /// Where the front's factors begin: L by columns of p + u with the pivot block's U on top of it, then p x u of U by columns.
     factors: usize,
 }
@@ -76,8 +78,9 @@ pub(super) struct Multifrontal {
     factors: Vec<f64>,
     /// Row interchanges of all fronts' pivot blocks.
     order: Vec<usize>,
-    /// Updates waiting for their parents.
-    stack: Vec<f64>,
+    /// Updates waiting for their parents: those of fronts at even depths of the tree and those at odd ones, so that a front's own finds its
+    /// place while its children's still have theirs.
+    stacks: [Vec<f64>; 2],
 }
 
 impl Multifrontal {
@@ -90,13 +93,13 @@ impl Multifrontal {
         let layouts = lay_out(matrix, &fronts);
         let sequence: Vec<usize> = fronts.iter().flat_map(|f| f.pivots.iter().copied()).collect();
         let factors = vec![0.0; layouts.last().map_or(0, |f| f.range().end)];
-        let stack = vec![0.0; stack_size(&layouts)];
-        Ok(Self { sequence, layouts, factors, order: vec![0; matrix.cols()], stack })
+        let stacks = stack_sizes(&layouts).map(|size| vec![0.0; size]);
+        Ok(Self { sequence, layouts, factors, order: vec![0; matrix.cols()], stacks })
     }
 
     /// Factorises a matrix of the analysed pattern. A zero pivot leaves infinities, which the caller's check of the solution finds.
     pub(super) fn factorise(&mut self, matrix: &CsMat<f64>) {
-        let mut top = 0;
+        let mut tops = [0; 2];
         for layout in &self.layouts {
             let (p, u) = (layout.p, layout.rest.len());
             let factors = &mut self.factors[layout.range()];
@@ -105,18 +108,18 @@ impl Multifrontal {
                 factors[*place as usize] = matrix.data()[*entry as usize];
             }
             let (lower, upper) = factors.split_at_mut(layout.lower());
-            let (waiting, free) = self.stack.split_at_mut(top);
-            let update = &mut free[..u * u];
+            let [even, odd] = &mut self.stacks;
+            let (own, waiting) = if layout.stack == 0 { (even, odd) } else { (odd, even) };
+            let update = &mut own[tops[layout.stack]..][..u * u];
             update.fill(0.0);
             for child in &layout.children {
-                top -= child.n * child.n;
-                extend_add(&waiting[top..], child, &mut Block { p, u, lower, upper, update });
+                let top = &mut tops[1 - layout.stack];
+                *top -= child.n * child.n;
+                extend_add(&waiting[*top..], child, &mut Block { p, u, lower, upper, update });
             }
-            let end = waiting.len();
             let order = &mut self.order[layout.first..layout.first + p];
             Dense { p, u, lower, upper, update, order }.eliminate();
-            self.stack.copy_within(end..end + u * u, top);
-            top += u * u;
+            tops[layout.stack] += u * u;
         }
     }
 
@@ -248,7 +251,7 @@ fn lay_out(matrix: &CsMat<f64>, fronts: &[Front]) -> Vec<Layout> {
     for front in fronts {
         let (p, u) = (front.pivots.len(), front.rest.len());
         let rest = front.rest.iter().map(|unknown| rank[*unknown]).collect();
-        layouts.push(Layout { first, p, rest, entries: Vec::new(), children: Vec::new(), factors });
+        layouts.push(Layout { first, p, rest, entries: Vec::new(), children: Vec::new(), stack: 0, factors });
         factors += (p + 2 * u) * p;
         first += p;
     }
@@ -265,6 +268,10 @@ fn lay_out(matrix: &CsMat<f64>, fronts: &[Front]) -> Vec<Layout> {
         if let Some(parent) = front.parent {
             children[parent].push(k);
         }
+    }
+    // Parents come after their children.
+    for (k, front) in fronts.iter().enumerate().rev() {
+        layouts[k].stack = front.parent.map_or(0, |parent| 1 - layouts[parent].stack);
     }
     layouts
 }
@@ -292,13 +299,13 @@ fn entries(matrix: &CsMat<f64>, front: &Front, home: &[usize], k: usize, place: 
     list
 }
 
-/// Largest height of the stack, a front's own update included.
-fn stack_size(layouts: &[Layout]) -> usize {
-    let (mut top, mut highest) = (0, 0);
+/// Largest heights of the stacks.
+fn stack_sizes(layouts: &[Layout]) -> [usize; 2] {
+    let (mut tops, mut highest) = ([0; 2], [0; 2]);
     for f in layouts {
-        let own = f.rest.len() * f.rest.len();
-        highest = highest.max(top + own);
-        top = top + own - f.children.iter().map(|c| c.n * c.n).sum::<usize>();
+        tops[f.stack] += f.rest.len() * f.rest.len();
+        highest[f.stack] = highest[f.stack].max(tops[f.stack]);
+        tops[1 - f.stack] -= f.children.iter().map(|c| c.n * c.n).sum::<usize>();
     }
     highest
 }
