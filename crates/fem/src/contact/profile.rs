@@ -188,8 +188,15 @@ impl Profile {
 
     /// Foot of `x`: the nearest point of the chain whose normal passes through `x`; beyond the ends the nearest end.
     pub fn foot(&self, x: [f64; 2]) -> Foot {
+        self.foot_near(x, 0.0)
+    }
+
+    /// The same foot, found sooner where it lies on the piece at the arc length `near`, mm.
+    pub fn foot_near(&self, x: [f64; 2], near: f64) -> Foot {
+        let at = self.segments.partition_point(|s| s.from + s.length < near).min(self.segments.len().saturating_sub(1));
+        let (before, from) = self.segments.split_at(at);
         let mut best: Option<(f64, Foot)> = None;
-        for segment in &self.segments {
+        for segment in from.iter().chain(before) {
             let bound = best.as_ref().map_or(f64::INFINITY, |b| b.0);
             best = segment.foot(x, bound).or(best);
         }

@@ -115,7 +115,7 @@ struct Derivatives {
 impl Contact {
     /// Whether no point of an edge can touch: none presses, none is wetted, and the middle is further from the profile than any point
     /// from the middle.
-    fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
+    pub(super) fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
         let points = &state.contact[edge * POINTS..(edge + 1) * POINTS];
         if points.iter().any(|p| p.wetted) || state.u[self.unknowns_of(edge)].iter().any(|l| *l > 0.0) {
             return false;

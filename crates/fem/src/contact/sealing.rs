@@ -3,7 +3,7 @@
 //! The points of a contact are numbered from the gas side. Gas wets every point up to the seal: the first point that presses
 //! harder than the gas. Where no point does, the joint leaks; gas is then taken to the point that presses hardest.
 
-use super::unilateral::Contact;
+use super::unilateral::{Contact, POINTS};
 use crate::state::State;
 
 /// A wetted point must press this much harder than the gas to seal again, so that points do not flicker.
@@ -28,7 +28,12 @@ pub fn contact_pressure(contact: &Contact, state: &State, gas: f64) -> Vec<f64> 
 
 /// Pressure that the contact transmits at each point, MPa.
 fn transmitted(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
-    (0..contact.n_points()).map(|i| contact.status(i, state, gas).normal).collect()
+    let at_edge = |edge: usize| {
+        let far = contact.is_far(edge, &contact.edge_positions(edge, state), state);
+        let at_point = move |q: usize| if far { 0.0 } else { contact.status(POINTS * edge + q, state, gas).normal };
+        (0..POINTS).map(at_point)
+    };
+    (0..contact.n_points() / POINTS).flat_map(at_edge).collect()
 }
 
 /// Where the seal lies at a state.

@@ -236,7 +236,7 @@ impl Contact {
     /// Foot of a position, mm, on the carried profile; `near` is an arc length not far from it.
     pub fn foot_near(&self, x: [f64; 2], near: f64, state: &State) -> Place {
         let (shift, _) = self.carrier.displacement(near, &state.u);
-        let mut foot = self.profile.foot([x[0] - shift[0], x[1] - shift[1]]);
+        let mut foot = self.profile.foot_near([x[0] - shift[0], x[1] - shift[1]], near);
         if self.carrier.is_uniform() {
             return Place { foot, lean: 0.0 };
         }
