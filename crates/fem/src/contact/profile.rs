@@ -193,7 +193,7 @@ impl Profile {
 
     /// The same foot, found sooner where it lies on the piece at the arc length `near`, mm.
     pub fn foot_near(&self, x: [f64; 2], near: f64) -> Foot {
-        let at = self.segments.partition_point(|s| s.from + s.length < near).min(self.segments.len().saturating_sub(1));
+        let at = self.segments.partition_point(|s| s.from + s.length < near);
         let (before, from) = self.segments.split_at(at);
         let mut best: Option<(f64, Foot)> = None;
         for segment in from.iter().chain(before) {
@@ -306,6 +306,16 @@ mod tests {
         // Centre of the convex crest is (305.2, 10.8).
         check([305.2 + 1.0 * s, 10.8 - 1.0 * s], 0.2, [s, -s], 12);
         check([306.3, 11.5], 0.3, [1.0, 0.0], 2);
+    }
+
+    #[test]
+    fn the_foot_is_the_same_wherever_it_is_looked_for_first() {
+        let p = profile();
+        for x in [[300.4, 4.0], [300.7, 9.5], [303.0, 9.7], [305.6, 9.9], [306.3, 11.5], [299.0, -2.0]] {
+            for k in -1..12 {
+                assert_eq!(p.foot_near(x, 0.1 * f64::from(k) * p.length()), p.foot(x), "{x:?}");
+            }
+        }
     }
 
     #[test]

@@ -236,6 +236,17 @@ mod tests {
     }
 
     #[test]
+    fn a_solution_that_leaves_too_much_is_refused() {
+        let matrix = CsMat::new_csc((2, 2), vec![0, 1, 2], vec![0, 1], vec![2.0, 4.0]);
+        let divided = |by: f64| move |x: &mut Columns<1>| x[0].iter_mut().zip([2.0, 4.0]).for_each(|(x, d)| *x /= d * by);
+        let solved = |by: f64, enough: f64| checked(&matrix, &[vec![1.0, 1.0]], enough, divided(by));
+        assert_eq!(solved(1.0, 1e-9).unwrap()[0], [0.5, 0.25]);
+        // A first and a second time a tenth too small: a hundredth is left.
+        assert!(matches!(solved(1.1, 1e-9), Err(SolveError::Inaccurate { .. })));
+        assert!(solved(1.1, 0.1).is_ok(), "for one who is content with less");
+    }
+
+    #[test]
     fn a_singular_matrix_is_an_error_not_a_solution() {
         let matrix = CsMat::new_csc((2, 2), vec![0, 2, 4], vec![0, 1, 0, 1], vec![1.0, 2.0, 2.0, 4.0]);
         let mut lu = Factorisation::new(&matrix, &[]).unwrap();
