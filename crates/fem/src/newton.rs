@@ -11,6 +11,8 @@ const RESIDUAL_FIRST: f64 = 3e-2;
 /// Share of the residual that an iteration may leave if the next is to do with an earlier tangent, at a fifth of the cost (chord method:
 /// Kelley, Iterative Methods for Linear and Nonlinear Equations, section 5.4, from memory). Past a kink none is left so small.
 const CHORD: f64 = 0.1;
+/// Share of the tolerance that is left as long as an earlier tangent does: such iterations end just below it, others far below, and cost little.
+const POLISHED: f64 = 0.1;
 /// Share that kept factors may leave of the right-hand side in such an iteration, which is not exact anyway.
 const CHORD_SOLVED: f64 = 0.3;
 /// Relative residual above which the next state counts as far from equilibrium, as an extrapolated one always does.
@@ -348,7 +350,8 @@ fn iterate(
         };
         // A small residual alone would accept a drifting state of tiny forces: the last change must be small as well.
         let small = residual <= settings.tolerance && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
-        if small && misfit.abs() <= 1e-9 {
+        let polish = residual > POLISHED * settings.tolerance && problem.chord_does(before);
+        if small && misfit.abs() <= 1e-9 && !polish {
             state.unbalanced = false;
             return Ok(());
         }
