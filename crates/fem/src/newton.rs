@@ -144,8 +144,8 @@ pub fn solve_adjusting(
     cost: &mut Cost,
 ) -> Result<(), SolveError> {
     let mut own = Cost::default();
-    let outcome =
-        iterate(&mut Problem { system, control, settings, anchor: None, current: false }, state, load, adjust, &mut own);
+    let mut problem = Problem { system, control, settings, anchor: None, current: false, by_pressure: None };
+    let outcome = iterate(&mut problem, state, load, adjust, &mut own);
     cost.add(own);
     outcome
 }
@@ -182,7 +182,7 @@ pub fn relax(
         let (held, held_load) = (state.clone(), *load);
         let mut own = Cost::default();
         let anchor = Some((held.u.as_slice(), softness.share * settings.anchor));
-        let mut problem = Problem { system, control, settings: &coarse, anchor, current: false };
+        let mut problem = Problem { system, control, settings: &coarse, anchor, current: false, by_pressure: None };
         let outcome = iterate(&mut problem, state, load, adjust, &mut own);
         cost.add(own);
         if let Err(reason) = outcome {
@@ -249,6 +249,8 @@ struct Problem<'a> {
     anchor: Option<(&'a [f64], f64)>,
     /// Whether the assembled tangent is that of the state; if not, it is an earlier one.
     current: bool,
+    /// du / dp by the last tangent.
+    by_pressure: Option<Vec<f64>>,
 }
 
 impl Problem<'_> {
@@ -285,16 +287,19 @@ impl Problem<'_> {
         let residual = self.residual();
         let left = if self.current { (0.1 * self.settings.tolerance / residual).min(0.1) } else { CHORD_SOLVED };
         let kept = (residual < self.settings.near).then_some(left);
-        let (mut du, by_pressure) = self.system.solve(matches!(self.control, Control::Functional(..)), kept)?;
-        let (Control::Functional(f, _), Some(by_pressure)) = (self.control, by_pressure) else {
+        let bordered = matches!(self.control, Control::Functional(..));
+        // With an earlier tangent du_p is what it was.
+        let (mut du, by_pressure) = self.system.solve(bordered && (self.current || self.by_pressure.is_none()), kept)?;
+        self.by_pressure = by_pressure.or(self.by_pressure.take());
+        let (Control::Functional(f, _), Some(by_pressure)) = (self.control, &self.by_pressure) else {
             return Ok((du, 0.0));
         };
-        let slope = functional(f, &by_pressure);
+        let slope = functional(f, by_pressure);
         if slope == 0.0 {
             return Err(SolveError::Singular);
         }
         let dp = (misfit - functional(f, &du)) / slope;
-        for (d, p) in du.iter_mut().zip(&by_pressure) {
+        for (d, p) in du.iter_mut().zip(by_pressure) {
             *d += dp * p;
         }
         Ok((du, dp))
