@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::ErrorKind;
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::contents::{CONTENTS, Contents};
@@ -13,6 +14,8 @@ use crate::output::Talk;
 
 /// Largest list that is looked at, bytes.
 const LARGEST: usize = 1 << 24;
+/// Files written at once: each waits for the disk, which takes several together in hardly more time than one.
+const AT_ONCE: usize = 8;
 
 /// An output folder that may be written to.
 pub(crate) struct OutFolder {
@@ -75,8 +78,9 @@ impl OutFolder {
         for name in stale.iter().chain(last) {
             files::remove(&self.path.join(name))?;
         }
-        for (name, bytes) in list {
-            self.write_one(name, bytes)?;
+        if let Some((last, others)) = list.split_last() {
+            others.chunks(AT_ONCE).try_for_each(|some| self.write_some(some))?;
+            self.write_one(last)?;
         }
         self.contents.complete = true;
         self.list(&self.contents)?;
@@ -98,7 +102,14 @@ impl OutFolder {
         }
     }
 
-    fn write_one(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
+    fn write_some(&self, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
+        std::thread::scope(|scope| {
+            let writers: Vec<_> = files.iter().map(|file| scope.spawn(|| self.write_one(file))).collect();
+            writers.into_iter().try_for_each(|writer| writer.join().unwrap_or_else(|panic| resume_unwind(panic)))
+        })
+    }
+
+    fn write_one(&self, (name, bytes): &(String, Vec<u8>)) -> Result<(), Failure> {
         let path = self.path.join(name);
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.to_owned(), source })?;
