@@ -180,7 +180,8 @@ fn a_run_killed_within_a_file_leaves_no_part_of_it() {
     let begun = found.keys().filter(|name| name.ends_with(".tmp")).count();
     found.retain(|name, _| !name.ends_with(".tmp"));
     let list: Value = serde_json::from_slice(&found.remove("contents.json").unwrap()).unwrap();
-    assert!(begun == 1 && list["complete"] == false, "{begun} {list}");
+    // Eight are written at once.
+    assert!((1..=8).contains(&begun) && list["complete"] == false, "{begun} {list}");
     assert!(found.iter().all(|(name, bytes)| whole[name] == *bytes), "{:?}", found.keys());
 }
 
