@@ -11,7 +11,8 @@ const RESIDUAL_FIRST: f64 = 3e-2;
 /// Share of the residual that an iteration may leave if the next is to do with an earlier tangent, at a fifth of the cost (chord method:
 /// Kelley, Iterative Methods for Linear and Nonlinear Equations, section 5.4, from memory). Past a kink none is left so small.
 const CHORD: f64 = 0.1;
-/// Share of the tolerance that is left as long as an earlier tangent does: such iterations end just below it, others far below, and cost little.
+/// Share of the tolerance down to which iterations go on while an earlier tangent does: such ones end just below the tolerance, others far
+/// below, and they cost little.
 const POLISHED: f64 = 0.1;
 /// Share that kept factors may leave of the right-hand side in such an iteration, which is not exact anyway.
 const CHORD_SOLVED: f64 = 0.3;
@@ -276,9 +277,8 @@ impl Problem<'_> {
         self.system.relative_residual(self.settings.force_floor)
     }
 
-    /// Whether an earlier tangent will do for the next iteration, the residual having been `before` before the last.
-    fn chord_does(&self, before: f64) -> bool {
-        let residual = self.residual();
+    /// Whether an earlier tangent will do for the next iteration, at a residual that was `before` before the last.
+    fn chord_does(&self, residual: f64, before: f64) -> bool {
         !self.current && residual < self.settings.near && residual < CHORD * before
     }
 
@@ -289,11 +289,10 @@ impl Problem<'_> {
         let kept = (residual < self.settings.near).then_some(left);
         let bordered = matches!(self.control, Control::Functional(..));
         // With an earlier tangent du_p is what it was.
-        let (mut du, by_pressure) = self.system.solve(bordered && (self.current || self.by_pressure.is_none()), kept)?;
+        let (mut du, by_pressure) = self.system.solve(bordered && self.current, kept)?;
         self.by_pressure = by_pressure.or(self.by_pressure.take());
-        let (Control::Functional(f, _), Some(by_pressure)) = (self.control, &self.by_pressure) else {
-            return Ok((du, 0.0));
-        };
+        let Control::Functional(f, _) = self.control else { return Ok((du, 0.0)) };
+        let by_pressure = self.by_pressure.as_ref().ok_or(SolveError::Singular)?;
         let slope = functional(f, by_pressure);
         if slope == 0.0 {
             return Err(SolveError::Singular);
@@ -355,7 +354,8 @@ fn iterate(
         };
         // A small residual alone would accept a drifting state of tiny forces: the last change must be small as well.
         let small = residual <= settings.tolerance && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
-        let polish = residual > POLISHED * settings.tolerance && problem.chord_does(before);
+        let chord = problem.chord_does(residual, before);
+        let polish = chord && residual > POLISHED * settings.tolerance;
         if small && misfit.abs() <= 1e-9 && !polish {
             state.unbalanced = false;
             return Ok(());
@@ -363,7 +363,7 @@ fn iterate(
         if !residual.is_finite() || cost.tangents - tangents_before >= settings.max_iterations {
             return Err(SolveError::NotConverged { iterations: cost.iterations, residual });
         }
-        if !problem.chord_does(before) {
+        if !chord {
             cost.tangents += 1;
             if !problem.current {
                 timed(&mut cost.assembly, || problem.assemble(state, load))?;

@@ -49,8 +49,8 @@ fn at_the_state_of_the_tangent_it_is_the_same() {
     assert_eq!(system.tangent(), &tangent, "the tangent stays");
 }
 
-/// What the condensed unknowns leave in it is taken out by the derivatives of the tangent's state: at rest their residuals vanish, and beside
-/// it these and the derivatives differ in proportion to the distance.
+/// What the condensed unknowns leave in it is taken out by the derivatives of the tangent's state: at rest their residuals vanish, and
+/// beside it these and the derivatives differ in proportion to the distance.
 #[test]
 fn beside_the_state_of_the_tangent_the_difference_is_of_second_order() {
     let mut system = system();

@@ -22,8 +22,11 @@ pub struct Seal {
 
 /// Total normal pressure on each point, MPa: what the contact transmits plus the gas where wetted.
 pub fn contact_pressure(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
-    let own = transmitted(contact, state, gas).into_iter().zip(&state.contact);
-    own.map(|(own, point)| own + if point.wetted { gas } else { 0.0 }).collect()
+    total(&transmitted(contact, state, gas), state, gas)
+}
+
+fn total(own: &[f64], state: &State, gas: f64) -> Vec<f64> {
+    own.iter().zip(&state.contact).map(|(own, point)| own + if point.wetted { gas } else { 0.0 }).collect()
 }
 
 /// Pressure that the contact transmits at each point, MPa.
@@ -38,11 +41,12 @@ fn transmitted(contact: &Contact, state: &State, gas: f64) -> Vec<f64> {
 
 /// Where the seal lies at a state.
 pub fn seal(contact: &Contact, state: &State, gas: f64) -> Seal {
-    let pressure = contact_pressure(contact, state, gas);
+    let own = transmitted(contact, state, gas);
+    let pressure = total(&own, state, gas);
     let holds = |i: &usize| pressure[*i] > gas * if state.contact[*i].wetted { RESEAL } else { 1.0 };
     let first = (0..pressure.len()).find(holds);
     // A leaking joint keeps what is wetted: letting it dry would move the seal to and fro.
-    let reached = first.unwrap_or_else(|| hardest(&transmitted(contact, state, gas)).max(wetted(state)));
+    let reached = first.unwrap_or_else(|| hardest(&own).max(wetted(state)));
     let peak = pressure[reached..].iter().copied().fold(0.0, f64::max);
     Seal { wetted: reached, leaks: gas > 0.0 && first.is_none(), peak }
 }
@@ -78,8 +82,8 @@ pub fn reach(contact: &Contact, state: &State, gas: f64) -> usize {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::carrier::Carrier;
+    use super::super::unilateral::Parameters;
     use super::super::unilateral::tests::seat_and_wall;
-    use super::super::unilateral::{POINTS, Parameters};
     use super::*;
     use crate::mesh::Mesh;
 

@@ -27,6 +27,10 @@ pub trait Isochoric: Send + Sync {
     fn derivatives(&self, i1: f64, i2: f64) -> Derivatives;
 }
 
+/// Powers of J in the isochoric invariants.
+const FIRST: f64 = -2.0 / 3.0;
+const SECOND: f64 = -4.0 / 3.0;
+
 /// J^(-2/3) and J^(-4/3).
 fn scales(j: f64) -> (f64, f64) {
     let root = inverse_cube_root(j);
@@ -53,7 +57,7 @@ pub fn response(law: &impl Isochoric, f: &Vec5) -> Response {
     let d = law.derivatives(scale_one * first, scale_two * second_value(f));
     let mut response = by_first(f, &g, j, scale_one, first, &d);
     if d.w2 != 0.0 {
-        let two = scaled(&second(f), j, &g, &jacobian_hessian(f), -4.0 / 3.0, scale_two);
+        let two = scaled(&second(f), j, &g, &jacobian_hessian(f), SECOND, scale_two);
         response.stress += two.gradient * d.w2;
         response.tangent += two.hessian * d.w2;
     }
@@ -66,9 +70,9 @@ pub fn stress(law: &impl Isochoric, f: &Vec5) -> Vec5 {
     let (scale_one, scale_two) = scales(j);
     let (first, second) = (f.norm_squared(), second_value(f));
     let d = law.derivatives(scale_one * first, scale_two * second);
-    let mut stress = (f * 2.0 + g * (-2.0 / 3.0 / j * first)) * (scale_one * d.w1);
+    let mut stress = scaled_gradient(&(f * 2.0), first, &g, FIRST / j, scale_one) * d.w1;
     if d.w2 != 0.0 {
-        stress += (second_gradient(f) + g * (-4.0 / 3.0 / j * second)) * (scale_two * d.w2);
+        stress += scaled_gradient(&second_gradient(f), second, &g, SECOND / j, scale_two) * d.w2;
     }
     stress
 }
@@ -76,10 +80,9 @@ pub fn stress(law: &impl Isochoric, f: &Vec5) -> Vec5 {
 /// The part of the response by I1bar = J^a I1, a = -2/3, with I1' = 2 F: its second derivative is
 /// J^a (2 I + 2 a / J (F g' + g F') + a (a - 1) / J^2 I1 g g' + a / J I1 g'') with g = dJ / dF.
 fn by_first(f: &Vec5, g: &Vec5, j: f64, scale: f64, first: f64, d: &Derivatives) -> Response {
-    const A: f64 = -2.0 / 3.0;
-    let (c, w) = (A / j, d.w1 * scale);
-    let gradient = (f * 2.0 + g * (c * first)) * scale;
-    let half = f * (2.0 * w * c) + g * (0.5 * w * A * (A - 1.0) / (j * j) * first);
+    let (c, w) = (FIRST / j, d.w1 * scale);
+    let gradient = scaled_gradient(&(f * 2.0), first, g, c, scale);
+    let half = f * (2.0 * w * c) + g * (0.5 * w * FIRST * (FIRST - 1.0) / (j * j) * first);
     let mut tangent = half * g.transpose() + g * half.transpose();
     for i in 0..5 {
         tangent[(i, i)] += 2.0 * w;
@@ -134,13 +137,18 @@ fn second(f: &Vec5) -> Scalar {
     Scalar { value: second_value(f), gradient: second_gradient(f), hessian }
 }
 
+/// Gradient of J^a times a scalar of that gradient and value; `g` is that of J, `c` is a / J, `ja` is J^a.
+fn scaled_gradient(gradient: &Vec5, value: f64, g: &Vec5, c: f64, ja: f64) -> Vec5 {
+    (gradient + g * (c * value)) * ja
+}
+
 /// J^a times a scalar, with derivatives; `g` and `h` are those of J, `ja` is J^a.
 fn scaled(i: &Scalar, j: f64, g: &Vec5, h: &Mat5, a: f64, ja: f64) -> Scalar {
     let c = a / j;
     let cross = i.gradient * g.transpose();
     Scalar {
         value: ja * i.value,
-        gradient: (i.gradient + g * (c * i.value)) * ja,
+        gradient: scaled_gradient(&i.gradient, i.value, g, c, ja),
         hessian: (i.hessian
             + (cross + cross.transpose()) * c
             + h * (c * i.value)

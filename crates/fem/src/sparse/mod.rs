@@ -1,6 +1,7 @@
 //! Direct solution of sparse systems of fixed pattern; the only module that names the linear-algebra crate's factorisations.
 //!
-//! The fast way is a multifrontal LU on a minimum-degree ordering, with pivoting inside each front; where its backward error stays too large, an LU with partial pivoting over the whole matrix takes on.
+//! The fast way is a multifrontal LU on a minimum-degree ordering, with pivoting inside each front; where its backward error stays too
+//! large, an LU with partial pivoting over the whole matrix takes on.
 
 mod dense;
 mod fronts;
@@ -123,7 +124,8 @@ fn largest(v: &[f64]) -> f64 {
     v.iter().fold(0.0_f64, |m, v| if v.is_nan() || m.is_nan() { f64::NAN } else { m.max(v.abs()) })
 }
 
-/// Solutions by `substitute`; unless they leave no more than `enough` of the right-hand sides, refined once where it helps and refused where the backward error is too large.
+/// Solutions by `substitute`; unless they leave no more than `enough` of the right-hand sides, refined once where it helps and refused
+/// where the backward error is too large.
 fn checked<const N: usize>(
     matrix: &CsMat<f64>,
     rhs: &Columns<N>,
@@ -132,39 +134,36 @@ fn checked<const N: usize>(
 ) -> Result<Columns<N>, SolveError> {
     let mut x = rhs.clone();
     substitute(&mut x);
-    let left = residuals(matrix, &x, rhs);
+    let mut left = residuals(matrix, &x, rhs);
     if left.iter().zip(rhs).all(|(left, b)| largest(left) <= enough * largest(b)) {
         return Ok(x);
     }
-    let (mut error, mut residuals) = backward_errors(matrix, &x, rhs);
+    let mut error = backward_error(matrix, &x, rhs, &left);
     if error > REFINE {
-        substitute(&mut residuals);
-        add(&mut x, &residuals);
-        error = backward_errors(matrix, &x, rhs).0;
+        substitute(&mut left);
+        add(&mut x, &left);
+        error = backward_error(matrix, &x, rhs, &residuals(matrix, &x, rhs));
     }
     if error.is_nan() || error > ACCURACY { Err(SolveError::Inaccurate { backward_error: error }) } else { Ok(x) }
 }
 
 /// Largest backward error of the solutions, |b - A x| / (|A| |x| + |b|) in infinity norms (Higham, Accuracy and Stability of Numerical
-/// Algorithms, theorem 7.1, from memory), and the residuals b - A x. The matrix is read once for all solutions.
-fn backward_errors<const N: usize>(matrix: &CsMat<f64>, x: &Columns<N>, rhs: &Columns<N>) -> (f64, Columns<N>) {
-    let mut residuals = rhs.clone();
+/// Algorithms, theorem 7.1, from memory); `left` are the residuals b - A x. The matrix is read once for all solutions.
+fn backward_error<const N: usize>(matrix: &CsMat<f64>, x: &Columns<N>, rhs: &Columns<N>, left: &Columns<N>) -> f64 {
     let mut sizes: Columns<N> = rhs.each_ref().map(|b| b.iter().map(|v| v.abs()).collect());
     for (i, column) in matrix.outer_iterator().enumerate() {
         let x: [f64; N] = std::array::from_fn(|k| x[k][i]);
         for (row, value) in column.iter() {
-            for k in 0..N {
-                let product = value * x[k];
-                residuals[k][row] -= product;
-                sizes[k][row] += product.abs();
+            for (sizes, x) in sizes.iter_mut().zip(x) {
+                sizes[row] += (value * x).abs();
             }
         }
     }
     let error = |k: usize| {
-        let (num, den) = (largest(&residuals[k]), largest(&sizes[k]));
+        let (num, den) = (largest(&left[k]), largest(&sizes[k]));
         if den > 0.0 { num / den } else { num }
     };
-    (largest(&std::array::from_fn::<f64, N, _>(error)), residuals)
+    largest(&std::array::from_fn::<f64, N, _>(error))
 }
 
 #[cfg(test)]
