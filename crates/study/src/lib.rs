@@ -33,4 +33,4 @@ pub mod sizes;
 mod table;
 pub mod tolerance;
 pub mod vary;
-mod workers;
+pub mod workers;

@@ -47,7 +47,7 @@ pub(crate) fn each<T: Send, E>(
 }
 
 /// Does the pieces 0 to `n` in the same way and gathers them in their order; `finished` hears of each, on the calling thread.
-pub(crate) fn all<T: Send>(n: usize, threads: usize, work: &(dyn Fn(usize) -> T + Sync), finished: &mut dyn FnMut()) -> Vec<T> {
+pub fn all<T: Send>(n: usize, threads: usize, work: &(dyn Fn(usize) -> T + Sync), finished: &mut dyn FnMut()) -> Vec<T> {
     let mut found: Vec<Option<T>> = std::iter::repeat_with(|| None).take(n).collect();
     let Ok(()) = each(&(0..n).collect::<Vec<_>>(), threads, work, &mut |i, result| {
         found[i] = Some(result);

@@ -9,6 +9,7 @@ use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::case::Case;
 use hoopwright_solver::result::{Assessment, Finding, Moment};
 use hoopwright_solver::stages::News;
+use hoopwright_study::workers::all;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::exit::Exit;
@@ -136,17 +137,27 @@ fn asked<'a>(args: &'a AssessArgs, case: &Case) -> Asked<'a> {
 /// Files by their names.
 type Files = Vec<(String, Vec<u8>)>;
 
-/// Every file of an assessment; a state that was not reached has no picture.
+/// A part of the files, made on any thread.
+type Part<'a> = Box<dyn Fn() -> Result<Files, Failure> + Sync + 'a>;
+
+/// Every file of an assessment, made on two threads like the paths; a state that was not reached has no picture.
 fn written(assessment: &Assessment, result_json: &[u8], given: &Given) -> Result<Files, Failure> {
-    let mut list = series(assessment)?;
     let run = &assessment.given;
+    // The longest first, so that no thread waits for it in the end.
+    let mut parts: Vec<Part<'_>> = vec![
+        Box::new(|| Ok(vec![(REPORT.to_owned(), html::assessment(given, assessment).into_bytes())])),
+        Box::new(|| rim(assessment)),
+        Box::new(|| Ok(vec![("path.svg".to_owned(), svg::path::picture(assessment).into_bytes())])),
+    ];
     for (name, moment) in SECTION_PICTURES.into_iter().zip(Moment::ALL) {
-        let picture = run.at(moment).and_then(|p| svg::section::picture(assessment, p));
-        list.extend(picture.map(|picture| (name.to_owned(), picture.into_bytes())));
+        let picture = move || run.at(moment).and_then(|point| svg::section::picture(assessment, point));
+        parts.push(Box::new(move || Ok(picture().map(|picture| (name.to_owned(), picture.into_bytes())).into_iter().collect())));
     }
-    list.extend(rim(assessment)?);
-    list.push(("path.svg".to_owned(), svg::path::picture(assessment).into_bytes()));
-    list.push((REPORT.to_owned(), html::assessment(given, assessment).into_bytes()));
+    let stored = vtk::stored(run);
+    parts.extend(stored.iter().map(|&i| -> Part<'_> { Box::new(move || grids(assessment, i)) }));
+    let made: Result<Vec<Files>, Failure> = all(parts.len(), 2, &|i| parts[i](), &mut || ()).into_iter().collect();
+    let mut list: Files = made?.into_iter().flatten().collect();
+    list.push((format!("{VTK_FOLDER}/series.pvd"), vtk::series(&series(&stored)).into_bytes()));
     // Last, so that a result.json stands for a complete set of files.
     list.push((RESULT.to_owned(), result_json.to_vec()));
     Ok(list)
@@ -165,19 +176,21 @@ fn rim(assessment: &Assessment) -> Result<Files, Failure> {
     Ok(list)
 }
 
-/// The series of the path at the given friction.
-fn series(assessment: &Assessment) -> Result<Files, Failure> {
-    let run = &assessment.given;
-    let (mut list, mut series) = (Vec::new(), Vec::new());
-    for i in vtk::stored(run) {
-        let Some(fields) = &run.path[i].fields else { continue };
-        let parts = [("section", vtk::section(assessment, fields)?), ("rim", vtk::rim(assessment, fields)?)];
-        for (part, (name, bytes)) in parts.into_iter().enumerate() {
-            let name = format!("{name}_{i:04}.vtu");
-            list.push((format!("{VTK_FOLDER}/{name}"), bytes));
-            series.push((name, i as f64, part));
-        }
-    }
-    list.push((format!("{VTK_FOLDER}/series.pvd"), vtk::series(&series).into_bytes()));
-    Ok(list)
+/// What a point of the path at the given friction is stored as: its parts' names.
+const PARTS: [&str; 2] = ["section", "rim"];
+
+fn grid(part: &str, point: usize) -> String {
+    format!("{part}_{point:04}.vtu")
+}
+
+/// Section and rim at a point of the path at the given friction.
+fn grids(assessment: &Assessment, point: usize) -> Result<Files, Failure> {
+    let Some(fields) = &assessment.given.path[point].fields else { return Ok(Vec::new()) };
+    let made = [vtk::section(assessment, fields)?, vtk::rim(assessment, fields)?];
+    Ok(PARTS.iter().zip(made).map(|(part, bytes)| (format!("{VTK_FOLDER}/{}", grid(part, point)), bytes)).collect())
+}
+
+/// The series of the points stored: file, time and part.
+fn series(stored: &[usize]) -> Vec<(String, f64, usize)> {
+    stored.iter().flat_map(|&i| PARTS.iter().enumerate().map(move |(part, name)| (grid(name, i), i as f64, part))).collect()
 }
