@@ -67,12 +67,11 @@ pub fn run(
 ) -> Result<(Run, Model), ModelError> {
     let start = Instant::now();
     let model = Model::new(case, rim, friction)?;
-    let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep, origin: 0.0, listener };
-    let mut marks = Marks::default();
-    let end = driver.history(&mut marks);
-    driver.refine_first_lift(&mut marks);
+    let mut driver = Driver::new(case, model, keep, listener);
+    let end = driver.history();
+    driver.refine_first_lift();
     let effort = effort(&driver, start);
-    let Driver { model, path, .. } = driver;
+    let Driver { model, path, marks, .. } = driver;
     let retention = retention::retention(case, &path, marks.fit, &end);
     Ok((Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort }, model))
 }
@@ -92,7 +91,7 @@ pub struct Inflation {
 /// [`ModelError`] when the model cannot be built; a solve that fails later ends the inflation.
 pub fn inflate(case: &Case, rim: &Arc<RimModel>, pressures: &[f64], listener: Listener<'_>) -> Result<Inflation, ModelError> {
     let model = Model::new(case, rim, case.friction)?;
-    let mut driver = Driver { case, model, points: Vec::new(), path: Vec::new(), keep: Keep::Numbers, origin: 0.0, listener };
+    let mut driver = Driver::new(case, model, Keep::Numbers, listener);
     let (mut points, mut end) = (Vec::new(), driver.begin().err());
     if let (None, Some(first)) = (&end, pressures.first()) {
         end = driver.seat((0.5 * first).min(SEATING * case.pressure.rated)).err().map(unreached);
@@ -139,23 +138,28 @@ struct Driver<'a, 'l> {
     model: Model,
     points: Vec<Equilibrium>,
     path: Vec<PathPoint>,
+    marks: Marks,
     keep: Keep,
     origin: f64,
     listener: Listener<'l>,
 }
 
-impl Driver<'_, '_> {
-    fn history(&mut self, marks: &mut Marks) -> End {
+impl<'a, 'l> Driver<'a, 'l> {
+    fn new(case: &'a Case, model: Model, keep: Keep, listener: Listener<'l>) -> Self {
+        Self { case, model, points: Vec::new(), path: Vec::new(), marks: Marks::default(), keep, origin: 0.0, listener }
+    }
+
+    fn history(&mut self) -> End {
         if let Err(end) = self.begin() {
             return end;
         }
-        marks.fit = self.path.len() - 1;
+        self.marks.fit = self.path.len() - 1;
         if let Some(end) = self.broken() {
             return end;
         }
         let rated = self.case.pressure.rated;
         match self.seat(SEATING * rated).and_then(|()| self.rise(rated)) {
-            Ok(()) => marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
+            Ok(()) => self.marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
             Err(Some(end)) => return end,
             // Released or nearly so before the rated pressure: the blow-off stage finds the maximum.
             Err(None) => {}
@@ -427,15 +431,15 @@ impl Driver<'_, '_> {
 
     /// Inserts points where the seat load vanishes until the pressure there is known to a hundredth of the rated one: first on both sides
     /// of where a straight line puts it, then by halves.
-    fn refine_first_lift(&mut self, marks: &mut Marks) {
+    fn refine_first_lift(&mut self) {
         let width = FIRST_LIFT * self.case.pressure.rated;
         for attempt in 0..8 {
-            let Some(i) = retention::unloading(&self.path, marks.fit) else { return };
+            let Some(i) = retention::unloading(&self.path, self.marks.fit) else { return };
             let (a, b) = (self.path[i].pressure, self.path[i + 1].pressure);
             if (b - a).abs() < width {
                 return;
             }
-            let crossing = retention::unloading_pressure(&self.path, marks.fit, i);
+            let crossing = retention::unloading_pressure(&self.path, self.marks.fit, i);
             let goal = match attempt {
                 0 if crossing - 0.4 * width > a => crossing - 0.4 * width,
                 0 | 1 if crossing + 0.4 * width < b => crossing + 0.4 * width,
@@ -445,11 +449,10 @@ impl Driver<'_, '_> {
             if self.insert(i, Target::Pressure(goal), stage).is_err() {
                 return;
             }
-            marks.rated = marks.rated.map(|r| if r > i { r + 1 } else { r });
         }
     }
 
-    /// Solves at a target between path points `after` and `after + 1` and inserts the result.
+    /// Solves at a target between path points `after` and `after + 1` and inserts the result; the marks stay at their points.
     fn insert(&mut self, after: usize, target: Target, stage: Stage) -> Result<(), SolveError> {
         // `points` starts with the state at rest, which is no path point.
         let (before, from) = (self.points[after].clone(), self.points[after + 1].clone());
@@ -458,6 +461,7 @@ impl Driver<'_, '_> {
         let point = self.observed(&next, stage);
         self.points.insert(after + 2, next);
         self.path.insert(after + 1, point);
+        self.marks.rated = self.marks.rated.map(|rated| if rated > after { rated + 1 } else { rated });
         Ok(())
     }
 
