@@ -179,6 +179,12 @@ fn leaks_burps_losses_and_releases_are_told_apart() {
     assert!((leak.leak.unwrap().value * 10.0 - 0.002).abs() < 1e-5);
     let burp = inflated(|t, p| if t > 200.0 { p - 0.1 } else { p });
     assert_eq!((burp.verdict, kinds(&burp)), (Verdict::Burped, vec![Kind::Burp]));
+    let steps = |t: f64, p: f64| if t > 400.0 { (p - 2.0 - 2.0 * ((t - 400.0) / 20.0).floor()).max(0.0) } else { p };
+    let emptied = inflated(steps);
+    assert_eq!((emptied.verdict, emptied.burps()), (Verdict::Held, 0));
+    assert!(emptied.notes.iter().any(|note| matches!(note, hold::Note::AfterHold(Kind::Burp, p) if (*p - 0.76).abs() < 1e-3)));
+    let both = inflated(|t, p| steps(t, if t > 200.0 { p - 0.1 } else { p }));
+    assert_eq!((both.verdict, both.burps()), (Verdict::Burped, 1));
     let lost = inflated(|t, p| if (200.0..200.9).contains(&t) { 0.0 } else { p });
     assert_eq!((lost.verdict, kinds(&lost)), (Verdict::Held, vec![Kind::Lost]));
     let spike = inflated(|t, p| if (200.0..200.4).contains(&t) { 9.9 } else { p });

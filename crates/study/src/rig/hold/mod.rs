@@ -138,9 +138,14 @@ impl Hold {
         self.held.map_or(0.0, |[from, to]| to - from)
     }
 
-    /// Burps up to the end of the hold.
+    /// Burps until the required time was over.
     pub fn burps(&self) -> usize {
-        self.events.iter().filter(|event| event.kind == Kind::Burp).count()
+        self.events.iter().filter(|event| event.kind == Kind::Burp && !self.is_after(event)).count()
+    }
+
+    /// Whether a fall began after the required time, or ended the hold, as where the tyre is let down in steps.
+    fn is_after(&self, fall: &Event) -> bool {
+        self.held.is_some_and(|[from, until]| fall.time[0] >= from + self.question.hold || fall.time[1] > until)
     }
 }
 
@@ -233,15 +238,9 @@ fn leak(series: &Series, rows: &[usize], events: &[Event], sudden: f64) -> Optio
 /// `below`: the pressure fell below the floor and rows follow.
 fn verdict(hold: &Hold, fall: Option<Kind>, below: bool) -> Verdict {
     let long_enough = hold.held_for() >= hold.question.hold - 0.5 * hold.series.step;
-    let burped = |until: f64| hold.events.iter().any(|event| event.kind == Kind::Burp && event.time[0] <= until);
     match (hold.held, fall) {
-        (Some([_, until]), _) if long_enough => {
-            if burped(until) {
-                Verdict::Burped
-            } else {
-                Verdict::Held
-            }
-        }
+        (Some(_), _) if long_enough && hold.burps() > 0 => Verdict::Burped,
+        (Some(_), _) if long_enough => Verdict::Held,
         (_, Some(Kind::Release)) => Verdict::Released,
         (None, _) => Verdict::NotReached,
         (_, Some(Kind::LetDown)) => Verdict::LetDown,
@@ -274,7 +273,7 @@ fn notes(hold: &Hold, rows: &[usize]) -> Vec<Note> {
     let allowed = hold.question.allowance * hold.question.required();
     notes.extend((hold.noise > 0.5 * allowed).then_some(Note::Noisy(hold.noise)));
     let held = matches!(hold.verdict, Verdict::Held | Verdict::Burped);
-    let later = hold.events.iter().find(|e| matches!(e.kind, Kind::Release | Kind::LetDown));
+    let later = hold.events.iter().find(|e| e.kind != Kind::Lost && hold.is_after(e));
     notes.extend(later.filter(|_| held).map(|event| Note::AfterHold(event.kind, event.before)));
     notes
 }

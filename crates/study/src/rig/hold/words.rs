@@ -46,6 +46,9 @@ impl fmt::Display for Note {
             Self::AfterHold(Kind::Release, pressure) => {
                 write!(f, "after the hold all went at once, from {:.3} bar", BAR * pressure)
             }
+            Self::AfterHold(Kind::Burp, pressure) => {
+                write!(f, "after the hold some went at once, from {:.3} bar: let down in steps, or a burp", BAR * pressure)
+            }
             Self::AfterHold(_, pressure) => write!(f, "after the hold the tyre was let down, from {:.3} bar", BAR * pressure),
         }
     }
