@@ -30,7 +30,7 @@ pub mod map;
 pub mod rig;
 pub mod service;
 pub mod sizes;
-mod table;
+pub mod table;
 pub mod tolerance;
 pub mod vary;
 pub mod workers;

@@ -6,7 +6,7 @@ use hoopwright_solver::units::{BAR, Dimension, KN};
 
 use super::statistics::{Comparison, compare};
 use super::{Finished, State};
-use crate::table::{factor_of, name_of};
+use crate::table::{RowError, Table, Twice, factor_of};
 
 /// Largest number of tyres.
 pub const MOST_TYRES: usize = 100_000;
@@ -45,9 +45,12 @@ pub enum TyreError {
         /// What is wrong.
         reason: String,
     },
-    /// A line that is no record.
-    #[error("its line {0} cannot be read as CSV in UTF-8")]
-    Record(usize),
+    /// Two columns of the same name.
+    #[error("its head has column `{0}` twice")]
+    Twice(&'static str),
+    /// A row that cannot be read.
+    #[error(transparent)]
+    Row(#[from] RowError),
     /// A cell that is no positive number.
     #[error("its line {line} has \"{cell}\" for {column}, where a positive number is needed")]
     Cell {
@@ -78,23 +81,18 @@ struct Source {
 /// # Errors
 /// The first fault found.
 pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
-    let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let head: Vec<String> = reader.headers().map_err(|_| TyreError::Record(1))?.iter().map(str::to_owned).collect();
-    let id = head.iter().position(|name| name_of(name) == ID).ok_or(TyreError::NoColumn(ID))?;
-    let needed = |wanted| source(&head, wanted)?.ok_or(TyreError::NoColumn(wanted.0));
-    let (diameter, stiffness, tested) = (needed(DIAMETER)?, needed(STIFFNESS)?, source(&head, TESTED)?);
+    let mut table = Table::open(bytes)?;
+    let id = column(&table, ID)?.ok_or(TyreError::NoColumn(ID))?;
+    let needed = |wanted| source(&table, wanted)?.ok_or(TyreError::NoColumn(wanted.0));
+    let (diameter, stiffness, tested) = (needed(DIAMETER)?, needed(STIFFNESS)?, source(&table, TESTED)?);
     let mut tyres = Vec::new();
-    for (i, record) in reader.records().enumerate() {
-        let record = record.map_err(|_| TyreError::Record(i + 2))?;
-        let line = record.position().map_or(i + 2, |p| p.line() as usize);
-        let value = |source: &Source| number(&record, source, line);
-        let test = tested.as_ref().filter(|source| record.get(source.at).is_some_and(|cell| !cell.is_empty()));
-        tyres.push(Tyre {
-            id: record.get(id).unwrap_or("").to_owned(),
-            diameter: value(&diameter)?,
-            stiffness: value(&stiffness)?,
-            tested: test.map(value).transpose()?,
-        });
+    while let Some(line) = table.advance()? {
+        let tested = match &tested {
+            Some(source) if !table.text(source.at, line)?.is_empty() => Some(number(&table, source, line)?),
+            _ => None,
+        };
+        let (diameter, stiffness) = (number(&table, &diameter, line)?, number(&table, &stiffness, line)?);
+        tyres.push(Tyre { id: table.text(id, line)?.to_owned(), diameter, stiffness, tested });
         if tyres.len() > MOST_TYRES {
             return Err(TyreError::TooMany);
         }
@@ -102,16 +100,20 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
     Ok(tyres)
 }
 
-fn source(head: &[String], (name, dimension): (&'static str, Dimension)) -> Result<Option<Source>, TyreError> {
-    let Some(at) = head.iter().position(|h| name_of(h) == name) else { return Ok(None) };
-    let refused = |reason: String| TyreError::Unit { column: head[at].clone(), reason };
-    let factor = factor_of(&head[at], dimension).map_err(refused)?;
+fn column(table: &Table<'_>, name: &'static str) -> Result<Option<usize>, TyreError> {
+    table.place(&[name]).map_err(|Twice| TyreError::Twice(name))
+}
+
+fn source(table: &Table<'_>, (name, dimension): (&'static str, Dimension)) -> Result<Option<Source>, TyreError> {
+    let Some(at) = column(table, name)? else { return Ok(None) };
+    let refused = |reason: String| TyreError::Unit { column: table.head[at].clone(), reason };
+    let factor = factor_of(&table.head[at], dimension).map_err(refused)?;
     Ok(Some(Source { name, at, factor }))
 }
 
-fn number(record: &csv::StringRecord, source: &Source, line: usize) -> Result<f64, TyreError> {
-    let cell = record.get(source.at).unwrap_or("");
-    let value = cell.parse().ok().map(|value: f64| value * source.factor).filter(|v| v.is_finite() && *v > 0.0);
+fn number(table: &Table<'_>, source: &Source, line: usize) -> Result<f64, TyreError> {
+    let cell = table.text(source.at, line)?;
+    let value = table.number(cell).map(|value| value * source.factor).filter(|v| v.is_finite() && *v > 0.0);
     value.ok_or_else(|| TyreError::Cell { line, column: source.name, cell: cell.to_owned() })
 }
 
@@ -197,6 +199,12 @@ mod tests {
     }
 
     #[test]
+    fn cells_parted_by_semicolons_may_hold_decimal_commas() {
+        let tyres = read(b"# invented\nid;diameter [mm];stiffness [kN]\na;620,4;300\n").unwrap();
+        assert!((tyres[0].diameter - 620.4).abs() < 1e-12 && tyres.len() == 1);
+    }
+
+    #[test]
     fn faults_say_where_and_what() {
         let fault = |text: &str| read(text.as_bytes()).unwrap_err().to_string();
         assert!(fault("").contains("no column `id`"));
@@ -206,6 +214,8 @@ mod tests {
         let head = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\na,620,300,8\n";
         assert!(fault(&format!("{head}b,620,-3,\n")).contains("line 3 has \"-3\" for stiffness"));
         assert!(fault(&format!("{head}b,NaN,3,\n")).contains("line 3 has \"NaN\" for diameter"));
+        assert!(fault(&format!("{head}b,620,4,300,8\n")).contains("line 3 has 5 cells, its head 4"));
+        assert!(fault("id,id,diameter [mm],stiffness [kN]\n").contains("column `id` twice"));
         assert!(fault(&format!("{head}b\n")).contains("line 3 has \"\" for diameter"));
     }
 }

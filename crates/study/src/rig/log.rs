@@ -1,11 +1,8 @@
 //! Logs of a bench: CSV with units in the head, read in inner units.
-//!
-//! Lines that begin with `#` above the head are comments. Cells are parted by commas, semicolons or tabs, whichever the head has most of;
-//! where they are not parted by commas, numbers may have a decimal comma.
 
 use hoopwright_solver::units::Dimension;
 
-use crate::table::{factor_of, name_of};
+use crate::table::{RowError, Table, Twice, factor_of};
 
 /// Largest log, bytes.
 pub const LARGEST_LOG: usize = 1 << 28;
@@ -63,9 +60,9 @@ pub enum LogError {
         /// A head that would do.
         example: &'static str,
     },
-    /// A line that is no record.
-    #[error("its line {0} cannot be read as CSV in UTF-8")]
-    Record(usize),
+    /// A row that cannot be read.
+    #[error(transparent)]
+    Row(#[from] RowError),
     /// A cell that is no number.
     #[error("its line {line}, column {column} ({name}) has \"{cell}\" where a number is needed")]
     Cell {
@@ -124,8 +121,8 @@ impl Log {
 /// # Errors
 /// The head cannot be read.
 pub fn has(bytes: &[u8], columns: &[Wanted]) -> Result<Option<usize>, LogError> {
-    let head = head_of(bytes)?.0;
-    Ok(columns.iter().position(|wanted| head.iter().any(|h| wanted.names.contains(&name_of(h).as_str()))))
+    let table = Table::open(bytes)?;
+    Ok(columns.iter().position(|wanted| !matches!(table.place(wanted.names), Ok(None))))
 }
 
 /// Reads the wanted columns. `example` is a head that would do, for messages. A column of time must not run backwards.
@@ -136,23 +133,15 @@ pub fn read(bytes: &[u8], wanted: &[Wanted], example: &'static str) -> Result<Lo
     if bytes.len() > LARGEST_LOG {
         return Err(LogError::TooLarge);
     }
-    let (head, delimiter) = head_of(bytes)?;
-    let sources = wanted.iter().map(|w| source(&head, w, example)).collect::<Result<Vec<_>, _>>()?;
+    let mut table = Table::open(bytes)?;
+    let sources = wanted.iter().map(|w| source(&table, w, example)).collect::<Result<Vec<_>, _>>()?;
     let mut log = Log { columns: vec![Vec::new(); sources.len()], lines: Vec::new(), missing: 0 };
-    let mut reader = reader(bytes, delimiter);
-    let (mut record, mut row) = (csv::ByteRecord::new(), vec![0.0; sources.len()]);
-    loop {
-        let line = reader.position().line() as usize;
-        match reader.read_byte_record(&mut record) {
-            Ok(true) => {}
-            Ok(false) => break,
-            Err(_) => return Err(LogError::Record(line)),
-        }
-        let line = record.position().map_or(line, |position| line_of(bytes, position));
+    let mut row = vec![0.0; sources.len()];
+    while let Some(line) = table.advance()? {
         if log.len() + log.missing >= MOST_ROWS {
             return Err(LogError::TooLarge);
         }
-        if numbers(&record, &sources, delimiter, line, &mut row)? {
+        if numbers(&table, &sources, line, &mut row)? {
             log.columns.iter_mut().zip(&row).for_each(|(column, value)| column.push(*value));
             log.lines.push(u32::try_from(line).unwrap_or(u32::MAX));
         } else {
@@ -163,43 +152,11 @@ pub fn read(bytes: &[u8], wanted: &[Wanted], example: &'static str) -> Result<Lo
     if log.is_empty() { Err(LogError::Empty) } else { Ok(log) }
 }
 
-fn reader(bytes: &[u8], delimiter: u8) -> csv::Reader<&[u8]> {
-    csv::ReaderBuilder::new().flexible(true).delimiter(delimiter).comment(Some(b'#')).from_reader(bytes)
-}
-
-/// Line of the file that a record begins in: the reader tells where it began to look, before blank lines and comments.
-fn line_of(bytes: &[u8], position: &csv::Position) -> usize {
-    let (mut at, mut line) = (position.byte() as usize, position.line() as usize);
-    while let Some(rest) = bytes.get(at..) {
-        let Some(end) = rest.iter().position(|b| *b == b'\n') else { break };
-        if !(rest.starts_with(b"#") || rest[..end].iter().all(|b| *b == b'\r')) {
-            break;
-        }
-        (at, line) = (at + end + 1, line + 1);
-    }
-    line
-}
-
-/// The head's columns and what parts them.
-fn head_of(bytes: &[u8]) -> Result<(Vec<String>, u8), LogError> {
-    let first =
-        bytes.split(|b| *b == b'\n').find(|line| !line.starts_with(b"#") && line.iter().any(|b| !b.is_ascii_whitespace()));
-    let count = |delimiter: u8| first.map_or(0, |line| line.iter().filter(|b| **b == delimiter).count());
-    let delimiter = [b',', b';', b'\t'].into_iter().rev().max_by_key(|d| count(*d)).unwrap_or(b',');
-    let mut reader = reader(bytes, delimiter);
-    let head = reader.headers().map_err(|_| LogError::Record(1))?;
-    Ok((head.iter().map(str::to_owned).collect(), delimiter))
-}
-
-fn source(head: &[String], wanted: &Wanted, example: &'static str) -> Result<Source, LogError> {
+fn source(table: &Table<'_>, wanted: &Wanted, example: &'static str) -> Result<Source, LogError> {
     let name = wanted.names.first().copied().unwrap_or("");
-    let fits = |h: &&String| wanted.names.contains(&name_of(h).as_str());
-    let mut places = head.iter().enumerate().filter(|(_, h)| fits(h));
-    let missing = || LogError::NoColumn { wanted: name.to_owned(), found: shown(head), example };
-    let (at, column) = places.next().ok_or_else(missing)?;
-    if places.next().is_some() {
-        return Err(LogError::Twice(name.to_owned()));
-    }
+    let missing = || LogError::NoColumn { wanted: name.to_owned(), found: shown(&table.head), example };
+    let at = table.place(wanted.names).map_err(|Twice| LogError::Twice(name.to_owned()))?.ok_or_else(missing)?;
+    let column = &table.head[at];
     let factor = factor_of(column, wanted.dimension);
     let factor = factor.map_err(|reason| LogError::Unit { column: shorten(column), reason, example })?;
     Ok(Source { name, at, factor })
@@ -217,13 +174,12 @@ fn shorten(cell: &str) -> String {
     if cell.chars().count() <= 40 { cell.to_owned() } else { format!("{}...", cell.chars().take(40).collect::<String>()) }
 }
 
-/// The numbers of a record in inner units; false where one is not there.
-fn numbers(record: &csv::ByteRecord, sources: &[Source], delimiter: u8, line: usize, row: &mut [f64]) -> Result<bool, LogError> {
+/// The numbers of the row at hand in inner units; false where one is not there.
+fn numbers(table: &Table<'_>, sources: &[Source], line: usize, row: &mut [f64]) -> Result<bool, LogError> {
     let mut whole = true;
     for (source, value) in sources.iter().zip(row) {
-        let cell = record.get(source.at).unwrap_or(b"");
-        let text = std::str::from_utf8(cell).map_err(|_| LogError::Record(line))?.trim();
-        match number(text, delimiter).map(|v| v * source.factor).filter(|v| v.is_finite() && v.abs() < LARGEST_NUMBER) {
+        let text = table.text(source.at, line)?;
+        match table.number(text).map(|v| v * source.factor).filter(|v| v.is_finite() && v.abs() < LARGEST_NUMBER) {
             Some(number) => *value = number,
             None if NOTHING.contains(&text.to_lowercase().as_str()) => whole = false,
             None => {
@@ -233,14 +189,6 @@ fn numbers(record: &csv::ByteRecord, sources: &[Source], delimiter: u8, line: us
         }
     }
     Ok(whole)
-}
-
-fn number(text: &str, delimiter: u8) -> Option<f64> {
-    let plain = text.parse::<f64>().ok();
-    if plain.is_none() && delimiter != b',' && text.contains(',') {
-        return text.replacen(',', ".", 1).parse().ok();
-    }
-    plain
 }
 
 fn check_time(log: &Log, wanted: &[Wanted]) -> Result<(), LogError> {
@@ -287,6 +235,9 @@ mod tests {
         assert!(fault(&format!("{EXAMPLE}\n0,1,2\n1,x,2\n")).contains("line 3, column 2 (force) has \"x\""));
         assert!(fault(&format!("{EXAMPLE}\n0,1e300,2\n")).contains("line 2, column 2 (force) has \"1e300\""));
         assert!(fault(&format!("{EXAMPLE}\n0,1,2\n5,1,2\n4,1,2\n")).contains("goes back in its line 4"));
+        assert!(
+            fault(&format!("{EXAMPLE}\n0,0,5,1,2\n")).contains("its line 2 has 5 cells, its head 3: part cells by semicolons")
+        );
         assert!(fault(&format!("{EXAMPLE}\n0,,2\n")).contains("no row with all its numbers"));
     }
 
@@ -294,6 +245,6 @@ mod tests {
     fn bytes_that_are_no_text_have_their_line() {
         let mut bytes = format!("{EXAMPLE}\n0,1,2\n").into_bytes();
         bytes.extend(b"1,\xff,2\n");
-        assert_eq!(read(&bytes, &[TIME, FORCE, TRAVEL], EXAMPLE).unwrap_err(), LogError::Record(3));
+        assert_eq!(read(&bytes, &[TIME, FORCE, TRAVEL], EXAMPLE).unwrap_err(), LogError::Row(RowError::Record(3)));
     }
 }

@@ -3,6 +3,8 @@
 use hoopwright_solver::case::inputs::Input;
 use hoopwright_solver::units::{Dimension, ONE, parse};
 
+use crate::table::{RowError, Table, Twice, name_of, unit_of};
+
 /// Largest number of values.
 pub const MOST_VALUES: usize = 100_000;
 /// Fewest values that tell how an input scatters.
@@ -27,9 +29,12 @@ pub enum MeasuredError {
         /// What is wrong.
         reason: String,
     },
-    /// A line that is no record.
-    #[error("its line {0} cannot be read as CSV in UTF-8")]
-    Record(usize),
+    /// Two columns of the same name.
+    #[error("its head has column `{0}` twice")]
+    Twice(String),
+    /// A row that cannot be read.
+    #[error(transparent)]
+    Row(#[from] RowError),
     /// A cell that is no number.
     #[error("its line {line} has \"{cell}\" where a number is needed")]
     Cell {
@@ -51,23 +56,18 @@ pub enum MeasuredError {
 /// # Errors
 /// The first fault found.
 pub fn read(bytes: &[u8], column: &str, input: &Input) -> Result<Vec<f64>, MeasuredError> {
-    let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let head: Vec<String> = reader.headers().map_err(|_| MeasuredError::Record(1))?.iter().map(str::to_owned).collect();
-    let wanted = plain(column);
-    let missing = || MeasuredError::NoColumn { column: column.to_owned(), found: head.join(", ") };
-    let at = head.iter().position(|name| plain(name) == wanted).ok_or_else(missing)?;
-    let symbol = unit_of(&head[at], input)?;
+    let mut table = Table::open(bytes)?;
+    let at = place(&table, column)?;
+    let symbol = symbol_of(&table.head[at], input)?.to_owned();
     let unit = input.unit().unwrap_or(ONE);
     let mut values = Vec::new();
-    for (i, record) in reader.records().enumerate() {
-        let record = record.map_err(|_| MeasuredError::Record(i + 2))?;
-        let line = record.position().map_or(i + 2, |p| p.line() as usize);
-        let cell = record.get(at).unwrap_or("");
+    while let Some(line) = table.advance()? {
+        let cell = table.text(at, line)?;
         if cell.is_empty() {
             continue;
         }
         let refused = || MeasuredError::Cell { line, cell: cell.to_owned() };
-        let typed = cell.parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(refused)?;
+        let typed = table.number(cell).filter(|value| value.is_finite()).ok_or_else(refused)?;
         let inner = parse(&format!("{typed} {symbol}"), unit.dimension).map_err(|_| refused())?;
         values.push(unit.value_of(inner));
         if values.len() > MOST_VALUES {
@@ -78,23 +78,21 @@ pub fn read(bytes: &[u8], column: &str, input: &Input) -> Result<Vec<f64>, Measu
     if values.len() < FEWEST_VALUES || !differ { Err(MeasuredError::TooFew(values.len())) } else { Ok(values) }
 }
 
-/// The name of a column without its unit, in lower case.
-fn plain(head: &str) -> String {
-    let name = head.trim_start_matches('\u{feff}').split('[').next().unwrap_or("");
-    name.trim().to_lowercase().replace('_', " ")
+fn place(table: &Table<'_>, column: &str) -> Result<usize, MeasuredError> {
+    let missing = || MeasuredError::NoColumn { column: column.to_owned(), found: table.head.join(", ") };
+    table.place(&[&name_of(column)]).map_err(|Twice| MeasuredError::Twice(column.to_owned()))?.ok_or_else(missing)
 }
 
 /// The unit in a head; a pure number needs none.
-fn unit_of(head: &str, input: &Input) -> Result<String, MeasuredError> {
+fn symbol_of<'h>(head: &'h str, input: &Input) -> Result<&'h str, MeasuredError> {
     let dimension = input.unit().unwrap_or(ONE).dimension;
     let refused = |reason: String| MeasuredError::Unit { column: head.to_owned(), reason };
-    let typed = head.split_once('[').and_then(|(_, rest)| rest.trim_end().strip_suffix(']')).map(str::trim);
-    match typed {
-        None | Some("-" | "") if dimension == Dimension::Number => Ok(String::new()),
+    match unit_of(head) {
+        None | Some("-" | "") if dimension == Dimension::Number => Ok(""),
         None => Err(refused(format!("there is none in square brackets, as in `{} [mm]`", head.trim()))),
         Some(symbol) => {
             parse(&format!("1 {symbol}"), dimension).map_err(|error| refused(error.to_string()))?;
-            Ok(symbol.to_owned())
+            Ok(symbol)
         }
     }
 }
@@ -119,6 +117,8 @@ mod tests {
         assert!(fault("a [mm],b [mm]\n1,2\n", "diameter").contains("no column `diameter`; it has a [mm], b [mm]"));
         assert!(fault("diameter\n1\n", "diameter").contains("there is none in square brackets"));
         assert!(fault("diameter [bar]\n1\n", "diameter").contains("is the unit of a pressure"));
+        assert!(fault("diameter [mm],diameter [in]\n620,24\n", "diameter").contains("column `diameter` twice"));
+        assert!(fault("diameter [mm],friction\n620,4,0.2\n", "diameter").contains("its line 2 has 3 cells, its head 2"));
         assert!(fault("diameter [mm]\n620\n62O\n", "diameter").contains("its line 3 has \"62O\""));
         assert!(fault("diameter [mm]\n620\n620\n620\n620\n620\n", "diameter").contains("at least 5 that differ"));
     }
