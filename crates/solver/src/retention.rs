@@ -27,31 +27,43 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     };
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
-    let off_centre_release = off_centre(after, clearance(case, path), end).unwrap_or(uniform);
+    let off_centre_release = off_centre(after, [clearance(case, path), gap(path)], end).unwrap_or(uniform);
     Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
 }
 
-/// Pressure at which half of the lift that sets an arc free is reached; none where the path does not get there.
-fn off_centre(path: &[PathPoint], clearance: f64, end: &End) -> Option<Release> {
-    let half = |clearing: f64| crossing(path, move |p| 2.0 * p.lift - clearing);
+/// How far the bead floats above its seat at the end of the fit, mm: a bead larger than the seat; `path` starts with the tyre as drawn.
+fn gap(path: &[PathPoint]) -> f64 {
+    path.first().map_or(0.0, |drawn| -drawn.lift.min(0.0))
+}
+
+/// Pressure at which a shift sideways sets an arc free; none where the path does not get there. A bead shifted until one side lies on the
+/// seat leaves it on the other by twice the mean height above the seat, of which the gap at the end of the fit is a part.
+fn off_centre(path: &[PathPoint], [clearance, gap]: [f64; 2], end: &End) -> Option<Release> {
+    // Lift since the fit at which twice the height above the seat clears what needs a lift of `clearing`.
+    let free = |clearing: f64| 0.5 * (clearing - gap);
+    let freed = |clearing: f64| crossing(path, move |p| p.lift - free(clearing));
     match end {
         // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
         // measure, as the path is flat there: the lift where the pressure has fallen is taken.
-        End::LimitPoint => half(clearance.min(fallen(path))).map(Release::At),
-        // The maximum may lie anywhere past the last point: half the clearing is at the least half the lift there.
+        End::LimitPoint => freed(clearance.min(fallen(path))).map(Release::At),
+        // The maximum may lie anywhere past the last point, which is the least that clears.
         End::Failed(_) => {
             let reached = path.last().map_or(0.0, |p| p.lift);
-            if reached >= clearance { half(clearance).map(Release::At) } else { lowest_from(path, 0.5 * reached, clearance) }
+            if reached >= clearance {
+                freed(clearance).map(Release::At)
+            } else {
+                lowest_between(path, free(reached), free(clearance))
+            }
         }
-        End::Cap | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => half(clearance).map(Release::At),
+        End::Cap | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => freed(clearance).map(Release::At),
     }
 }
 
-/// Lowest pressure at lifts from `lift` up to half the clearance, both ends included, as a lower bound.
-fn lowest_from(path: &[PathPoint], lift: f64, clearance: f64) -> Option<Release> {
-    let first = crossing(path, |p| p.lift - lift)?;
-    let further = path.iter().skip_while(|p| p.lift < lift).take_while(|p| 2.0 * p.lift < clearance).map(|p| p.pressure);
-    let end = crossing(path, |p| 2.0 * p.lift - clearance);
+/// Lowest pressure at lifts from one to another, both ends included, as a lower bound.
+fn lowest_between(path: &[PathPoint], from: f64, to: f64) -> Option<Release> {
+    let first = crossing(path, |p| p.lift - from)?;
+    let further = path.iter().skip_while(|p| p.lift < from).take_while(|p| p.lift < to).map(|p| p.pressure);
+    let end = crossing(path, |p| p.lift - to);
     Some(Release::Above(further.chain(end).fold(first, f64::min)))
 }
 
@@ -101,6 +113,23 @@ mod tests {
         let found = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
         let unknown = Release::Above(0.0);
         assert_eq!(found, Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown });
+    }
+
+    /// A bead that floats 1 mm above its seat is level with the crest on one side at 1 mm less than half the clearance from the seat.
+    #[test]
+    fn a_gap_at_the_fit_is_half_of_what_a_shift_makes_of_it() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let from_seat = case.rim.crest_radius_from_axis() - bundle_radius(&case);
+        let off_centre = |gap: f64| {
+            let lift = from_seat - gap;
+            let path = [point(0.0, -gap, 0.0), point(0.0, 0.0, 0.0), point(1.0, lift, 0.0), point(0.9, lift + 0.1, 0.0)];
+            let found = retention(&case, &path, 1, &End::LimitPoint).off_centre_release;
+            // Pressure 1 at the lift that clears: the lift itself, in it.
+            if let Release::At(p) = found { p * lift } else { f64::NAN }
+        };
+        assert!((off_centre(0.0) - 0.5 * from_seat).abs() < 1e-12);
+        assert!((off_centre(1.0) - (0.5 * from_seat - 1.0)).abs() < 1e-12, "{} of {from_seat}", off_centre(1.0));
+        assert!(off_centre(0.5 * from_seat).abs() < 1e-12 && off_centre(0.6 * from_seat).abs() < 1e-12);
     }
 
     /// The pressure may fall right after the last point: half the lift there sets an arc free. A path past the crest leaves no doubt.

@@ -30,7 +30,7 @@ const FALLEN_PAST_CREST: f64 = 0.99;
 const UNSEATED: f64 = 0.25;
 /// Pressure interval, as a share of the rated pressure, to which the first lift is located.
 const FIRST_LIFT: f64 = 0.01;
-/// The maximum counts as bracketed when its neighbours on both sides lie within this share of it.
+/// The maximum counts as bracketed when its neighbours on both sides lie within this share of it, a break when the last whole point does.
 const BRACKET: f64 = 1e-3;
 
 /// News from a run, for progress and logs.
@@ -363,6 +363,7 @@ impl<'a, 'l> Driver<'a, 'l> {
     /// Why the path ends at its last point, if it does.
     fn ended(&mut self) -> Option<End> {
         if let Some(end) = self.broken() {
+            self.locate_break();
             return Some(end);
         }
         let (pressure, lift) = self.path.last().map(|p| (p.pressure, p.lift))?;
@@ -390,7 +391,12 @@ impl<'a, 'l> Driver<'a, 'l> {
     }
 
     fn broken(&self) -> Option<End> {
-        let last = self.path.last()?;
+        self.breaks_at(self.path.len().checked_sub(1)?)
+    }
+
+    /// What breaks at a point of the path.
+    fn breaks_at(&self, point: usize) -> Option<End> {
+        let last = self.path.get(point)?;
         let beyond = |value: f64, limit: Option<f64>| limit.is_some_and(|limit| value >= limit);
         if beyond(last.bead_tension, self.case.bead.breaking_force) {
             Some(End::BundleBreaks)
@@ -399,6 +405,32 @@ impl<'a, 'l> Driver<'a, 'l> {
         } else {
             None
         }
+    }
+
+    /// Brings the last point, where something breaks, down to where it does, then leaves it out: the path ends where all is whole.
+    fn locate_break(&mut self) {
+        for _ in 0..8 {
+            let (Some(after), [.., whole, broken]) = (self.path.len().checked_sub(2), &self.points[..]) else { return };
+            let (a, b) = (whole.load.pressure, broken.load.pressure);
+            if (b - a).abs() <= BRACKET * a.max(b) {
+                break;
+            }
+            let moved = (broken.lift - whole.lift).abs() > 1e-3 * LIFT_STEP;
+            let half = if moved { Target::Lift(0.5 * (whole.lift + broken.lift)) } else { Target::Pressure(0.5 * (a + b)) };
+            let stage = self.path[after + 1].stage;
+            if self.insert(after, half, stage).is_err() {
+                break;
+            }
+            if self.breaks_at(after + 1).is_some() {
+                self.leave_out_last();
+            }
+        }
+        self.leave_out_last();
+    }
+
+    fn leave_out_last(&mut self) {
+        self.points.pop();
+        self.path.pop();
     }
 
     /// Index of an interior maximum of the pressure in the blow-off stage.
