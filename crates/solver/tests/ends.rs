@@ -1,0 +1,54 @@
+//! What a path's end does to its answers: a maximum that is bracketed, a break that is located.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use hoopwright_solver::case::{self, Case};
+use hoopwright_solver::result::{End, Moment, Release, Run};
+use hoopwright_solver::rim::RimModel;
+use hoopwright_solver::stages::{Keep, run};
+use std::sync::Arc;
+
+fn example(name: &str) -> Case {
+    let path = format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR"));
+    case::read(&std::fs::read_to_string(path).unwrap()).unwrap().0
+}
+
+fn frictionless(case: &Case) -> Run {
+    let rim = Arc::new(RimModel::new(case).unwrap());
+    run(case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().0
+}
+
+fn highest(run: &Run) -> f64 {
+    let Release::At(highest) = run.retention.uniform_blow_off else { panic!("{run:?}") };
+    highest
+}
+
+#[test]
+fn points_inserted_before_the_rated_one_leave_it_at_its_pressure() {
+    let mut case = example("02_soft_bead.toml");
+    // MPa; just below the frictionless maximum.
+    for rated in [0.2606, 0.2607] {
+        case.pressure.rated = rated;
+        let run = frictionless(&case);
+        let at = run.at(Moment::Rated).unwrap();
+        assert!((at.pressure - rated).abs() < 1e-9 * rated, "{} in place of {rated}", at.pressure);
+        assert!((1.0..1.01).contains(&(highest(&run) / rated)), "{}", highest(&run));
+    }
+}
+
+/// Against the path of a bundle that does not break, straight between its points: these lie 0.2 bar apart.
+#[test]
+fn a_bundle_breaks_at_the_pressure_at_which_its_tension_is_its_strength() {
+    let mut case = example("01_road_holds.toml");
+    let whole = frictionless(&case).path;
+    for strength in [1500.0, 2100.0] {
+        let i = whole.iter().position(|p| p.bead_tension >= strength).unwrap();
+        let (a, b) = (&whole[i - 1], &whole[i]);
+        let share = (strength - a.bead_tension) / (b.bead_tension - a.bead_tension);
+        let expected = a.pressure + share * (b.pressure - a.pressure);
+        case.bead.breaking_force = Some(strength);
+        let run = frictionless(&case);
+        assert_eq!(run.end, End::BundleBreaks);
+        assert!((-2e-3..1e-3).contains(&(highest(&run) / expected - 1.0)), "{} in place of {expected}", highest(&run));
+        assert!(run.path.iter().all(|p| p.bead_tension < strength), "a broken bundle holds nothing");
+    }
+}
