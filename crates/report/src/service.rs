@@ -127,7 +127,7 @@ const LINES: [Line; 13] = [
 /// What the model of service leaves out.
 pub(crate) const REMARKS: [&str; 3] = [
     "Creep is in proportion to the new bead's tension at rated pressure; it falls as the bead grows, so the growth is an upper bound. Rubber, glue and wear are left out.",
-    "A hot rim that grows tightens the bead: do not count on it where the rim may be a laminate, cools faster than the bead, or heats unevenly. Rim strength when hot, above all of laminates, is not judged.",
+    "A hot rim that grows tightens the bead: do not count on it where the rim may be a laminate, cools faster than the bead, or heats unevenly. Rim strength when hot, above all of laminates, is not judged; the breaking forces of bundle and cords are taken to fall like their stiffnesses (assumption).",
     "Coefficients with a source \"from memory\", \"assumption\" or \"invented\" are no data: measure your own (`hoopwright rig growth` for creep).",
 ];
 
@@ -199,6 +199,9 @@ pub(crate) fn remarks(service: &Service, answers: &[Answered]) -> Vec<String> {
     }
     let unanswered = answers.iter().filter(|a| a.row.findings.contains(&Finding::NoAnswer));
     lines.extend(unanswered.map(|a| format!("{}: {}", heads(a.condition, service).join(", "), ends(a))));
+    let noted =
+        answers.iter().flat_map(|a| a.notes.iter().map(|note| format!("{}: {note}", heads(a.condition, service).join(", "))));
+    lines.extend(noted);
     let [rim, bead, air] =
         [service.hot_rim, service.hot_bead, service.hot_air].map(|t| plain(((t - FREEZING) * 1e6).round() / 1e6));
     lines.extend(answers.first().map(|new| {
@@ -247,7 +250,7 @@ pub fn data(service: &Service, answers: &[Answered]) -> Table {
 }
 
 /// The table as JSON: schema `hoopwright/service/1`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`
-/// (names of lower bounds), `verdict`; `units` by name; `sources` of every coefficient.
+/// (names of lower bounds), `verdict`, `notes`; `units` by name; `sources` of every coefficient.
 pub fn document(service: &Service, answers: &[Answered]) -> String {
     let units: Map<String, Value> = LINES.iter().map(|line| (line.name.to_owned(), json!(line.unit))).collect();
     let sources: Map<String, Value> = SERVICE_INPUTS.iter().map(|input| (input.key.to_owned(), json!(input.source))).collect();
@@ -262,6 +265,7 @@ pub fn document(service: &Service, answers: &[Answered]) -> String {
             "only_exceeded": bounds,
             "verdict": a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>(),
             "end": ends(a),
+            "notes": a.notes,
         })
     };
     let document = json!({

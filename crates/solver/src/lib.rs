@@ -43,6 +43,7 @@ pub mod meshing;
 pub mod model;
 mod nearest;
 pub mod observe;
+mod remarks;
 pub mod result;
 pub mod retention;
 pub mod rim;

@@ -7,6 +7,7 @@ use hoopwright_solver::case::Case;
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run};
 use hoopwright_solver::rim::stress::RimPart;
+use hoopwright_solver::verdict::judged_spoke_loss;
 
 /// One number of a row.
 #[derive(Clone, Copy, Debug)]
@@ -133,7 +134,7 @@ pub static COLUMNS: &[Column] = &[
         rated(a, |p| p.rim_displacement)
     }),
     limited(
-        state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| rated(a, |p| p.spoke_loss)),
+        state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| spoke_loss(a).map(Number::Found)),
         "limit",
         |case| Some(case.limits.spoke_loss * case.spokes.pretension),
     ),
@@ -143,7 +144,7 @@ pub static COLUMNS: &[Column] = &[
             "%",
             "mean spoke tension loss at rated pressure over the pretension",
             Some(["spokes", "lose"]),
-            |a| rated(a, |p| p.spoke_loss).map(|loss| Number::Found(100.0 * loss.value() / a.case.spokes.pretension)),
+            |a| spoke_loss(a).map(|loss| Number::Found(100.0 * loss / a.case.spokes.pretension)),
         ),
         "limit",
         |case| Some(100.0 * case.limits.spoke_loss),
@@ -168,6 +169,11 @@ pub static COLUMNS: &[Column] = &[
         section(a, |part| part.anywhere.utilisation.map(|share| 100.0 * share))
     }),
 ];
+
+/// The one that is judged, N.
+fn spoke_loss(a: &Answer<'_>) -> Option<f64> {
+    judged_spoke_loss(a.case, a.given, a.frictionless).map(|(loss, _)| loss)
+}
 
 fn release(run: Option<&Run>, of: fn(&Retention) -> Release) -> Option<Number> {
     Some(match of(&run?.retention) {

@@ -3,12 +3,12 @@
 //! Each condition is a case of its own ([`Condition::of`]): what heat and creep do to it is put into its bead, casing, friction and
 //! pressure, and it is solved like any other.
 
-use hoopwright_solver::case::{Case, Service, Variant};
+use hoopwright_solver::case::{Case, Service};
 
 pub use hoopwright_solver::case::service::{Condition, ELASTIC_SHARE, spoke_gain};
 
 use crate::column::{COLUMNS, Number};
-use crate::vary::{Row, Scope};
+use crate::vary::Row;
 use crate::workers::all;
 
 /// What was found under one condition.
@@ -20,6 +20,8 @@ pub struct Answered {
     pub case: Case,
     /// What was found.
     pub row: Row,
+    /// What is to be said of it beyond the notes on the case, whole sentences.
+    pub notes: Vec<String>,
 }
 
 impl Answered {
@@ -31,11 +33,10 @@ impl Answered {
 
 /// Solves every condition, several at a time; those with creep need the tension of the new bead, and are left out where that has none at
 /// its rated pressure. `finished` hears of each, on the calling thread.
-pub fn solve(case: &Case, notes: &[String], service: &Service, threads: usize, finished: &mut dyn FnMut()) -> Vec<Answered> {
+pub fn solve(case: &Case, service: &Service, threads: usize, finished: &mut dyn FnMut()) -> Vec<Answered> {
     let answer = |condition: Condition, case: Case| {
-        let variant = Variant { values: Vec::new(), case, notes: notes.to_vec(), in_service: None };
-        let row = Row::solve(&variant, Scope::Whole);
-        Answered { condition, case: variant.case, row }
+        let (row, notes) = Row::with_notes(&case);
+        Answered { condition, case, row, notes }
     };
     let new = answer(Condition::New, case.clone());
     finished();

@@ -48,13 +48,19 @@ impl Row {
             Ok(case) => case,
             Err(reason) => return Self::unanswered(reason),
         };
-        let row = match scope {
-            Scope::Whole => {
-                assess(case, variant.notes.clone(), Paths::InTurn, &mut |_| ()).map(|a| Self::of(&Answer::from(&a), &a.verdict))
-            }
-            Scope::Deciding => decide(case, &mut |_| ()).map(|d| Self::of(&Answer::decided(case, &d), &d.verdict)),
-        };
-        row.unwrap_or_else(|reason| Self::without_model(&reason))
+        match scope {
+            Scope::Whole => Self::with_notes(case).0,
+            Scope::Deciding => decide(case, &mut |_| ())
+                .map_or_else(|reason| Self::without_model(&reason), |d| Self::of(&Answer::decided(case, &d), &d.verdict)),
+        }
+    }
+
+    /// Solves a case with both paths: its row, and what is to be said of what was found.
+    pub(crate) fn with_notes(case: &Case) -> (Self, Vec<String>) {
+        match assess(case, Vec::new(), Paths::InTurn, &mut |_| ()) {
+            Ok(a) => (Self::of(&Answer::from(&a), &a.verdict), a.notes),
+            Err(reason) => (Self::without_model(&reason), Vec::new()),
+        }
     }
 
     fn without_model(reason: &ModelError) -> Self {

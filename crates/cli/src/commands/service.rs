@@ -65,7 +65,7 @@ pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let of = Asked { command: "service", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
-    let answers = solve(&given.case, &given.notes, &asked, threads(args.threads), &mut || bar.advance());
+    let answers = solve(&given.case, &asked, threads(args.threads), &mut || bar.advance());
     bar.clear();
     if let Some(mut folder) = folder {
         let mut list = files::data("service", &service::data(&asked, &answers), &given.sources())?.to_vec();

@@ -32,6 +32,7 @@ pub use check::{read, read_with};
 pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
+pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, SERVICE_INPUTS, Service, service};
 pub use starter::starter;
@@ -319,6 +320,16 @@ impl HoopLaw {
                 (a.1 + slope * (strain - a.0), slope)
             }
         }
+    }
+
+    /// Strain under a hoop force, N; the force rises with the strain.
+    pub fn strain(&self, force: f64) -> f64 {
+        let at = match self {
+            Self::Linear(_) => 0.0,
+            Self::Table(points) => points[1..].iter().rfind(|p| p.1 < force).map_or(0.0, |p| p.0),
+        };
+        let (from, slope) = self.force(at);
+        at + (force - from) / slope
     }
 
     /// Stiffness E A at zero strain, N.

@@ -1,7 +1,7 @@
 //! Notes: inputs that are admissible but outside common practice.
 
-use super::Case;
 use super::size::{SizeLabel, is_of_code};
+use super::{Case, Criterion};
 use crate::units::{BAR, MM, number};
 
 /// Highest rated pressure for straight-wall road rims, MPa (two published pages after ETRTO).
@@ -9,7 +9,7 @@ const STRAIGHT_WALL_CAP: f64 = 0.5;
 /// Tolerance of the seat diameter and of the flange height, mm (guidance page after ETRTO 2019).
 const TOLERANCE: f64 = 0.5;
 /// The rim's inner width stays this far below the labelled width, mm (width rule of 2023, cycling magazine of 15 June 2023).
-const WIDTH_GAP: f64 = 5.0;
+pub(crate) const WIDTH_GAP: f64 = 5.0;
 /// Least test pressure over rated pressure (16 CFR 1512.10; ISO 4210-2, from memory).
 const RETENTION_TEST: f64 = 1.1;
 /// Slack for comparisons at the ends of tolerances, mm and MPa: far below any measurement.
@@ -17,7 +17,24 @@ const SLACK: f64 = 1e-9;
 
 /// Whole sentences on the case, in the order of danger.
 pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
-    [width(case, label), pressure(case), test(case), seat(case, label), flange(case)].into_iter().flatten().collect()
+    let notes = [crest(case), width(case, label), pressure(case), test(case), criterion(case), seat(case, label), flange(case)];
+    notes.into_iter().flatten().collect()
+}
+
+fn crest(case: &Case) -> Option<String> {
+    let crest = 2.0 * case.rim.crest_radius_from_axis();
+    (case.bead.diameter >= crest).then(|| {
+        format!(
+            "The unstretched bead of {} is as wide as the crest of the wall, {}: nothing holds it but the rest of the tyre.",
+            MM.format(case.bead.diameter),
+            MM.format(crest)
+        )
+    })
+}
+
+fn criterion(case: &Case) -> Option<String> {
+    (case.limits.criterion == Criterion::Uniform)
+        .then(|| "The uniform blow-off decides, an upper bound: real release starts at one arc, below it.".to_owned())
 }
 
 fn pressure(case: &Case) -> Option<String> {
@@ -95,6 +112,12 @@ mod tests {
             ("rated = \"5 bar\"", "rated = \"5 bar\"\ntest_factor = 1.1", "rated = \"5 bar\"\ntest_factor = 1.09", "test factor"),
             ("bead_to_bead = \"70 mm\"", "size = \"26-622\"", "size = \"25-622\"", "labelled width"),
             ("diameter = \"621.95 mm\"", "diameter = \"622.45 mm\"", "diameter = \"621.4 mm\"", "seat diameter"),
+            (
+                "#criterion = \"off-centre release\"",
+                "criterion = \"off-centre release\"",
+                "criterion = \"uniform blow-off\"",
+                "uniform blow-off decides",
+            ),
             ("flange_height = \"5.5 mm\"", "flange_height = \"6 mm\"", "flange_height = \"6.1 mm\"", "flange height"),
         ] {
             let notes_with = |replacement: &str| {
