@@ -73,7 +73,7 @@ fn retention(a: &Assessment) -> Markup {
     html! {
         h2 { "Retention pressures" }
         (frame::picture("scale", &scale::picture(a), "Square: first lift. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
-        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Off-centre release: twice the mean lift brings the bundle level with the crest of the wall. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
+        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
         @for (friction, end) in text::ends(a) { p { "At friction " (friction) ": " (end) "." } }
     }
 }
