@@ -398,12 +398,19 @@ pub(super) mod tests {
     }
 
     #[test]
-    fn penetration_is_the_largest_of_the_averages_round_the_nodes() {
-        let (contact, mut state) = contact(0.0, false);
-        let gaps = contact.gaps(&state);
-        assert!(gaps.iter().all(|g| *g < 0.0));
-        assert_relative_eq!(contact.penetration(&state), -gaps.iter().copied().fold(0.0, f64::min), max_relative = 1e-12);
-        state.u[..6].copy_from_slice(&[0.5, -0.5, 0.5, -0.5, 0.5, -0.5]);
-        assert!(contact.penetration(&state) == 0.0);
+    fn an_edge_pressed_evenly_into_the_seat_penetrates_by_as_much_as_it_is_pressed() {
+        let profile = seat_and_wall();
+        let mesh = Mesh { nodes: vec![[300.0, 3.0], [300.0, 5.0], [300.0, 4.0]], quads: vec![] };
+        let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.0 };
+        let carrier = Carrier::rigid(&profile, 6);
+        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
+        let penetration = |by: f64| {
+            let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
+            contact.begin(&mut state);
+            state.u[..6].copy_from_slice(&[-by, 0.0, -by, 0.0, -by, 0.0]);
+            contact.penetration(&state)
+        };
+        assert_relative_eq!(penetration(0.02), 0.02, max_relative = 1e-9);
+        assert!(penetration(-0.02) == 0.0);
     }
 }

@@ -40,6 +40,8 @@ struct LinePoint {
     sin2: f64,
     /// Cord length belonging to the point: e 2 pi R dS w, mm.
     length: f64,
+    /// Reference radius R, mm.
+    radius: f64,
 }
 
 /// A ply.
@@ -79,35 +81,32 @@ impl Ply {
         self.points[item].iter().map(|p| self.cord.force(self.stretch(item, p, &u).stretch)).fold(0.0, f64::max)
     }
 
-    /// Hoop force of a segment, N: cut through the axle, int e F cos^2(angle) / cos(...) over the deformed line.
+    /// Hoop force of a segment through a cut by the axle, N: int e F cos^2(angle) l_t / l dS over the line at rest, with the cord's angle
+    /// from the hoop at rest, the hoop stretch l_t and the cord's stretch l. A unit of hoop stretch more lengthens a cord by cos^2 l_t / l
+    /// of its length, of which there is e 2 pi R dS (virtual work over 2 pi R).
     pub fn hoop_force(&self, item: usize, state: &State) -> f64 {
         let u = state.gather(&self.quads[item]);
         self.points[item]
             .iter()
             .map(|p| {
                 let s = self.stretch(item, p, &u);
-                // Virtual work of a hoop stretch: F dl = F cos2 lt / l dlt per cord length; a unit dlt over 2 pi R of hoop.
-                let force = self.cord.force(s.stretch);
-                let radius = s.reference_radius;
-                force * p.cos2 * s.hoop / s.stretch * p.length / (2.0 * PI * radius)
+                self.cord.force(s.stretch) * p.cos2 * s.hoop / s.stretch * p.length / (2.0 * PI * p.radius)
             })
             .sum()
     }
 
     fn stretch(&self, item: usize, p: &LinePoint, u: &[[f64; 2]; 9]) -> Stretch {
         let x = &self.nodes[item];
-        let (mut radius_ratio, mut tangent, mut shape_over_r, mut reference) = (0.0, [0.0; 2], 0.0, 0.0);
+        let (mut radius_ratio, mut tangent) = (0.0, [0.0; 2]);
         for a in 0..9 {
             radius_ratio += p.hoop[a] * (x[a][0] + u[a][0]);
-            shape_over_r += p.hoop[a];
-            reference += p.hoop[a] * x[a][0];
             for i in 0..2 {
                 tangent[i] += p.slope[a] * (x[a][i] + u[a][i]);
             }
         }
         let ls2 = tangent[0] * tangent[0] + tangent[1] * tangent[1];
         let stretch = (p.cos2 * radius_ratio * radius_ratio + p.sin2 * ls2).sqrt();
-        Stretch { hoop: radius_ratio, tangent, stretch, reference_radius: reference / shape_over_r }
+        Stretch { hoop: radius_ratio, tangent, stretch }
     }
 }
 
@@ -116,7 +115,6 @@ struct Stretch {
     hoop: f64,
     tangent: [f64; 2],
     stretch: f64,
-    reference_radius: f64,
 }
 
 fn line_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64, lay: &impl Fn(f64) -> (f64, f64)) -> LinePoint {
@@ -139,6 +137,7 @@ fn line_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64, lay: &impl Fn(f
         cos2: cos * cos,
         sin2: sin * sin,
         length: ends * 2.0 * PI * position[0] * length * weight,
+        radius: position[0],
     }
 }
 
