@@ -5,6 +5,7 @@
 mod common;
 
 use std::fs;
+use std::io::Write;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
@@ -250,6 +251,36 @@ fn a_closed_pipe_ends_quietly() {
         .unwrap();
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
+}
+
+/// Every table of a study in one case.
+const STUDIES: &str = "[vary]\n\"rim.seat_diameter\" = [\"621.9 mm\", \"622 mm\"]\n[map]\n[tolerance]\n\"bead.stiffness\" = { deviation = \"12 kN\" }\n\
+     [sizes]\n\"rim.inner_width\" = [\"21 mm\"]\n\"pressure.rated\" = [\"3 bar\"]\n[service]\n[contact]\nfriction = 0\n[rim]";
+
+/// A pipe gives its text only once, whatever number of a command's views of the case there are.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_case_comes_through_a_pipe() {
+    let folder = Folder::new("pipe");
+    let road = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let case = road.replacen("[rim]", STUDIES, 1);
+    folder.write("case.toml", &case);
+    for (code, args) in [
+        (0, &["check", "CASE"][..]),
+        (1, &["vary", "CASE", "--out", "out", "--force"]),
+        (0, &["sizes", "CASE", "--out", "sizes", "--force"]),
+    ] {
+        let with = |case: &str| args.iter().map(|word| word.replace("CASE", case)).collect::<Vec<_>>();
+        let named = with("case.toml");
+        let (from_file, _) = folder.expect(code, &named.iter().map(String::as_str).collect::<Vec<_>>());
+        let piped = with("/dev/stdin");
+        let mut command = folder.command(&piped.iter().map(String::as_str).collect::<Vec<_>>());
+        let mut run = command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        run.stdin.take().unwrap().write_all(case.as_bytes()).unwrap();
+        let output = run.wait_with_output().unwrap();
+        assert_eq!(output.status.code(), Some(code), "{args:?}\n{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(String::from_utf8(output.stdout).unwrap(), from_file, "{args:?}");
+    }
 }
 
 /// Start-up, reading and printing take under 20 ms: the best of some runs, as the machine may be busy.

@@ -6,10 +6,8 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::data::Table;
-use hoopwright_report::html::{Given, Source};
-use hoopwright_solver::case::{
-    self, Attached, Case, CaseErrors, LARGEST_DRAWING, Map, SIZE_LIMIT, Service, Sizes, Tolerance, Vary,
-};
+use hoopwright_report::html::Source;
+use hoopwright_solver::case::{self, SIZE_LIMIT};
 use hoopwright_study::map::tyres::{self, Tyre, TyreError};
 
 use crate::failure::Failure;
@@ -17,93 +15,9 @@ use crate::failure::Failure;
 /// The report for people, in the output folder of every study.
 pub(crate) const REPORT: &str = "report.html";
 
-/// Reads and checks a case file. Returns the case with its notes.
-///
-/// # Errors
-/// The file cannot be read, or the case has faults.
-pub(crate) fn read_case(path: &Path) -> Result<(Case, Vec<String>), Failure> {
-    read_given(path).map(|given| (given.case, given.notes))
-}
-
-/// As [`read_case`], with the file's text and the drawing that it names, for the report.
-///
-/// # Errors
-/// As [`read_case`].
-pub(crate) fn read_given(path: &Path) -> Result<Given, Failure> {
-    let text = read_text(path)?;
-    let attached = attached(path, &text);
-    let drawings =
-        attached.iter().filter_map(|(name, bytes)| bytes.as_ref().ok().map(|b| Source::new(format!("drawing {name}"), b)));
-    let others = drawings.collect();
-    let (case, notes) = of_text(path, &text, |text| case::read_with(text, attached.clone()))?;
-    Ok(Given { case, notes, text, others })
-}
-
-/// Reads and checks a case file with all its variants; none where it names no values to run the case over.
-///
-/// # Errors
-/// The file cannot be read, or the case or one of its variants has faults.
-pub(crate) fn read_variants(path: &Path) -> Result<Option<Vary>, Failure> {
-    of_text(path, &read_text(path)?, |text| case::variants(text, attached(path, text)))
-}
-
 /// Where a file lies that a case names: relative to the case.
 pub(crate) fn beside(case: &Path, name: &str) -> PathBuf {
     case.parent().unwrap_or(Path::new("")).join(name)
-}
-
-/// The drawing that a case names, looked for beside it.
-fn attached(path: &Path, text: &str) -> Attached {
-    let read = |name: String| {
-        let place = beside(path, &name);
-        let bytes = read_limited(&place, LARGEST_DRAWING).map_err(|e| format!("cannot be read at {}: {e}", place.display()));
-        (name, bytes)
-    };
-    case::drawing_named(text).map(read).into_iter().collect()
-}
-
-/// Reads and checks a case file with its map; none where it has no table of axes.
-///
-/// # Errors
-/// The file cannot be read, or the case or a point of the map has faults.
-pub(crate) fn read_map(path: &Path) -> Result<Option<Map>, Failure> {
-    of_text(path, &read_text(path)?, |text| case::map(text, attached(path, text)))
-}
-
-/// Reads and checks a case file with the sizes asked of it.
-///
-/// # Errors
-/// The file cannot be read, or the case or one of its pairs has faults.
-pub(crate) fn read_sizes(path: &Path) -> Result<Sizes, Failure> {
-    of_text(path, &read_text(path)?, |text| case::sizes(text, attached(path, text)))
-}
-
-/// As [`read_sizes`]; none where the case has no table of them.
-///
-/// # Errors
-/// As [`read_sizes`].
-pub(crate) fn read_stated_sizes(path: &Path) -> Result<Option<Sizes>, Failure> {
-    of_text(path, &read_text(path)?, |text| case::stated_sizes(text, attached(path, text)))
-}
-
-/// Reads and checks a case file with its service.
-///
-/// # Errors
-/// The file cannot be read, or the case or its table of service has faults.
-pub(crate) fn read_service(path: &Path) -> Result<Service, Failure> {
-    of_text(path, &read_text(path)?, |text| case::service(text, attached(path, text)))
-}
-
-/// Reads and checks a case file with how its inputs scatter; none where it does not say.
-///
-/// # Errors
-/// The file cannot be read, or the case or its table has faults.
-pub(crate) fn read_tolerance(path: &Path) -> Result<Option<Tolerance>, Failure> {
-    of_text(path, &read_text(path)?, |text| case::tolerance(text, attached(path, text)))
-}
-
-fn read_text(path: &Path) -> Result<String, Failure> {
-    read_text_of(path, |path, source| Failure::Read { path, source })
 }
 
 /// The text of a file that is read as a case is; `failed` makes the failure where it cannot be had.
@@ -114,11 +28,6 @@ pub(crate) fn read_text_of(path: &Path, failed: impl Fn(PathBuf, io::Error) -> F
     let bytes = read_limited(path, SIZE_LIMIT).map_err(|source| failed(path.to_owned(), source))?;
     let failed = |errors| Failure::Case { path: path.to_owned(), text: String::new(), errors };
     case::decode(&bytes).map(str::to_owned).map_err(failed)
-}
-
-/// What a reader makes of a case's text, its faults with the file's name.
-fn of_text<T>(path: &Path, text: &str, read: impl Fn(&str) -> Result<T, CaseErrors>) -> Result<T, Failure> {
-    read(text).map_err(|errors| Failure::Case { path: path.to_owned(), text: text.to_owned(), errors })
 }
 
 /// The bytes of a file, one more than `limit` at most.

@@ -1,6 +1,7 @@
 //! Command line of Hoopwright: whether a bicycle tyre stays on a straight-wall rim at rated pressure.
 
 mod args;
+mod case_file;
 mod commands;
 mod diagnostics;
 mod exit;

@@ -12,9 +12,10 @@ use hoopwright_solver::stages::News;
 use hoopwright_study::workers::all;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files::{self, REPORT};
+use crate::files::REPORT;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 
@@ -45,7 +46,7 @@ pub(crate) struct AssessArgs {
 
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let given = files::read_given(&args.case)?;
+    let given = CaseFile::open(&args.case)?.given()?;
     // Before the solve, so that a folder that cannot be made or may not be written to is told at once.
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked(args, &given.case))).transpose()?;
     let bar = progress(talk);

@@ -11,6 +11,7 @@ use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
 use hoopwright_study::vary::Scope;
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -67,7 +68,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if let Some(path) = args.block.as_ref().filter(|path| path.symlink_metadata().is_ok()) {
         return Err(Failure::Exists { path: path.clone() });
     }
-    let mut given = files::read_given(&args.case)?;
+    let mut given = CaseFile::open(&args.case)?.given()?;
     let (read, source) = files::read_tyres(&args.tyres, &files::name(&args.tyres))?;
     given.others.push(source);
     let case = &given.case;

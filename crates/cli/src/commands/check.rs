@@ -2,14 +2,15 @@
 
 use std::path::PathBuf;
 
+use hoopwright_report::html::Given;
 use hoopwright_report::text;
 use hoopwright_solver::case::inputs::INPUTS;
 use hoopwright_solver::case::{self, Case, Row};
 use hoopwright_solver::estimate::estimate;
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
 use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
@@ -33,17 +34,18 @@ pub(crate) struct CheckArgs {
 
 /// Reads, checks and prints the case.
 pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let (case, notes) = files::read_case(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let Given { case, notes, .. } = file.given()?;
     let estimate = match estimate(&case) {
         Ok(estimate) => text::estimate(&estimate),
         Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
     };
-    let variants = files::read_variants(&args.case)?.map_or(String::new(), |vary| text::variants(&vary));
-    let map = files::read_map(&args.case)?.map_or(String::new(), |map| text::map(&map));
-    let tolerance = files::read_tolerance(&args.case)?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
-    let sizes = files::read_stated_sizes(&args.case)?.map_or(String::new(), |sizes| text::sizes(&sizes));
+    let variants = file.variants()?.map_or(String::new(), |vary| text::variants(&vary));
+    let map = file.map()?.map_or(String::new(), |map| text::map(&map));
+    let tolerance = file.tolerance()?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
+    let sizes = file.stated_sizes()?.map_or(String::new(), |sizes| text::sizes(&sizes));
     // Nothing to print; its faults are faults of the file.
-    files::read_service(&args.case)?;
+    file.service()?;
     let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, tolerance, sizes, notes_of(&notes)];
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;

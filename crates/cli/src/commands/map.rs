@@ -16,6 +16,7 @@ use hoopwright_study::map::tyres::{self, Placed};
 use hoopwright_study::map::{Finished, Grid, Solved};
 use hoopwright_study::vary::Scope;
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -93,8 +94,9 @@ impl FromStr for Part {
 
 /// Solves, prints and writes the map.
 pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let map = files::read_map(&args.case)?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
-    let mut given = files::read_given(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let map = file.map()?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
+    let mut given = file.given()?;
     let measured = read_tyres(&args.case, &map, &mut given.others)?;
     let asked = Asked { command: "map", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;

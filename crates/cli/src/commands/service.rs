@@ -9,6 +9,7 @@ use hoopwright_solver::case::Case;
 use hoopwright_solver::result::Finding;
 use hoopwright_study::service::{Condition, solve};
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -58,8 +59,8 @@ pub(crate) struct ServiceArgs {
 
 /// Solves the conditions, prints and writes them.
 pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let given = files::read_given(&args.case)?;
-    let asked = files::read_service(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let (given, asked) = (file.given()?, file.service()?);
     let untitled = Case { title: String::new(), ..given.case.clone() };
     let question = Some(question(&(untitled, &asked)));
     let of = Asked { command: "service", of: &args.case, question, main: &MAIN, force: args.force };

@@ -7,6 +7,7 @@ use hoopwright_report::contents::question;
 use hoopwright_report::{html, sizes, svg};
 use hoopwright_study::sizes::solve;
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -54,8 +55,8 @@ pub(crate) struct SizesArgs {
 
 /// Solves the rims, prints and writes the sizes.
 pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let asked = files::read_sizes(&args.case)?;
-    let given = files::read_given(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let (asked, given) = (file.sizes()?, file.given()?);
     let question = Some(question(&(&given.text, &asked)));
     let of = Asked { command: "sizes", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;

@@ -14,6 +14,7 @@ use hoopwright_study::tolerance::marginal::Marginal;
 use hoopwright_study::tolerance::measured::{self, MeasuredError};
 use hoopwright_study::tolerance::{Findings, Plan, study};
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -73,8 +74,9 @@ pub(crate) struct ToleranceArgs {
 
 /// Solves, prints and writes the answer.
 pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let tolerance = files::read_tolerance(&args.case)?.ok_or_else(|| Failure::NoTolerance { path: args.case.clone() })?;
-    let mut given = files::read_given(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let tolerance = file.tolerance()?.ok_or_else(|| Failure::NoTolerance { path: args.case.clone() })?;
+    let mut given = file.given()?;
     let mut read = |u| read_measured(&args.case, &tolerance, u, &mut given.others);
     let measured = tolerance.inputs.iter().map(&mut read).collect::<Result<Vec<_>, _>>()?;
     let limits = Limits::of(&tolerance.case);
@@ -82,15 +84,15 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = Asked { command: "tolerance", of: &args.case, question: None, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked)).transpose()?;
     let path = args.out.as_ref().map(|folder| folder.join(SAMPLES));
-    let mut file = SampleFile::open((&tolerance, &limits), Samples::new(&tolerance, &measured), path, args.force)?;
-    let findings = solve(args, &tolerance, &plan, &mut file, talk)?;
-    let unanswered = file.unanswered();
+    let mut samples = SampleFile::open((&tolerance, &limits), Samples::new(&tolerance, &measured), path, args.force)?;
+    let findings = solve(args, &tolerance, &plan, &mut samples, talk)?;
+    let unanswered = samples.unanswered();
     let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &unanswered };
     if let Some(mut folder) = folder {
-        let mut list = file.files(&given.sources())?.to_vec();
+        let mut list = samples.files(&given.sources())?.to_vec();
         list.extend(written(&given, &reported));
         folder.write(&list, talk)?;
-        file.finish()?;
+        samples.finish()?;
     }
     output::print(&if args.json { report::document(&reported) } else { report::text(&reported) })?;
     Ok(match reported.outcome() {

@@ -7,9 +7,10 @@ use hoopwright_report::study::{self, Line, Outcome, Sheet};
 use hoopwright_report::{html, svg};
 use hoopwright_study::vary::Scope;
 
+use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files::{self, REPORT};
+use crate::files::REPORT;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, threads};
@@ -53,8 +54,9 @@ pub(crate) struct VaryArgs {
 
 /// Solves the variants, prints and writes their rows.
 pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let vary = files::read_variants(&args.case)?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
-    let given = files::read_given(&args.case)?;
+    let file = CaseFile::open(&args.case)?;
+    let vary = file.variants()?.ok_or_else(|| Failure::NoVariants { path: args.case.clone() })?;
+    let given = file.given()?;
     let asked = Asked { command: "vary", of: &args.case, question: None, main: &[REPORT], force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[], args.force)?;
