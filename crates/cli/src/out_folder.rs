@@ -67,6 +67,8 @@ impl OutFolder {
     /// # Errors
     /// A file cannot be written; what was written until then stays, and the list says that it is not complete.
     pub(crate) fn write(&mut self, list: &[(String, Vec<u8>)], talk: &Talk) -> Result<(), Failure> {
+        // Two writers of one name would share its temporary file.
+        debug_assert!(list.iter().map(|(name, _)| name).collect::<BTreeSet<_>>().len() == list.len(), "a name stands twice");
         list.iter().for_each(|(name, bytes)| self.contents.add(name, bytes));
         let mut under_way = self.contents.clone();
         let stale = self.before.iter().flat_map(Contents::names).filter(|name| !self.contents.has(name));

@@ -1,6 +1,6 @@
 //! `rig stretch`: logs of stretched beads.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -192,13 +192,21 @@ fn many(
     Ok(if rows.iter().any(|row| row.found.is_err()) { Exit::NoEquilibrium } else { Exit::Done })
 }
 
-/// Names of the tyres, each once: a name that stands twice has the number of its log behind it.
+/// Names of the tyres, each once: a name that stands twice has a number behind it, that of its log or the next that no other name has.
 fn ids(logs: &[PathBuf]) -> Vec<String> {
     let mut times: BTreeMap<String, usize> = BTreeMap::new();
     logs.iter().for_each(|path| *times.entry(id(path)).or_default() += 1);
+    let mut taken: BTreeSet<String> = times.keys().cloned().collect();
     let once = |(k, path): (usize, &PathBuf)| {
         let id = id(path);
-        if times.get(&id).is_some_and(|n| *n > 1) { format!("{id}_{}", k + 1) } else { id }
+        if times.get(&id) == Some(&1) {
+            return id;
+        }
+        let mut number = k + 1;
+        while !taken.insert(format!("{id}_{number}")) {
+            number += 1;
+        }
+        format!("{id}_{number}")
     };
     logs.iter().enumerate().map(once).collect()
 }
@@ -210,5 +218,18 @@ fn reason(failure: &Failure) -> String {
         Failure::Log { source, .. } => source.to_string(),
         Failure::ReadLog { source, .. } => format!("it cannot be read: {source}"),
         other => other.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_logs_share_a_name() {
+        let named = |paths: &[&str]| ids(&paths.iter().map(PathBuf::from).collect::<Vec<_>>());
+        assert_eq!(named(&["d1/a.csv", "d2/a.csv", "d3/b.csv"]), ["a_1", "a_2", "b"]);
+        assert_eq!(named(&["d1/a.csv", "d2/a.csv", "d3/a_2.csv"]), ["a_1", "a_3", "a_2"]);
+        assert_eq!(named(&["a_2.csv", "d1/a.csv", "d2/a.csv", "d3/a_2.csv"]), ["a_2_1", "a_3", "a_4", "a_2_4"]);
     }
 }
