@@ -331,6 +331,42 @@ fn results_of_another_question_are_not_overwritten() {
     assert_eq!(files(&folder, "out").len(), names.len() + 1);
 }
 
+/// It is what logs and fixture hold that makes the question, not where they lie nor what is noted beside it.
+#[test]
+fn other_logs_of_the_same_names_are_another_question() {
+    let (folder, mut args) = batch("files_contents");
+    fs::copy(&args[4], folder.0.join("fixture.toml")).unwrap();
+    args[4] = "fixture.toml".to_owned();
+    folder.expect(0, &borrowed(&args));
+    let first = files(&folder, "out");
+    let fixture = fs::read_to_string(folder.0.join("fixture.toml")).unwrap();
+    let noted = format!("# On the left bench.\n{}", fixture.replacen("600 mm", "60 cm", 1));
+    assert!(noted.contains("60 cm"), "{noted}");
+    folder.write("fixture.toml", &noted);
+    let again = |logs: &str| ["rig", "stretch", logs, "--fixture", "fixture.toml", "--out", "out", "-q"].map(str::to_owned);
+    for logs in ["logs", "./logs"] {
+        folder.expect(0, &borrowed(&again(logs)));
+    }
+    let list = |folder: &Folder| complete(&folder.0.join("out"))["question"].clone();
+    let question = list(&folder);
+    let kept = files(&folder, "out");
+    folder.write("logs/02.csv", fs::read(example("09_stretch_half_discs.csv")).unwrap());
+    let (_, err) = folder.expect(2, &borrowed(&again("logs")));
+    assert!(err.contains("out holds the results of `rig stretch` of logs"), "{err}");
+    assert_eq!(files(&folder, "out"), kept);
+    folder.expect(0, &[&borrowed(&again("logs"))[..], &["--force"]].concat());
+    assert!(list(&folder) != question && files(&folder, "out") != first);
+    // Another setting of the fixture.
+    folder.write("fixture.toml", noted.replacen("60 cm", "60.1 cm", 1));
+    folder.expect(2, &borrowed(&again("logs")));
+    // One log, beside a fixture with a note or without.
+    let one = ["rig", "stretch", "logs/03.csv", "--fixture", "fixture.toml", "--out", "one", "-q"];
+    for text in [fixture.clone(), noted] {
+        folder.write("fixture.toml", text);
+        folder.expect(0, &one);
+    }
+}
+
 #[test]
 fn files_of_one_s_own_are_not_overwritten() {
     let folder = Folder::new("files_own");

@@ -1,9 +1,8 @@
 //! What the commands of a bench share: typed quantities, logs, files.
 
-use std::fmt::Debug;
 use std::path::{Path, PathBuf};
 
-use hoopwright_report::contents::question;
+use hoopwright_report::contents;
 use hoopwright_report::html::Source;
 use hoopwright_report::html::rig::Bench;
 use hoopwright_solver::case::fixture::{self, Fixture};
@@ -50,15 +49,15 @@ impl Output {
         Ok(())
     }
 
-    /// Writes files into the folder if there is one: the results of a command on a log, by what was asked of it.
+    /// Writes files into the folder if there is one: the results of a command on a log, by what [`question`] tells of it.
     pub(super) fn write(
         &self,
-        (command, of, asked): (&'static str, &Path, &impl Debug),
+        (command, of, asked): (&'static str, &Path, &[String]),
         list: &[(String, Vec<u8>)],
         talk: &Talk,
     ) -> Result<(), Failure> {
         let Some(folder) = &self.out else { return Ok(()) };
-        let asked = Asked { command, of, question: Some(question(asked)), main: &[REPORT], force: self.force };
+        let asked = Asked { command, of, question: Some(contents::question(&asked)), main: &[REPORT], force: self.force };
         OutFolder::open(folder, &asked)?.write(list, talk)
     }
 }
@@ -76,6 +75,15 @@ pub(super) fn read_fixture(path: &Path, bench: &mut Bench) -> Result<Fixture, Fa
     bench.sources.push(Source::new(format!("fixture {}", name(path)), text.as_bytes()));
     bench.fixture = Some(text.clone());
     fixture::read(&text).map_err(|errors| Failure::Case { path: path.to_owned(), text, errors })
+}
+
+/// What tells one question from another: what was asked, the fixture as read, names and contents of the logs, whatever led to them.
+pub(super) fn question(bench: &Bench, fixture: Option<&Fixture>) -> Vec<String> {
+    // The fixture's file comes first where there is one, and its comments ask nothing.
+    let logs = bench.sources.iter().skip(usize::from(bench.fixture.is_some()));
+    let mut logs: Vec<String> = logs.map(|source| format!("{source:?}")).collect();
+    logs.sort();
+    [vec![format!("{:?}", bench.asked), format!("{fixture:?}")], logs].concat()
 }
 
 /// What was asked, for the report.

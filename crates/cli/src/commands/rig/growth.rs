@@ -69,7 +69,7 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     let document = report::growth_document(&name, &growth);
     let picture = svg::rig::growth(&name, &growth);
     args.output.write(
-        ("rig growth", path, &bench),
+        ("rig growth", path, &arguments::question(&bench, fixture.as_ref())),
         &[
             ("growth.json".to_owned(), document.clone().into_bytes()),
             ("growth.svg".to_owned(), picture.into_bytes()),

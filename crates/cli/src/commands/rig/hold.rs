@@ -68,7 +68,7 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     let document = report::hold_document(&name, &hold);
     let picture = svg::rig::hold(&name, &hold);
     args.output.write(
-        ("rig hold", path, &bench),
+        ("rig hold", path, &arguments::question(&bench, None)),
         &[
             ("hold.json".to_owned(), document.clone().into_bytes()),
             ("hold.svg".to_owned(), picture.into_bytes()),

@@ -134,7 +134,7 @@ fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: B
     list.extend(files::data("cycles", &report::cycles(&stretch), &bench.sources)?);
     list.extend(files::data("tyres", &report::tyres(&[row]), &bench.sources)?);
     list.push((REPORT.to_owned(), html::rig::stretch(&bench, on.0, &name, &stretch).into_bytes()));
-    args.output.write(("rig stretch", path, &bench), &list, talk)?;
+    args.output.write(("rig stretch", path, &arguments::question(&bench, Some(on.0))), &list, talk)?;
     args.output.write_block(&report::stretch_block(&name, &stretch), talk)?;
     output::print(&if args.output.json {
         report::stretch_document(&name, &stretch)
@@ -156,7 +156,7 @@ fn many(
     mut bench: Bench,
     talk: &Talk,
 ) -> Result<Exit, Failure> {
-    let ids = ids(logs);
+    let (ids, mut unread) = (ids(logs), Vec::new());
     let shared = bench.sources.len();
     let (start, mut said) = (Instant::now(), Instant::now());
     let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
@@ -170,6 +170,7 @@ fn many(
             let own: Vec<Source> = bench.sources[..shared].iter().chain(bench.sources.last()).cloned().collect();
             list.extend(files::data(&format!("{id}_cycles"), &report::cycles(stretch), &own)?);
         }
+        unread.extend(matches!(found, Err(Failure::ReadLog { .. })).then(|| format!("unread {}", files::name(path))));
         // What is shown of many logs needs no rows, which fill the memory.
         let found = found.map(|s| Box::new(Stretch { tension: Vec::new(), length: Vec::new(), ..s }));
         rows.push(Row { id, log: files::name(path), found: found.map_err(|failure| reason(&failure)) });
@@ -182,7 +183,9 @@ fn many(
     list.extend(files::data("tyres", &report::tyres(&rows), &bench.sources)?);
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
     list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
-    args.output.write(("rig stretch", &args.logs[0], &(on.0, &args.logs)), &list, talk)?;
+    let mut question = arguments::question(&bench, Some(on.0));
+    question.extend(unread);
+    args.output.write(("rig stretch", &args.logs[0], &question), &list, talk)?;
     match report::batch_block(&rows) {
         Some(block) => args.output.write_block(&block, talk)?,
         None if args.output.block.is_some() => talk.say("no block written: fewer than two logs have an answer"),
