@@ -98,6 +98,23 @@ fn files_are_whole_and_the_same_for_any_number_of_threads() {
     }
 }
 
+/// A title, a comment and another spelling of a unit ask nothing else; another rim does.
+#[test]
+fn what_changes_no_number_is_the_same_question() {
+    let folder = Folder::new("sizes_question");
+    let few = example().replace("\"19 mm\", \"21 mm\", \"23 mm\", \"25 mm\"", "\"23 mm\"");
+    let command = ["sizes", "case.toml", "--out", "out", "-q"];
+    let title = few.lines().find(|line| line.starts_with("title = ")).unwrap();
+    let renamed = few.replacen(title, "title = \"Another name\" # and a note", 1);
+    let spelt = renamed.replacen("\"42 mm\"", "\"4.2 cm\"", 1);
+    assert!(few != renamed && renamed != spelt);
+    for (text, code) in [(&few, 1), (&renamed, 1), (&spelt, 1), (&few.replace("\"23 mm\"", "\"22 mm\""), 2)] {
+        folder.write("case.toml", text);
+        let (_, err) = folder.expect(code, &command);
+        assert_eq!(err.contains("out holds the results of `sizes` of case.toml"), code == 2, "{err}");
+    }
+}
+
 /// Without the table: three rims, four pressures about the case's own, and no room to keep.
 #[test]
 fn a_case_without_the_table_has_sizes_too() {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use hoopwright_report::contents::question;
 use hoopwright_report::{html, sizes, svg};
+use hoopwright_solver::case::{Case, Sizes};
 use hoopwright_study::sizes::solve;
 
 use crate::case_file::CaseFile;
@@ -57,7 +58,7 @@ pub(crate) struct SizesArgs {
 pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let (asked, given) = (file.sizes()?, file.given()?);
-    let question = Some(question(&(&given.text, &asked)));
+    let question = Some(question(&untitled(&given.case, &asked)));
     let of = Asked { command: "sizes", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
@@ -80,4 +81,12 @@ pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     } else {
         Exit::Done
     })
+}
+
+/// The folder's question: the case and the sizes asked of it without the title, which changes no number.
+fn untitled(case: &Case, asked: &Sizes) -> (Case, Sizes) {
+    let mut both = (case.clone(), asked.clone());
+    let variants = both.1.grid.variants.iter_mut().map(|variant| &mut variant.case);
+    variants.chain([&mut both.0]).for_each(|case| case.title.clear());
+    both
 }
