@@ -32,6 +32,14 @@ fn a_known_friction_and_factor_come_back() {
     let (out, talk) = folder.expect(0, &command);
     assert!(talk.contains("4 tested tyres at 5 frictions: 20 cases, 0 of them taken over"), "{talk}");
     let first = json(&out);
+    // These tests leave the friction open, which the table says too.
+    let ends = &first["both"]["friction"]["ends"];
+    assert!(ends[0] == 0.0 || ends[1] == 0.5, "{ends}");
+    let (table, _) = folder.expect(0, &command[..5]);
+    assert!(
+        table.contains("The interval of the friction is open: it ends where no further friction was solved, at 0 or 0.5."),
+        "{table}"
+    );
     let predicted = |tyre: usize, k: usize| first["tyres"][tyre]["predicted_bar"][k].as_f64().unwrap();
     // More friction holds more, and a tyre without a test is left alone.
     assert_eq!(first["tyres"].as_array().unwrap().len(), 4);
@@ -48,6 +56,8 @@ fn a_known_friction_and_factor_come_back() {
     assert!((number("/both/friction/value") - 0.375).abs() < 1e-3, "{found}");
     assert!((number("/both/factor/value") - 0.9).abs() < 1e-3, "{found}");
     assert_eq!(found["both"]["told_apart"], true);
+    let (table, _) = folder.expect(0, &command[..5]);
+    assert!(!table.contains("open"), "{table}");
     // At the case's friction of 0.3 the factor takes over what the friction would have given.
     assert!(number("/factor_at_friction/factor/value") > 0.93, "{found}");
     assert!(number("/factor_at_friction/exceeded_by_95_of_100") < number("/factor_at_friction/factor/value"));
@@ -92,9 +102,29 @@ fn too_little_is_no_answer() {
     folder.write("tyres.csv", HEAD.to_owned() + "A,620.4,300,\n");
     let (_, err) = folder.expect(3, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
     assert!(err.contains("no tyre has a tested release pressure") && err.contains("give more tested tyres"), "{err}");
+    for (tests, words) in [(&[7.0][..], "it has 1 tyre with"), (&[7.0, 8.0, 9.0], "it has 3 tyres with")] {
+        folder.write("tyres.csv", tyres(tests));
+        let (_, err) = folder.expect(3, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
+        assert!(err.contains(&format!("{words} a tested release pressure, 4 or more are needed")), "{err}");
+        assert!(!folder.0.join("out").exists(), "nothing is solved that is too little");
+    }
     folder.write("tyres.csv", HEAD.to_owned() + "A,620.4,x,8\n");
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
-    assert!(err.contains("line 2") && err.contains("stiffness"), "{err}");
+    assert!(err.contains("line 2") && err.contains("stiffness") && err.contains("its head is id,diameter [mm]"), "{err}");
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "none.csv", "--out", "out"]);
-    assert!(err.contains("cannot read none.csv"), "{err}");
+    assert!(err.contains("cannot read none.csv") && err.contains("help: give the name of a file of tested tyres"), "{err}");
+    assert!(!err.contains("[map]"), "{err}");
+}
+
+/// A factor at the highest friction that is solved would ask too little of a case with more.
+#[test]
+fn a_block_is_refused_beyond_the_frictions_solved() {
+    let folder = Folder::new("calibrate_beyond");
+    let case = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    assert!(!case.contains("[contact]"));
+    folder.write("case.toml", case.replacen("[rim]", "[contact]\nfriction = 0.6\n\n[rim]", 1));
+    folder.write("tyres.csv", tyres(&[7.0, 8.0, 9.0, 8.5]));
+    let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out", "--block", "block.toml"]);
+    assert!(err.contains("case.toml: a friction of 0.6 lies beyond 0.5") && err.contains("help: leave out --block"), "{err}");
+    assert!(!folder.0.join("out").exists() && !folder.0.join("block.toml").exists());
 }

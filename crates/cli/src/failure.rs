@@ -16,6 +16,15 @@ use hoopwright_validation::ValidationError;
 
 use crate::exit::Exit;
 
+/// Who names a file of measured tyres.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum TyresNamed {
+    /// The case, for its map.
+    InCase,
+    /// An argument.
+    ByArgument,
+}
+
 /// A failure of a command.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Failure {
@@ -51,10 +60,10 @@ pub(crate) enum Failure {
     NoMap { path: PathBuf },
     /// The file of measured tyres cannot be read.
     #[error("cannot read {}: {source}", path.display())]
-    ReadTyres { path: PathBuf, source: io::Error },
+    ReadTyres { path: PathBuf, source: io::Error, named: TyresNamed },
     /// The file of measured tyres has a fault.
     #[error("{} cannot be used: {source}", path.display())]
-    Tyres { path: PathBuf, source: TyreError },
+    Tyres { path: PathBuf, source: TyreError, named: TyresNamed },
     /// A log of a bench cannot be read.
     #[error("cannot read {}: {source}", path.display())]
     ReadLog { path: PathBuf, source: io::Error },
@@ -91,6 +100,9 @@ pub(crate) enum Failure {
     /// Tested tyres tell nothing.
     #[error("{} gives no answer: {reason}", path.display())]
     NoCalibration { path: PathBuf, reason: String },
+    /// The case's friction lies beyond what a calibration solves.
+    #[error("{}: a friction of {friction} lies beyond {most}, up to which tyres are solved: the test factor would be too small for it", path.display())]
+    FrictionBeyond { path: PathBuf, friction: f64, most: f64 },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -133,11 +145,18 @@ impl Failure {
             Self::NoMap { .. } => {
                 "add a table [map]; without keys it maps the bead stiffness and the mismatch about the case's own"
             }
+            Self::ReadTyres { named: TyresNamed::ByArgument, .. } => "give the name of a file of tested tyres",
+            Self::Tyres { named: TyresNamed::ByArgument, .. } => {
+                "correct that file; its head is id,diameter [mm],stiffness [kN],tested release pressure [bar]"
+            }
             Self::ReadTyres { .. } => "name it in the table [map] relative to the case file, or drop the key `tyres`",
             Self::Tyres { .. } => "correct that file, or drop the key `tyres` in the table [map]",
             Self::ReadLog { .. } => "give the name of a log: CSV with units in its head, as in time [s],force [N],travel [mm]",
             Self::ReadFixture { .. } => "give the name of a fixture file; `hoopwright rig fixture FILE` writes one",
             Self::Log { .. } => "correct that file, or export the log again",
+            Self::FrictionBeyond { .. } => {
+                "leave out --block, or lower `friction` in the table [contact] and use the block with that friction only"
+            }
             Self::NoCalibration { .. } => "give more tested tyres",
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::NoLogs { .. } => "give a folder with logs",
@@ -181,6 +200,7 @@ impl Failure {
             | Self::Measured { .. }
             | Self::MeasuredValue { .. }
             | Self::Joint { .. }
+            | Self::FrictionBeyond { .. }
             | Self::OtherStudy { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,

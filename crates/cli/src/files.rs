@@ -10,7 +10,7 @@ use hoopwright_report::html::Source;
 use hoopwright_solver::case::{self, SIZE_LIMIT};
 use hoopwright_study::map::tyres::{self, Tyre, TyreError};
 
-use crate::failure::Failure;
+use crate::failure::{Failure, TyresNamed};
 
 /// The report for people, in the output folder of every study.
 pub(crate) const REPORT: &str = "report.html";
@@ -62,14 +62,15 @@ pub(crate) fn data(name: &str, table: &Table, sources: &[Source]) -> Result<[(St
 /// Largest file of measured tyres, bytes.
 const LARGEST_TYRES: usize = 1 << 24;
 
-/// Measured tyres and the source that their file is, called `name`.
+/// Measured tyres and the source that their file is, called `name`; `named` tells by whom.
 ///
 /// # Errors
 /// The file cannot be read, is too large or no table of tyres.
-pub(crate) fn read_tyres(path: &Path, name: &str) -> Result<(Vec<Tyre>, Source), Failure> {
-    let bytes = read_limited(path, LARGEST_TYRES).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source })?;
+pub(crate) fn read_tyres(path: &Path, name: &str, named: TyresNamed) -> Result<(Vec<Tyre>, Source), Failure> {
+    let bytes =
+        read_limited(path, LARGEST_TYRES).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source, named })?;
     let read = if bytes.len() > LARGEST_TYRES { Err(TyreError::TooMany) } else { tyres::read(&bytes) };
-    let tyres = read.map_err(|source| Failure::Tyres { path: path.to_owned(), source })?;
+    let tyres = read.map_err(|source| Failure::Tyres { path: path.to_owned(), source, named })?;
     Ok((tyres, Source::new(format!("tyres {name}"), &bytes)))
 }
 

@@ -18,7 +18,7 @@ pub const FRICTIONS: [f64; 5] = [0.0, 0.125, 0.25, 0.375, 0.5];
 /// Frictions that are tried between the first and the last.
 const STEPS: usize = 1200;
 /// Fewest tyres that two numbers are fitted to.
-const FEWEST: usize = 4;
+pub const FEWEST: usize = 4;
 /// Friction is told by the data when its interval is no wider than this share of the range searched and ends inside it.
 const TOLD: f64 = 0.5;
 
@@ -31,6 +31,13 @@ pub struct Pair {
     pub tested: f64,
     /// Predicted release pressure at each friction, bar.
     pub predicted: [f64; 5],
+}
+
+impl Both {
+    /// Whether the friction's interval ends where no further friction is solved.
+    pub fn is_open(&self) -> bool {
+        self.friction.ends[0] <= FRICTIONS[0] || self.friction.ends[1] >= FRICTIONS[FRICTIONS.len() - 1]
+    }
 }
 
 impl Pair {

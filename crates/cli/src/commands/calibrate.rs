@@ -7,13 +7,13 @@ use hoopwright_report::calibrate::{self as report, Calibration};
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
-use hoopwright_study::calibrate::{FRICTIONS, Pair, both, factor, variants};
+use hoopwright_study::calibrate::{Both, FEWEST, FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
 use hoopwright_study::vary::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;
-use crate::failure::Failure;
+use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
@@ -27,11 +27,13 @@ came off the case's rim:
 Examples:
   hoopwright calibrate rim.toml tyres.csv --out out                       report, tables, pictures
   hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   and a line for a case
-The same command goes on where an earlier run was stopped. Exit code 3 if fewer than
-four tyres have a prediction.";
+The same command goes on where an earlier run was stopped. --block asks for a case
+whose friction is solved, 0.5 at most. Exit code 3 if fewer than four tyres have a prediction.";
 
 /// Files of every calibration.
 const MAIN: [&str; 3] = ["calibrate.csv", "calibrate.json", REPORT];
+/// Highest friction that is solved.
+const HIGHEST: f64 = FRICTIONS[FRICTIONS.len() - 1];
 /// MPa in bar.
 const BAR: f64 = 10.0;
 
@@ -69,7 +71,10 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         return Err(Failure::Exists { path: path.clone() });
     }
     let mut given = CaseFile::open(&args.case)?.given()?;
-    let (read, source) = files::read_tyres(&args.tyres, &files::name(&args.tyres))?;
+    if args.block.is_some() && given.case.friction > HIGHEST {
+        return Err(Failure::FrictionBeyond { path: args.case.clone(), friction: given.case.friction, most: HIGHEST });
+    }
+    let (read, source) = files::read_tyres(&args.tyres, &files::name(&args.tyres), TyresNamed::ByArgument)?;
     given.others.push(source);
     let case = &given.case;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
@@ -77,19 +82,26 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if tested.is_empty() {
         return Err(nothing("no tyre has a tested release pressure".to_owned()));
     }
+    // What is sure to be too little is told before it is solved.
+    if tested.len() < FEWEST {
+        return Err(nothing(format!(
+            "it has {} with a tested release pressure, {FEWEST} or more are needed",
+            tyres(tested.len())
+        )));
+    }
     let asked = Asked { command: "calibrate", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     let vary = variants(case, &given.notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
     let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
-    let open = study.open_numbers();
+    let unsolved = study.open_numbers();
     talk.say(&format!(
         "{} tested tyres at {} frictions: {} cases, {} of them taken over from an earlier run",
         tested.len(),
         FRICTIONS.len(),
         vary.variants.len(),
-        vary.variants.len() - open.len()
+        vary.variants.len() - unsolved.len()
     ));
-    study.solve(&open, threads(args.threads), "case", talk)?;
+    study.solve(&unsolved, threads(args.threads), "case", talk)?;
     let lines = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
@@ -109,13 +121,27 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if let Some(path) = &args.block {
         files::write_whole(path, report::block(case, &found).as_bytes(), false)?;
     }
-    output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) })?;
+    output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) + &open(&found.both) })?;
     Ok(Exit::Done)
 }
 
 /// The case's friction, within what is solved.
 fn known_friction(case: &Case) -> f64 {
-    case.friction.min(FRICTIONS[FRICTIONS.len() - 1])
+    case.friction.min(HIGHEST)
+}
+
+/// So many tyres in words.
+fn tyres(number: usize) -> String {
+    if number == 1 { "1 tyre".to_owned() } else { format!("{number} tyres") }
+}
+
+/// That an end of the friction's interval is none of the tests', as the report says it too.
+fn open(both: &Both) -> String {
+    if both.is_open() {
+        format!("The interval of the friction is open: it ends where no further friction was solved, at 0 or {HIGHEST}.\n")
+    } else {
+        String::new()
+    }
 }
 
 fn reasons(left_out: &[(String, String)]) -> String {

@@ -18,7 +18,7 @@ use hoopwright_study::vary::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;
-use crate::failure::Failure;
+use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT};
 use crate::growing::UNFINISHED;
 use crate::out_folder::{Asked, OutFolder};
@@ -126,9 +126,9 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
 fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
     let Some(name) = &map.tyres else { return Ok(Vec::new()) };
     let path = files::beside(case, name);
-    let (tyres, source) = files::read_tyres(&path, name)?;
+    let (tyres, source) = files::read_tyres(&path, name, TyresNamed::InCase)?;
     sources.push(source);
-    tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source })?;
+    tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source, named: TyresNamed::InCase })?;
     Ok(tyres)
 }
 
