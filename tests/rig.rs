@@ -280,6 +280,39 @@ fn wrong_logs_are_refused_with_their_place() {
     }
 }
 
+/// A diameter that the bead of the log cannot have without tension gets into no block.
+#[test]
+fn an_unstretched_diameter_goes_with_the_log() {
+    let folder = Folder::new("rig_unstretched");
+    let log = example("10_growth.csv");
+    // The fitted rows lie between 622.3 and 622.8 mm; 3 % less is 603.6 mm.
+    for (diameter, code) in [("630 mm", 2), ("622.8 mm", 2), ("603 mm", 2), ("62 mm", 2), ("604 mm", 1), ("622.2 mm", 1)] {
+        let ask = ["rig", "growth", &log, "--start", "0 h", "--unstretched", diameter, "--block", "bead.toml", "--force"];
+        let (out, err) = folder.expect(code, &ask);
+        if code == 2 {
+            assert!(
+                out.is_empty()
+                    && err.contains(&format!("--unstretched {diameter} does not go with {log}, whose smallest diameter is 622.")),
+                "{err}"
+            );
+            assert!(err.contains("help: give the same bead's diameter without tension"), "{err}");
+        }
+        assert_eq!(folder.0.join("bead.toml").exists(), code == 1, "{diameter}");
+    }
+}
+
+/// A fixture of another kind than the log's gives a friction that no bead has.
+#[test]
+fn a_friction_of_no_bead_is_told() {
+    let folder = Folder::new("rig_friction");
+    let log = example("09_stretch_half_discs.csv");
+    folder.write("fixture.toml", "[fixture]\nkind = \"segments\"\nsegments = 12\ndiameter = \"600 mm\"\n");
+    let found = json(&folder, 0, &["stretch", &log, "--fixture", "fixture.toml"]);
+    assert!(found["friction"]["value"].as_f64().unwrap() > 0.6, "{found:#}");
+    let notes = found["notes"].to_string();
+    assert!(notes.contains("a friction of 0.89 is more than beads have") && notes.contains("kind or the diameter"), "{notes}");
+}
+
 #[test]
 fn nothing_is_overwritten_and_arguments_are_checked() {
     let folder = Folder::new("rig_arguments");

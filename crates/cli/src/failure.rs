@@ -9,6 +9,7 @@ use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::CaseErrors;
 use hoopwright_solver::model::ModelError;
+use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::rig::log::LogError;
 use hoopwright_study::tolerance::measured::MeasuredError;
@@ -82,6 +83,9 @@ pub(crate) enum Failure {
     /// A block of growth without the diameter that grows.
     #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
     NoUnstretched,
+    /// A diameter without tension that does not go with those under tension in a log.
+    #[error("--unstretched {} does not go with {}, whose smallest diameter is {} under tension", MM.format(*unstretched), path.display(), MM.format(*smallest))]
+    Unstretched { path: PathBuf, unstretched: f64, smallest: f64 },
     /// The case does not say how its inputs scatter.
     #[error("{} does not say how the case's inputs scatter", path.display())]
     NoTolerance { path: PathBuf },
@@ -161,6 +165,9 @@ impl Failure {
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::NoLogs { .. } => "give a folder with logs",
             Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
+            Self::Unstretched { .. } => {
+                "give the same bead's diameter without tension, from `hoopwright rig stretch`: less, by 3 % at most (common practice, no source)"
+            }
             Self::NoTolerance { .. } => "add a table [tolerance], as in \"bead.stiffness\" = { deviation = \"12 kN\" }",
             Self::ReadMeasured { .. } => "name it in the table [tolerance] relative to the case file",
             Self::Measured { .. } => "correct that file, or name another file or column in the table [tolerance]",
@@ -195,6 +202,7 @@ impl Failure {
             | Self::Log { .. }
             | Self::NoLogs { .. }
             | Self::NoUnstretched
+            | Self::Unstretched { .. }
             | Self::NoTolerance { .. }
             | Self::ReadMeasured { .. }
             | Self::Measured { .. }

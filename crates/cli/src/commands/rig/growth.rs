@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 use hoopwright_solver::units::{HOUR, MM, SECOND};
-use hoopwright_study::rig::growth::{Question, analyse, read};
+use hoopwright_study::rig::growth::{Growth, Question, analyse, read};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;
@@ -21,6 +21,9 @@ Examples:
   hoopwright rig growth night.csv --unstretched \"620.4 mm\" --block bead.toml
 Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to
 --until, upper end of its 95 % interval, against --limit.";
+
+/// Least diameter without tension over the smallest in the log: beads stretch by less (common practice, no source).
+const LEAST: f64 = 0.97;
 
 /// Tell creep per decade of time from a log of diameter against time under a constant tension, and what growth is still to come.
 #[derive(Debug, clap::Args)]
@@ -65,6 +68,7 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
     let growth =
         analyse(&readings, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
+    goes_with(args, &growth)?;
     let name = files::name(path);
     let document = report::growth_document(&name, &growth);
     let picture = svg::rig::growth(&name, &growth);
@@ -82,6 +86,16 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     output::print(&if args.output.json { document } else { report::growth_text(&name, &growth) })?;
     Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
+}
+
+/// Refuses a diameter without tension that is none of the bead in the log.
+fn goes_with(args: &GrowthArgs, growth: &Growth) -> Result<(), Failure> {
+    let smallest = growth.diameter.iter().copied().fold(f64::INFINITY, f64::min);
+    let goes = |unstretched: &f64| (LEAST * smallest..=smallest).contains(unstretched);
+    match args.unstretched.filter(|unstretched| !goes(unstretched)) {
+        Some(unstretched) => Err(Failure::Unstretched { path: args.log.clone(), unstretched, smallest }),
+        None => Ok(()),
+    }
 }
 
 /// The options as they stand.

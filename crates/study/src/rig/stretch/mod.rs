@@ -146,6 +146,11 @@ pub enum Note {
     },
     /// Loading lies below unloading.
     NegativeFriction,
+    /// More friction than a bead has.
+    HighFriction {
+        /// The coefficient found.
+        friction: f64,
+    },
     /// Errors hang together over much of the log.
     Wandering,
 }

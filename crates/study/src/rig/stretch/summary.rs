@@ -24,6 +24,8 @@ const MANY_OUTLIERS: f64 = 0.01;
 const ZERO_MOVES: f64 = 0.01;
 /// A drift is told if chance alone makes as much less often than this, over so many cycles at least.
 const DRIFT: (f64, usize) = (0.01, 4);
+/// A friction coefficient above which a word is said: common practice, no source.
+pub(super) const HIGHEST_FRICTION: f64 = 0.6;
 /// Points of a curve behind the first, and how far it goes beyond the fitted range.
 const POINTS: usize = 8;
 const BEYOND: f64 = 1.1;
@@ -265,6 +267,9 @@ fn say(found: &Found<'_>, fits: &[&CycleFit], notes: &mut Vec<Note>) {
     let mean = fits.iter().map(|fit| fit.friction).sum::<f64>() / fits.len() as f64;
     if found.fixture.friction.is_none() && mean < 0.0 {
         notes.push(Note::NegativeFriction);
+    }
+    if found.fixture.friction.is_none() && mean > HIGHEST_FRICTION {
+        notes.push(Note::HighFriction { friction: mean });
     }
 }
 

@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::rig::rows_of;
 
+use super::summary::HIGHEST_FRICTION;
 use super::{CycleFault, Fault, Note};
 
 impl fmt::Display for CycleFault {
@@ -87,6 +88,11 @@ impl fmt::Display for Note {
             ),
             Self::NegativeFriction => f.write_str(
                 "loading lies below unloading, which friction cannot do; check that travel and force are logged at the same time",
+            ),
+            Self::HighFriction { friction } => write!(
+                f,
+                "a friction of {friction:.2} is more than beads have ({HIGHEST_FRICTION} at most: common practice, no source): rather the \
+                 kind or the diameter in the fixture file is wrong, and the stiffness with it"
             ),
             Self::Wandering => {
                 f.write_str("the errors hang together over much of a cycle; the standard errors are doubtful, log more cycles")
