@@ -301,6 +301,37 @@ fn an_unstretched_diameter_goes_with_the_log() {
     }
 }
 
+/// A time that the log has passed, or before which nothing goes by decades, is asked wrongly: no fault of the log.
+#[test]
+fn a_time_to_extrapolate_to_lies_behind_the_log() {
+    let folder = Folder::new("rig_until");
+    let log = example("10_growth.csv");
+    folder.write("short.csv", fs::read_to_string(&log).unwrap().lines().take(16).collect::<Vec<_>>().join("\n"));
+    for (log, until, sentence) in [
+        (log.as_str(), "1 h", "the log goes on to 24.000 h, past the time to extrapolate to"),
+        (log.as_str(), "4 min", "not behind the reference time of 0.0833 h"),
+        ("short.csv", "4 min", "not behind the reference time of 0.0833 h"),
+    ] {
+        let (out, err) = folder.expect(2, &["rig", "growth", log, "--start", "0 h", "--until", until]);
+        assert!(out.is_empty() && err.contains(sentence) && err.contains("help: give a later time by --until"), "{err}");
+    }
+    folder.expect(3, &["rig", "growth", "short.csv", "--start", "0 h", "--until", "100 h"]);
+}
+
+/// Of several logs one that cannot be read is a wrong argument, not a log without an answer; the others are told and written.
+#[test]
+fn a_log_that_cannot_be_read_is_a_wrong_argument() {
+    let folder = Folder::new("rig_unread");
+    fs::copy(example("09_stretch_half_discs.csv"), folder.0.join("good.csv")).unwrap();
+    let fixture = example("09_fixture_half_discs.toml");
+    let (text, _) = folder.expect(2, &["rig", "stretch", "good.csv", "nope.csv", "--fixture", &fixture, "--out", "out"]);
+    assert!(
+        text.contains("2 logs, 1 with an answer, 1 without") && text.contains("nope no answer: it cannot be read: "),
+        "{text}"
+    );
+    assert!(fs::read_to_string(folder.0.join("out/tyres.csv")).unwrap().contains("\ngood,"));
+}
+
 /// A fixture of another kind than the log's gives a friction that no bead has.
 #[test]
 fn a_friction_of_no_bead_is_told() {

@@ -77,6 +77,9 @@ pub(crate) enum Failure {
     /// A log tells nothing.
     #[error("{} gives no answer: {reason}", path.display())]
     NoReading { path: PathBuf, reason: String },
+    /// A time to extrapolate to that is none.
+    #[error("--until cannot be answered from {}: {reason}", path.display())]
+    Until { path: PathBuf, reason: String },
     /// A folder without logs.
     #[error("{} holds no log: no file whose name ends in .csv", path.display())]
     NoLogs { path: PathBuf },
@@ -163,6 +166,7 @@ impl Failure {
             }
             Self::NoCalibration { .. } => "give more tested tyres",
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
+            Self::Until { .. } => "give a later time by --until, or leave it out for ten times the log's",
             Self::NoLogs { .. } => "give a folder with logs",
             Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
             Self::Unstretched { .. } => {
@@ -200,6 +204,7 @@ impl Failure {
             | Self::ReadLog { .. }
             | Self::ReadFixture { .. }
             | Self::Log { .. }
+            | Self::Until { .. }
             | Self::NoLogs { .. }
             | Self::NoUnstretched
             | Self::Unstretched { .. }

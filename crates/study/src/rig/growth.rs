@@ -55,6 +55,11 @@ pub enum Fault {
     },
     /// The readings do not determine a line.
     NoLine,
+    /// The time asked for comes before growth goes by decades.
+    BeforeReference {
+        /// Time from which on it does, s since the load.
+        reference: f64,
+    },
     /// The time asked for lies within the log.
     Until {
         /// End of the log, s since the load.
@@ -150,6 +155,9 @@ pub fn read(bytes: &[u8], fixture: Option<&Fixture>) -> Result<Readings, LogErro
 /// # Errors
 /// Why there is no answer.
 pub fn analyse(readings: &Readings, question: &Question) -> Result<Growth, Fault> {
+    if question.until.is_some_and(|until| until <= question.reference) {
+        return Err(Fault::BeforeReference { reference: question.reference });
+    }
     let load = question.start.or(readings.time.first().copied()).unwrap_or(0.0);
     let spiked = spikes(&readings.diameter);
     let kept = |k: &usize| readings.time[*k] - load >= question.reference && !spiked[*k];
@@ -273,10 +281,20 @@ impl fmt::Display for Fault {
                 DECADES[0]
             ),
             Self::NoLine => f.write_str("its readings do not determine a line"),
+            Self::BeforeReference { reference } => {
+                write!(f, "the time to extrapolate to is not behind the reference time of {:.4} h", reference / 3600.0)
+            }
             Self::Until { end } => {
-                write!(f, "the log goes on to {:.3} h, past the time to extrapolate to; give a later time", end / 3600.0)
+                write!(f, "the log goes on to {:.3} h, past the time to extrapolate to", end / 3600.0)
             }
         }
+    }
+}
+
+impl Fault {
+    /// Whether what is asked is at fault, and not the log.
+    pub fn is_of_question(&self) -> bool {
+        matches!(self, Self::BeforeReference { .. } | Self::Until { .. })
     }
 }
 

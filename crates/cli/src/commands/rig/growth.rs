@@ -1,11 +1,11 @@
 //! `rig growth`: a bead's growth under tension.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 use hoopwright_solver::units::{HOUR, MM, SECOND};
-use hoopwright_study::rig::growth::{Growth, Question, analyse, read};
+use hoopwright_study::rig::growth::{Fault, Growth, Question, analyse, read};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;
@@ -66,8 +66,7 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     let readings = read(&arguments::log(path, &mut bench.sources)?, fixture.as_ref());
     let readings = readings.map_err(|source| Failure::Log { path: path.clone(), source })?;
     let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
-    let growth =
-        analyse(&readings, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
+    let growth = analyse(&readings, &question).map_err(|fault| failed(path, &fault))?;
     goes_with(args, &growth)?;
     let name = files::name(path);
     let document = report::growth_document(&name, &growth);
@@ -86,6 +85,12 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     output::print(&if args.output.json { document } else { report::growth_text(&name, &growth) })?;
     Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
+}
+
+/// A fault of what was asked, or of the log.
+fn failed(path: &Path, fault: &Fault) -> Failure {
+    let (path, reason) = (path.to_owned(), fault.to_string());
+    if fault.is_of_question() { Failure::Until { path, reason } } else { Failure::NoReading { path, reason } }
 }
 
 /// Refuses a diameter without tension that is none of the bead in the log.

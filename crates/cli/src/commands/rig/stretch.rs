@@ -25,7 +25,7 @@ Examples:
   hoopwright rig stretch pull.csv --fixture fixture.toml --block bead.toml
   hoopwright rig stretch logs --fixture fixture.toml --out out    every .csv there; `hoopwright map`
                                                                   takes out/tyres.csv
-Exit code 3 if any log gives no answer.";
+Exit code 2 if any log cannot be read, else 3 if any gives no answer.";
 
 /// Most pictures in the report on many logs.
 const MOST_SHOWN: usize = 12;
@@ -156,7 +156,7 @@ fn many(
     mut bench: Bench,
     talk: &Talk,
 ) -> Result<Exit, Failure> {
-    let (ids, mut unread) = (ids(logs), Vec::new());
+    let (ids, mut unread) = (ids(logs), Vec::<String>::new());
     let shared = bench.sources.len();
     let (start, mut said) = (Instant::now(), Instant::now());
     let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
@@ -184,7 +184,7 @@ fn many(
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
     list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
     let mut question = arguments::question(&bench, Some(on.0));
-    question.extend(unread);
+    question.extend_from_slice(&unread);
     args.output.write(("rig stretch", &args.logs[0], &question), &list, talk)?;
     match report::batch_block(&rows) {
         Some(block) => args.output.write_block(&block, talk)?,
@@ -192,7 +192,13 @@ fn many(
         None => {}
     }
     output::print(&if args.output.json { report::batch_document(&rows) } else { report::batch_text(&rows) })?;
-    Ok(if rows.iter().any(|row| row.found.is_err()) { Exit::NoEquilibrium } else { Exit::Done })
+    Ok(if !unread.is_empty() {
+        Exit::WrongInput
+    } else if rows.iter().any(|row| row.found.is_err()) {
+        Exit::NoEquilibrium
+    } else {
+        Exit::Done
+    })
 }
 
 /// Names of the tyres, each once: a name that stands twice has a number behind it, that of its log or the next that no other name has.
