@@ -236,7 +236,7 @@ fn a_folder_below_a_file_is_told() {
     folder.write("file", "");
     args[6] = "file/out".to_owned();
     let output = folder.run(&borrowed(&args));
-    refused(&output, "cannot write file/out: ", "give a file name in a folder that exists");
+    refused(&output, "cannot make the folder file/out: ", "give a folder, not a file: one that exists, or a new one");
 }
 
 #[test]

@@ -236,6 +236,27 @@ fn wrong_arguments_end_with_2_and_help_with_0() {
 }
 
 #[test]
+fn arguments_that_are_none_say_what_to_give() {
+    let folder = Folder::new("arguments_help");
+    folder.expect(0, &["new", "case.toml"]);
+    fs::create_dir(folder.0.join("folder")).unwrap();
+    for command in ["map", "vary", "tolerance", "service", "sizes"] {
+        for number in ["0", "many", "1.5"] {
+            let (_, err) = folder.expect(2, &[command, "case.toml", "--out", "out", "--threads", number]);
+            assert!(err.contains(&format!("'{number}' for '--threads <N>': give a whole number from 1")), "{err}");
+        }
+    }
+    for (args, sentence, help) in [
+        (&["assess", "case.toml", "--out", "case.toml"][..], "cannot make the folder case.toml: ", "give a folder, not a file"),
+        (&["new", "folder"], "folder is a folder", "give the name of a file"),
+        (&["new", "--force", "folder"], "folder is a folder", "give the name of a file"),
+    ] {
+        let (_, err) = folder.expect(2, args);
+        assert!(err.contains(sentence) && err.contains(&format!("help: {help}")) && !err.contains("overwrite"), "{err}");
+    }
+}
+
+#[test]
 fn a_closed_pipe_ends_quietly() {
     let folder = Folder::new("closed_pipe");
     folder.expect(0, &["new", "case.toml"]);

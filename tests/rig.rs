@@ -352,7 +352,12 @@ fn nothing_is_overwritten_and_arguments_are_checked() {
     let (log, growth, hold) = (example("09_stretch_half_discs.csv"), example("10_growth.csv"), example("11_hold.csv"));
     for (args, sentence) in [
         (&["stretch", &log, "--half-discs", "600 mm", "--block", "bead.toml"][..], "bead.toml"),
-        (&["stretch", &log], "--fixture"),
+        (&["stretch", &log], "<--fixture <FILE>|--half-discs <DIAMETER>>"),
+        (&["stretch", &log, "--half-discs", "600 mm", "--fixture", "fixture.toml"], "cannot be used with"),
+        (&["hold", &hold, "--rated", "-5 bar"], "it must be more than zero"),
+        (&["hold", &hold, "--rated", "5 bar", "--gauge-error", "-0.1 bar"], "it must not be negative"),
+        (&["growth", &growth, "--limit", "-1 mm"], "it must be more than zero"),
+        (&["stretch", &log, "--half-discs", "600 mm", "--block", "."], ". is a folder"),
         (&["stretch", &log, "--half-discs", "600"], "unit"),
         (&["stretch", &log, "--fixture", "fixture.toml"], "fixture.toml:3:12"),
         (&["growth", &growth, "--block", "new.toml"], "add --unstretched"),

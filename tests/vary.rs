@@ -167,7 +167,7 @@ fn a_killed_run_is_gone_on_with_to_the_same_bytes_whatever_the_threads() {
     assert!((1..4).contains(&rows) && kept.ends_with('\n'), "{kept}");
     fs::write(&path, format!("{kept}3,\"half a r")).unwrap();
     let (_, talk) = folder.expect(1, &arguments);
-    assert!(talk.contains(&format!("{rows} of them taken over")), "{talk}");
+    assert!(talk.contains(&format!("{rows} of them taken over from an earlier run;")), "{talk}");
     assert_eq!(talk.matches(" finished").count(), 4 - rows, "{talk}");
     assert_eq!(files(&folder, "out"), grid().files);
 }

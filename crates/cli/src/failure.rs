@@ -38,6 +38,12 @@ pub(crate) enum Failure {
     /// A file cannot be written.
     #[error("cannot write {}: {source}", path.display())]
     Write { path: PathBuf, source: io::Error },
+    /// A folder cannot be made.
+    #[error("cannot make the folder {}: {source}", path.display())]
+    MakeFolder { path: PathBuf, source: io::Error },
+    /// A folder where a file is to be written.
+    #[error("{} is a folder", path.display())]
+    IsFolder { path: PathBuf },
     /// A file that would be overwritten.
     #[error("{} exists already", path.display())]
     Exists { path: PathBuf },
@@ -139,10 +145,12 @@ impl Failure {
         match self {
             Self::Read { .. } => "give the name of a case file; `hoopwright new FILE` writes one",
             Self::ReadOutput { .. } => "give another folder by --out, or make that file readable",
-            Self::Write { source, .. } if full(source) => {
+            Self::Write { source, .. } | Self::MakeFolder { source, .. } if full(source) => {
                 "make room, then run the same command again: what a study has solved so far is kept"
             }
             Self::Write { .. } => "give a file name in a folder that exists and can be written",
+            Self::MakeFolder { .. } => "give a folder, not a file: one that exists, or a new one where files can be written",
+            Self::IsFolder { .. } => "give the name of a file, in that folder or another",
             Self::Exists { .. } => "give another name, or --force to overwrite it",
             Self::OtherResults { .. } => "they are not overwritten: give another folder by --out, or --force to replace them",
             Self::Unlisted { .. } => "it is not overwritten: give another folder by --out, or --force to replace it",
@@ -192,6 +200,8 @@ impl Failure {
             Self::Read { .. }
             | Self::ReadOutput { .. }
             | Self::Write { .. }
+            | Self::MakeFolder { .. }
+            | Self::IsFolder { .. }
             | Self::Exists { .. }
             | Self::OtherResults { .. }
             | Self::Unlisted { .. }

@@ -43,12 +43,32 @@ pub(crate) fn read_limited(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
 /// Writes a whole file or nothing: into a temporary file of the same folder, which then takes the name.
 ///
 /// # Errors
-/// The file exists and may not be overwritten, or it cannot be written.
+/// The file exists and may not be overwritten, or is a folder, or it cannot be written.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Failure> {
+    refuse_taken(path, overwrite)?;
+    write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
+}
+
+/// Refuses a name that cannot be, or may not be, that of a new file.
+///
+/// # Errors
+/// It is a folder's, or another file's that may not be overwritten.
+pub(crate) fn refuse_taken(path: &Path, overwrite: bool) -> Result<(), Failure> {
+    if path.is_dir() {
+        return Err(Failure::IsFolder { path: path.to_owned() });
+    }
     if !overwrite && path.symlink_metadata().is_ok() {
         return Err(Failure::Exists { path: path.to_owned() });
     }
-    write_and_rename(path, bytes).map_err(|source| Failure::Write { path: path.to_owned(), source })
+    Ok(())
+}
+
+/// Makes a folder and those above it, where they do not exist.
+///
+/// # Errors
+/// It cannot be made.
+pub(crate) fn make_folder(path: &Path) -> Result<(), Failure> {
+    fs::create_dir_all(path).map_err(|source| Failure::MakeFolder { path: path.to_owned(), source })
 }
 
 /// Names and bytes of the files of a table of data.

@@ -46,7 +46,7 @@ impl OutFolder {
     /// # Errors
     /// The folder cannot be made, or holds what may not be overwritten.
     pub(crate) fn open(path: &Path, asked: &Asked<'_>) -> Result<Self, Failure> {
-        fs::create_dir_all(path).map_err(|source| Failure::Write { path: path.to_owned(), source })?;
+        files::make_folder(path)?;
         let contents = Contents::new(asked.command, &files::name(asked.of), asked.question.clone());
         let before = earlier(&path.join(CONTENTS), asked.force)?;
         if let Some(before) = before.as_ref().filter(|before| !asked.force && before.differs(&contents)) {
@@ -113,9 +113,7 @@ impl OutFolder {
 
     fn write_one(&self, (name, bytes): &(String, Vec<u8>)) -> Result<(), Failure> {
         let path = self.path.join(name);
-        if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.to_owned(), source })?;
-        }
+        path.parent().map_or(Ok(()), files::make_folder)?;
         files::write_whole(&path, bytes, true)
     }
 

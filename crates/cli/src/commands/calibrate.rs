@@ -17,7 +17,7 @@ use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, threads};
+use crate::study_file::{Study, at_a_time, threads};
 
 const EXAMPLES: &str = "\
 Each tyre in the file has an id, the bead's diameter and stiffness, and the pressure at which it
@@ -58,7 +58,7 @@ pub(crate) struct CalibrateArgs {
     #[arg(long, value_name = "FILE")]
     block: Option<PathBuf>,
     /// Cases that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
     threads: Option<NonZeroUsize>,
     /// Print JSON in place of the table.
     #[arg(long)]
@@ -67,9 +67,7 @@ pub(crate) struct CalibrateArgs {
 
 /// Solves every tyre at every friction, fits, prints and writes.
 pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
-    if let Some(path) = args.block.as_ref().filter(|path| path.symlink_metadata().is_ok()) {
-        return Err(Failure::Exists { path: path.clone() });
-    }
+    args.block.as_deref().map_or(Ok(()), |path| files::refuse_taken(path, false))?;
     let mut given = CaseFile::open(&args.case)?.given()?;
     if args.block.is_some() && given.case.friction > HIGHEST {
         return Err(Failure::FrictionBeyond { path: args.case.clone(), friction: given.case.friction, most: HIGHEST });

@@ -43,7 +43,7 @@ pub(crate) fn run(args: &ManualArgs, talk: &Talk) -> Result<Exit, Failure> {
         output::print(&String::from_utf8_lossy(first))?;
         return Ok(Exit::Done);
     };
-    std::fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })?;
+    files::make_folder(folder)?;
     for page in &pages {
         files::write_whole(&folder.join(&page.name), &page.roff, true)?;
     }

@@ -23,7 +23,7 @@ use crate::files::{self, REPORT};
 use crate::growing::UNFINISHED;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, threads};
+use crate::study_file::{Study, at_a_time, threads};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -60,7 +60,7 @@ pub(crate) struct MapArgs {
     #[arg(long)]
     force: bool,
     /// Points that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
     threads: Option<NonZeroUsize>,
     /// Solve every point.
     #[arg(long)]

@@ -15,7 +15,7 @@ use crate::failure::Failure;
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Bar, threads};
+use crate::study_file::{Bar, at_a_time, threads};
 
 const EXAMPLES: &str = "\
 In the case file; every key has a default with a source (`hoopwright schema` lists them):
@@ -50,7 +50,7 @@ pub(crate) struct ServiceArgs {
     #[arg(long)]
     force: bool,
     /// Conditions that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
     threads: Option<NonZeroUsize>,
     /// Print JSON in place of the table.
     #[arg(long)]

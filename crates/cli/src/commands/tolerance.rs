@@ -21,7 +21,7 @@ use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::sample_file::SampleFile;
-use crate::study_file::threads;
+use crate::study_file::{at_a_time, threads};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -65,7 +65,7 @@ pub(crate) struct ToleranceArgs {
     #[arg(long)]
     force: bool,
     /// Samples that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
     threads: Option<NonZeroUsize>,
     /// Print the answer as JSON in place of the table.
     #[arg(long)]

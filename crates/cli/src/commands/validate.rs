@@ -1,6 +1,5 @@
 //! `validate`: the program held against results which its authors did not make.
 
-use std::fs;
 use std::path::PathBuf;
 
 use hoopwright_validation as validation;
@@ -36,7 +35,7 @@ pub(crate) fn run(args: &ValidateArgs, talk: &Talk) -> Result<Exit, Failure> {
     talk.say("Running the checks: some seconds.");
     let checks = validation::run()?;
     if let Some(folder) = &args.out {
-        fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })?;
+        files::make_folder(folder)?;
         files::write_whole(&folder.join("checks.svg"), validation::picture(&checks).as_bytes(), true)?;
     }
     output::print(&match (args.json, args.markdown) {

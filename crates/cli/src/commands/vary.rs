@@ -13,7 +13,7 @@ use crate::failure::Failure;
 use crate::files::REPORT;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, threads};
+use crate::study_file::{Study, at_a_time, threads};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -45,7 +45,7 @@ pub(crate) struct VaryArgs {
     #[arg(long)]
     force: bool,
     /// Variants that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
     threads: Option<NonZeroUsize>,
     /// Print the rows as JSON in place of the table.
     #[arg(long)]
@@ -64,10 +64,7 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let (open, all) = (study.open_numbers(), vary.variants.len());
     talk.say(&match all - open.len() {
         0 => format!("{all} variants, up to {threads} at a time"),
-        known => format!(
-            "{all} variants, {known} of them taken over from {}; up to {threads} at a time",
-            args.out.join(FILE).display()
-        ),
+        known => format!("{all} variants, {known} of them taken over from an earlier run; up to {threads} at a time"),
     });
     study.solve(&open, threads, "variant", talk)?;
     let lines = study.all();

@@ -34,11 +34,8 @@ pub(super) struct Output {
 impl Output {
     /// Refuses before any work a block that would overwrite a file; makes the folder.
     pub(super) fn prepare(&self) -> Result<(), Failure> {
-        if let Some(path) = self.block.as_ref().filter(|path| !self.force && path.symlink_metadata().is_ok()) {
-            return Err(Failure::Exists { path: path.clone() });
-        }
-        let Some(folder) = &self.out else { return Ok(()) };
-        std::fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.clone(), source })
+        self.block.as_deref().map_or(Ok(()), |path| files::refuse_taken(path, self.force))?;
+        self.out.as_deref().map_or(Ok(()), files::make_folder)
     }
 
     /// Writes the block if one is wanted.

@@ -36,19 +36,19 @@ pub(crate) struct GrowthArgs {
     #[arg(long, value_name = "FILE")]
     fixture: Option<PathBuf>,
     /// Time in the log when the tension was on; the first row's by default.
-    #[arg(long, value_name = "TIME", value_parser = arguments::moment)]
+    #[arg(long, value_name = "TIME", value_parser = arguments::moment, allow_hyphen_values = true)]
     start: Option<f64>,
     /// Time since then from which on growth goes by decades (common practice, no source).
-    #[arg(long, value_name = "TIME", value_parser = arguments::time, default_value = "5 min")]
+    #[arg(long, value_name = "TIME", value_parser = arguments::time, allow_hyphen_values = true, default_value = "5 min")]
     reference: f64,
     /// Time since the start to extrapolate to; ten times the log's by default.
-    #[arg(long, value_name = "TIME", value_parser = arguments::time)]
+    #[arg(long, value_name = "TIME", value_parser = arguments::time, allow_hyphen_values = true)]
     until: Option<f64>,
     /// Growth still to come that counts as settled (assumption: no published value read).
-    #[arg(long, value_name = "LENGTH", value_parser = arguments::length, default_value = "0.1 mm")]
+    #[arg(long, value_name = "LENGTH", value_parser = arguments::length, allow_hyphen_values = true, default_value = "0.1 mm")]
     limit: f64,
     /// Unstretched diameter as measured before, as by `rig stretch`: the block has it and what it grows by until then.
-    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length)]
+    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length, allow_hyphen_values = true)]
     unstretched: Option<f64>,
     #[command(flatten)]
     output: Output,

@@ -30,19 +30,19 @@ pub(crate) struct HoldArgs {
     #[arg(value_name = "LOG")]
     log: PathBuf,
     /// Rated pressure.
-    #[arg(long, value_name = "PRESSURE", value_parser = arguments::pressure)]
+    #[arg(long, value_name = "PRESSURE", value_parser = arguments::pressure, allow_hyphen_values = true)]
     rated: f64,
     /// Required pressure over rated pressure.
-    #[arg(long, value_name = "FACTOR", value_parser = arguments::factor, default_value = "1.5")]
+    #[arg(long, value_name = "FACTOR", value_parser = arguments::factor, allow_hyphen_values = true, default_value = "1.5")]
     factor: f64,
     /// Time that it is to be held.
-    #[arg(long, value_name = "TIME", value_parser = arguments::time, default_value = "5 min")]
+    #[arg(long, value_name = "TIME", value_parser = arguments::time, allow_hyphen_values = true, default_value = "5 min")]
     hold: f64,
     /// Share of the required pressure that may leak in that time (common practice, no source).
-    #[arg(long, value_name = "SHARE", value_parser = arguments::share, default_value = "2 %")]
+    #[arg(long, value_name = "SHARE", value_parser = arguments::share, allow_hyphen_values = true, default_value = "2 %")]
     allowance: f64,
     /// Largest error of the gauge: readings count as that much lower.
-    #[arg(long, value_name = "PRESSURE", value_parser = arguments::error_of_pressure, default_value = "0 bar")]
+    #[arg(long, value_name = "PRESSURE", value_parser = arguments::error_of_pressure, allow_hyphen_values = true, default_value = "0 bar")]
     gauge_error: f64,
     #[command(flatten)]
     output: Output,

@@ -39,14 +39,22 @@ pub(crate) struct StretchArgs {
     /// Logs, or folders of logs.
     #[arg(value_name = "LOG", required = true)]
     logs: Vec<PathBuf>,
-    /// Fixture file; `hoopwright rig fixture FILE` writes one.
-    #[arg(long, value_name = "FILE", required_unless_present = "half_discs")]
-    fixture: Option<PathBuf>,
-    /// In place of a fixture file: diameter of two half discs, as in "600 mm".
-    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length, conflicts_with = "fixture")]
-    half_discs: Option<f64>,
+    #[command(flatten)]
+    on: On,
     #[command(flatten)]
     output: Output,
+}
+
+/// What the bead is stretched on.
+#[derive(Debug, clap::Args)]
+#[group(required = true, multiple = false)]
+struct On {
+    /// Fixture file; `hoopwright rig fixture FILE` writes one.
+    #[arg(long, value_name = "FILE")]
+    fixture: Option<PathBuf>,
+    /// In place of a fixture file: diameter of two half discs, as in "600 mm".
+    #[arg(long, value_name = "DIAMETER", value_parser = arguments::length, allow_hyphen_values = true)]
+    half_discs: Option<f64>,
 }
 
 /// Reads, prints and writes.
@@ -64,8 +72,8 @@ pub(super) fn run(args: &StretchArgs, talk: &Talk) -> Result<Exit, Failure> {
 
 /// The fixture, and where the log of its dummy lies.
 fn fixture(args: &StretchArgs, bench: &mut Bench) -> Result<(Fixture, Option<PathBuf>), Failure> {
-    let Some(path) = &args.fixture else {
-        let diameter = args.half_discs.unwrap_or(600.0);
+    let Some(path) = &args.on.fixture else {
+        let diameter = args.on.half_discs.unwrap_or(600.0);
         return Ok((Fixture::plain(FixtureKind::HalfDiscs, diameter), None));
     };
     let fixture = arguments::read_fixture(path, bench)?;
