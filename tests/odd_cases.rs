@@ -110,6 +110,8 @@ fn no_equilibrium_is_no_answer() {
     let json: Value = serde_json::from_slice(&fs::read(folder.0.join("out/result.json")).unwrap()).unwrap();
     assert_eq!(json["verdict"][0], "no answer");
     assert!(retention(&json, "uniform_blow_off")[0].is_null());
+    assert!(json["checks"][0]["kept"].is_null() && json["checks"][0]["lower_bound"] == true, "{}", json["checks"][0]);
+    assert!(retention(&json, "first_lift")[0].is_null() && retention(&json, "off_centre_release")[0].is_null());
 }
 
 /// Replaced line, replacement, place, sentence, remedy. The example's header and tables are counted by hand: a moved line shows.

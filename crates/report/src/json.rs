@@ -2,8 +2,8 @@
 //!
 //! | key | holds |
 //! |---|---|
-//! | `verdict`, `checks` | findings in order of danger; every limit with what was found; `lower_bound` where it was looked for up to there only |
-//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for |
+//! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `kept` null where a failed solve leaves it open |
+//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
@@ -16,7 +16,7 @@
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Retention, Run};
+use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Retention, Run, Verdict};
 use serde::Serialize;
 
 /// Why no JSON can be written.
@@ -59,11 +59,11 @@ struct Document {
 #[derive(Serialize)]
 struct CheckBlock {
     what: String,
-    value: f64,
+    value: Option<f64>,
     lower_bound: bool,
     limit: f64,
     unit: &'static str,
-    kept: bool,
+    kept: Option<bool>,
     finding: &'static str,
 }
 
@@ -191,7 +191,7 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         title: a.case.title.clone(),
         verdict: a.verdict.findings.iter().map(|f| words::finding(*f)).collect(),
         deciding_criterion: words::criterion(a.verdict.criterion),
-        checks: a.verdict.checks.iter().map(check).collect(),
+        checks: a.verdict.checks.iter().map(|c| check(&a.verdict, c)).collect(),
         required_pressure_mpa: a.case.required_pressure(),
         rated_pressure_mpa: a.case.pressure.rated,
         friction: a.case.friction,
@@ -242,22 +242,23 @@ fn check_finite(a: &Assessment) -> Result<(), JsonError> {
     Ok(())
 }
 
-fn check(c: &Check) -> CheckBlock {
+fn check(verdict: &Verdict, c: &Check) -> CheckBlock {
     CheckBlock {
         what: c.what.clone(),
-        value: c.value,
+        value: c.found(),
         lower_bound: c.lower_bound,
         limit: c.limit,
         unit: c.unit,
-        kept: c.kept,
+        kept: verdict.kept(c),
         finding: words::finding(c.finding),
     }
 }
 
 fn retention(r: &Retention, run: &Run) -> RetentionBlock {
-    let split = |release| match release {
-        Release::At(p) => (Some(p), None),
-        Release::Above(p) => (None, Some(p)),
+    let split = |release: Release| match release.known() {
+        Some((p, false)) => (Some(p), None),
+        Some((p, true)) => (None, Some(p)),
+        None => (None, None),
     };
     let (first_lift_mpa, first_lift_above_mpa) = split(r.first_lift);
     let (off_centre_release_mpa, off_centre_release_above_mpa) = split(r.off_centre_release);

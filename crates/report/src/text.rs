@@ -3,7 +3,7 @@
 use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT};
-use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Run};
+use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -58,17 +58,16 @@ fn headline(a: &Assessment, out: &mut String) {
 
 /// The limits: what with its unit, found, limit, whether it is kept.
 pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
-    let no_answer = a.verdict.findings.contains(&Finding::NoAnswer);
     let row = |check: &Check| {
         // Pressures are asked for and quoted in bar.
         let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
-        let kept = match check.kept {
-            true => "kept",
-            // A solve that failed is no release: the limit may be kept or not.
-            false if no_answer && check.finding == Finding::MayRelease => "unknown",
-            false => "NOT KEPT",
+        let kept = match a.verdict.kept(check) {
+            Some(true) => "kept",
+            Some(false) => "NOT KEPT",
+            None => "unknown",
         };
-        let found = format!("{}{}", if check.lower_bound { "> " } else { "" }, number(scale * check.value));
+        let sign = if check.lower_bound { "> " } else { "" };
+        let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
         [format!("{}, {unit}", check.what), found, number(scale * check.limit), kept.to_owned()]
     };
     a.verdict.checks.iter().map(row).collect()
@@ -95,14 +94,14 @@ fn retention(a: &Assessment, out: &mut String) {
     ];
     let required = a.case.required_pressure();
     for (name, given, frictionless) in rows {
-        let cell = |release| {
-            let (p, above) = words::release(release);
+        let cell = |release: Release| {
+            let Some((p, above)) = release.known() else { return format!(" {:>6}", "-") };
             let sign = if above { ">" } else { " " };
             format!("{sign}{:6.2} bar {:6.1} psi x{:<5.2}", p * BAR, p * PSI, p / required)
         };
         line(out, format_args!("{name:<26} {:<31} {}", cell(given), cell(frictionless).trim_end()));
     }
-    line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there)"));
+    line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
     line(out, format_args!("Decides: {}", words::criterion(a.verdict.criterion)));
     for (friction, end) in ends(a) {
         paragraph(&format!("At friction {friction}: "), &end, out);

@@ -1,7 +1,7 @@
 //! Words that several outputs share.
 
 use hoopwright_solver::case::Criterion;
-use hoopwright_solver::result::{End, Finding, Release, Stage};
+use hoopwright_solver::result::{End, Finding, Stage};
 
 /// A finding in words.
 pub(crate) fn finding(finding: Finding) -> &'static str {
@@ -41,14 +41,6 @@ pub(crate) fn end(end: &End) -> String {
         End::CordBreaks => "a cord reached its breaking force".into(),
         End::Cap => "the pressure cap was reached without release".into(),
         End::Failed(reason) => format!("no equilibrium was found further on ({reason}); this is no release"),
-    }
-}
-
-/// Pressure of a release, MPa, and whether it was only exceeded.
-pub(crate) fn release(release: Release) -> (f64, bool) {
-    match release {
-        Release::At(pressure) => (pressure, false),
-        Release::Above(pressure) => (pressure, true),
     }
 }
 

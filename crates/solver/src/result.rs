@@ -248,6 +248,16 @@ pub enum Release {
     Above(f64),
 }
 
+impl Release {
+    /// The pressure, MPa, and whether it is a lower bound only; none where nothing is known of it: no pressure at all bounds nothing.
+    pub fn known(self) -> Option<(f64, bool)> {
+        match self {
+            Self::At(pressure) => Some((pressure, false)),
+            Self::Above(pressure) => (pressure > 0.0).then_some((pressure, true)),
+        }
+    }
+}
+
 /// The three retention pressures of one path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Retention {
@@ -340,6 +350,21 @@ pub struct Verdict {
     pub checks: Vec<Check>,
     /// The retention pressure that decided.
     pub criterion: Criterion,
+}
+
+impl Verdict {
+    /// Whether one of the checks is kept; none where that is not known: a solve that failed is no release.
+    pub fn kept(&self, check: &Check) -> Option<bool> {
+        let unknown = self.findings.contains(&Finding::NoAnswer) && check.finding == Finding::MayRelease;
+        if check.kept || !unknown { Some(check.kept) } else { None }
+    }
+}
+
+impl Check {
+    /// The number found, in `unit`; none where it is a bound that bounds nothing.
+    pub fn found(&self) -> Option<f64> {
+        (!self.lower_bound || self.value > 0.0).then_some(self.value)
+    }
 }
 
 /// A point of a path for tests: pressure, MPa, lift, mm, seat load, N/mm.

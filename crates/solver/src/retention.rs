@@ -15,7 +15,8 @@ pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
     case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
 }
 
-/// Retention pressures of a path whose point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them.
+/// Retention pressures of a path whose point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
+/// path that failed below the rated pressure bounds them only: the guides of the fit may hold the bead where it would not stay by itself.
 pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let uniform = match end {
@@ -28,7 +29,12 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
     let off_centre_release = off_centre(after, [clearance(case, path), gap(path)], end).unwrap_or(uniform);
-    Retention { first_lift, off_centre_release, uniform_blow_off: uniform }
+    let guided = matches!(end, End::Failed(_)) && highest < case.pressure.rated;
+    let read = |release| match release {
+        Release::At(p) if guided => Release::Above(p),
+        sure => sure,
+    };
+    Retention { first_lift: read(first_lift), off_centre_release: read(off_centre_release), uniform_blow_off: uniform }
 }
 
 /// How far the bead floats above its seat at the end of the fit, mm: a bead larger than the seat; `path` starts with the tyre as drawn.
@@ -113,6 +119,19 @@ mod tests {
         let found = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
         let unknown = Release::Above(0.0);
         assert_eq!(found, Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown });
+    }
+
+    /// A bead far larger than the seat, for which no equilibrium was found while the guides of the fit hold it.
+    #[test]
+    fn a_failure_while_the_bead_is_seated_finds_no_release() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let path = [point(0.0, -8.0, 0.0), point(0.0, 0.0, 0.0), point(0.02, 3.0, 0.0)];
+        let found = retention(&case, &path, 1, &End::Failed("seating the bead".to_owned()));
+        assert_eq!([found.first_lift, found.off_centre_release], [Release::Above(0.0); 2]);
+        assert_eq!(found.off_centre_release.known(), None);
+        assert_eq!(found.uniform_blow_off.known(), Some((0.02, true)));
+        let free = retention(&case, &path, 1, &End::LimitPoint);
+        assert_eq!(free.off_centre_release, Release::At(0.0), "without a failure it is free at no pressure");
     }
 
     /// A bead that floats 1 mm above its seat is level with the crest on one side at 1 mm less than half the clearance from the seat.

@@ -176,10 +176,8 @@ fn spoke_loss(a: &Answer<'_>) -> Option<f64> {
 }
 
 fn release(run: Option<&Run>, of: fn(&Retention) -> Release) -> Option<Number> {
-    Some(match of(&run?.retention) {
-        Release::At(p) => Number::Found(BAR * p),
-        Release::Above(p) => Number::Above(BAR * p),
-    })
+    let (pressure, bound) = of(&run?.retention).known()?;
+    Some(if bound { Number::Above(BAR * pressure) } else { Number::Found(BAR * pressure) })
 }
 
 /// A number of the fitted bead at the given friction; none where the fit was not reached.
@@ -202,6 +200,19 @@ fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hoopwright_solver::result::End;
+
+    #[test]
+    fn a_bound_of_no_pressure_is_no_number() {
+        let number = |release: Release| {
+            let retention = Retention { first_lift: release, off_centre_release: release, uniform_blow_off: release };
+            let (path, end, effort) = (Vec::new(), End::Failed(String::new()), Default::default());
+            super::release(Some(&Run { friction: 0.3, path, fit: 0, rated: None, retention, end, effort }), |r| r.first_lift)
+        };
+        assert_eq!(number(Release::Above(0.0)), None);
+        assert_eq!(number(Release::At(0.0)), Some(Number::Found(0.0)));
+        assert_eq!(number(Release::Above(0.5)), Some(Number::Above(5.0)));
+    }
 
     #[test]
     fn names_are_unique_and_fit_for_files() {

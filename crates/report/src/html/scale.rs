@@ -1,7 +1,6 @@
 //! The retention pressures on one scale with the rated and the required pressure.
 
 use crate::svg::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
-use crate::words;
 use hoopwright_solver::result::{Assessment, Release, Retention};
 
 const WIDTH: f64 = 900.0;
@@ -19,7 +18,7 @@ pub(super) fn picture(a: &Assessment) -> String {
     let rows =
         [(format!("friction {}", a.given.friction), &a.given.retention), ("no friction".to_owned(), &a.frictionless.retention)];
     let releases = rows.iter().flat_map(|(_, r)| [r.first_lift, r.off_centre_release, r.uniform_blow_off]);
-    let end = 1.08 * releases.map(|r| words::release(r).0).fold(required, f64::max);
+    let end = 1.08 * releases.filter_map(Release::known).map(|known| known.0).fold(required, f64::max);
     let x = |p: f64| LEFT + (RIGHT - LEFT) * p / end;
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     for tick in ticks(0.0, BAR * end, 8.0) {
@@ -62,9 +61,9 @@ fn anchor(at: f64, lines: [f64; 2]) -> &'static str {
 
 /// One row of marks; `lines` are where upright lines stand.
 fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], canvas: &mut Canvas) {
-    let from = x(words::release(retention.first_lift).0);
-    let to = x(words::release(retention.uniform_blow_off).0);
-    canvas.line([from, y], [to, y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
+    if let [Some((from, _)), Some((to, _))] = [retention.first_lift, retention.uniform_blow_off].map(Release::known) {
+        canvas.line([x(from), y], [x(to), y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
+    }
     // The shapes of the other picture: square, triangle, circle; open where not reached.
     let marks: [(Release, [&str; 2], &str); 3] = [
         (retention.first_lift, ["\u{25a0}", "\u{25a1}"], "first lift"),
@@ -72,7 +71,7 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
         (retention.uniform_blow_off, ["\u{25cf}", "\u{25cb}"], "blow-off"),
     ];
     for (k, (release, shapes, name)) in marks.into_iter().enumerate() {
-        let (p, above) = words::release(release);
+        let Some((p, above)) = release.known() else { continue };
         let (at, shape) = (x(p), shapes[usize::from(above)]);
         canvas.raw(format_args!(
             "<text x=\"{at:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"18\" fill=\"{DEEP}\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"2\">{shape}</text>",

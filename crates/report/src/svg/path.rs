@@ -1,8 +1,7 @@
 //! Pressure against bead lift with the retention pressures, and bead tension and seat load against pressure.
 
 use super::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
-use crate::words;
-use hoopwright_solver::result::{Assessment, PathPoint, Release, Run};
+use hoopwright_solver::result::{Assessment, PathPoint, Run};
 
 const WIDTH: f64 = 760.0;
 const HEIGHT: f64 = 820.0;
@@ -109,9 +108,9 @@ fn marks(run: &Run, frame: &Frame, canvas: &mut Canvas) -> Vec<(f64, String)> {
         ("\u{25b2}", "off-centre", r.off_centre_release),
         ("\u{25cf}", "uniform", r.uniform_blow_off),
     ] {
-        let (pressure, above) = words::release(release);
+        let Some((pressure, above)) = release.known() else { continue };
         let at = frame.at(lift_at(run, pressure).max(0.0), BAR * pressure);
-        if let Release::At(_) = release {
+        if !above {
             canvas.raw(format_args!(
                 "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"15\" fill=\"{colour}\" stroke=\"#fff\" stroke-width=\"0.6\">{shape}</text>",
                 at[0],
