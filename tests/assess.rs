@@ -210,6 +210,7 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
             assert!(ends.len() <= 1, "{column} stands in one column\n{table}");
         }
         assert!(table.contains("Caution: Burst tests: fill with water"), "{table}");
+        assert!(table.contains("Retention is judged by: off-centre release"), "{table}");
     }
 }
 
@@ -264,6 +265,10 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         for caution in run(i).json["cautions"].as_array().unwrap() {
             assert!(text.contains(caution.as_str().unwrap()), "{caution}");
         }
+        // The first sentence names the limit that is not kept, with its number.
+        let broken = run(i).json["checks"].as_array().unwrap().iter().find(|check| check["kept"] == false);
+        let first = broken.map(|check| format!("Not kept is {}: ", check["what"].as_str().unwrap()));
+        assert!(text.contains(first.as_deref().unwrap_or("<p>The tyre must stay on at ")), "{}: {first:?}", example.file);
         // What a limit was found to be stands in the table to the terminal and in the page.
         for check in run(i).json["checks"].as_array().unwrap() {
             assert!(text.contains(check["what"].as_str().unwrap()), "{check}");

@@ -3,7 +3,7 @@
 use crate::{rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT};
-use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run};
+use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Release, Run, Verdict};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -59,18 +59,33 @@ fn headline(a: &Assessment, out: &mut String) {
 /// The limits: what with its unit, found, limit, whether it is kept.
 pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
     let row = |check: &Check| {
-        // Pressures are asked for and quoted in bar.
-        let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
+        let [unit, found, limit] = check_numbers(check);
         let kept = match a.verdict.kept(check) {
             Some(true) => "kept",
             Some(false) => "NOT KEPT",
             None => "unknown",
         };
-        let sign = if check.lower_bound { "> " } else { "" };
-        let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
-        [format!("{}, {unit}", check.what), found, number(scale * check.limit), kept.to_owned()]
+        [format!("{}, {unit}", check.what), found, limit, kept.to_owned()]
     };
     a.verdict.checks.iter().map(row).collect()
+}
+
+/// Unit, number found and limit of a check as shown: pressures are asked for and quoted in bar.
+fn check_numbers(check: &Check) -> [String; 3] {
+    let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
+    let sign = if check.lower_bound { "> " } else { "" };
+    let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
+    [unit.to_owned(), found, number(scale * check.limit)]
+}
+
+/// The limits that are not kept with their numbers, a phrase each.
+pub(crate) fn not_kept(verdict: &Verdict) -> Vec<String> {
+    let phrase = |check: &Check| {
+        let [unit, found, limit] = check_numbers(check);
+        let [sense, word] = if check.finding == Finding::MayRelease { ["at least", "required"] } else { ["at most", "allowed"] };
+        format!("{}: {found} {unit}, {sense} {limit} {word}", check.what)
+    };
+    verdict.checks.iter().filter(|check| verdict.kept(check) == Some(false)).map(phrase).collect()
 }
 
 fn checks(a: &Assessment, out: &mut String) {
@@ -102,7 +117,7 @@ fn retention(a: &Assessment, out: &mut String) {
         line(out, format_args!("{name:<26} {:<31} {}", cell(given), cell(frictionless).trim_end()));
     }
     line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
-    line(out, format_args!("Decides: {}", words::criterion(a.verdict.criterion)));
+    line(out, format_args!("Retention is judged by: {}", words::criterion(a.verdict.criterion)));
     for (friction, end) in ends(a) {
         paragraph(&format!("At friction {friction}: "), &end, out);
     }

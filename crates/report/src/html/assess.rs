@@ -56,10 +56,12 @@ fn headline(a: &Assessment) -> Markup {
     }
 }
 
-/// The verdict in a sentence.
+/// The verdict in sentences: first the limits that are not kept, with their numbers.
 fn sentence(a: &Assessment) -> String {
+    let broken = text::not_kept(&a.verdict);
+    let first = if broken.is_empty() { String::new() } else { format!("Not kept is {}. ", broken.join("; ")) };
     format!(
-        "The tyre must stay on at {}: {} times its rated pressure of {}. What decides is the {} at friction {}{}.",
+        "{first}The tyre must stay on at {}: {} times its rated pressure of {}. Retention is judged by the {} at friction {}{}.",
         text::pressure(a.case.required_pressure()),
         a.case.pressure.test_factor,
         text::pressure(a.case.pressure.rated),
