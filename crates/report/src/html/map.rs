@@ -1,7 +1,7 @@
 //! The page of a map: the window in which every limit is kept, the fields, what is interpolated and how well, measured tyres.
 
 use super::frame::{self, Given};
-use crate::map::{Summary, fails_first};
+use crate::map::{Summary, fails_first, limit_words};
 use crate::svg::family::series::axis;
 use crate::tolerance::short;
 use crate::{svg, words};
@@ -112,24 +112,15 @@ fn sentences(given: &Given, map: &Finished, summary: &Summary, axes: &[String]) 
     all
 }
 
-/// Least and greatest with a dash between; one number where they are the same.
-fn ends(values: &[f64], column: &Column) -> String {
-    spread(values).map_or("-".to_owned(), |[least, _, greatest]| {
-        let (a, b) = (number(least), number(greatest));
-        if a == b { format!("{a} {}", column.unit) } else { format!("{a} to {b} {}", column.unit) }
-    })
-}
-
 fn limits(map: &Finished, summary: &Summary) -> Markup {
     let row = |k: usize| {
         let (limit, n) = (&map.limits[k], summary.failing[k]);
         let column = map.fields[limit.field].column;
-        let values: Vec<f64> = map.limit_values.iter().filter_map(|values| values[k]).collect();
         let word = if limit.at_least { "at least" } else { "at most" };
         let line = map.sharpness[k].map_or("-".to_owned(), |s| format!("{:.2} %", 100.0 * s));
         [
             column.meaning.to_owned(),
-            format!("{word} {}", ends(&values, column)),
+            format!("{word} {}", limit_words(map, k).unwrap_or_else(|| "-".to_owned())),
             words::finding(limit.finding).to_owned(),
             n.to_string(),
             share(n, summary.points[0]),

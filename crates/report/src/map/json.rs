@@ -16,7 +16,7 @@ use hoopwright_study::map::statistics::spread;
 use hoopwright_study::map::tyres::Placed;
 use serde_json::{Map, Value, json};
 
-use super::{Summary, fails_first};
+use super::{Summary, fails_first, limit_range};
 use crate::words;
 
 /// The document as text.
@@ -57,14 +57,13 @@ fn axes(vary: &Vary) -> Value {
 fn limits(map: &Finished, summary: &Summary) -> Value {
     let limit = |k: usize| {
         let limit = &map.limits[k];
-        let values: Vec<f64> = map.limit_values.iter().filter_map(|values| values[k]).collect();
-        let range = spread(&values);
+        let range = limit_range(map, k);
         json!({
             "field": map.fields[limit.field].column.name,
             "unit": map.fields[limit.field].column.unit,
             "verdict": words::finding(limit.finding),
             "least": range.map(|r| r[0]),
-            "greatest": range.map(|r| r[2]),
+            "greatest": range.map(|r| r[1]),
             "fails_first": summary.failing[k],
             "line_known_within": map.sharpness[k],
         })

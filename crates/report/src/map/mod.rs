@@ -10,7 +10,9 @@ pub use image::image;
 pub use json::document;
 pub use summary::{Summary, text};
 
+use hoopwright_solver::units::number;
 use hoopwright_study::map::field::{Field, Limit};
+use hoopwright_study::map::statistics::spread;
 use hoopwright_study::map::{Finished, Point, Solved, State};
 
 use crate::study::{Line, Outcome, Sheet};
@@ -34,11 +36,49 @@ pub(crate) fn verdict(map: &Finished, point: &Point) -> String {
     }
 }
 
+/// Least and greatest value of a limit over the map, in its number's unit; none where the case states none.
+pub(crate) fn limit_range(map: &Finished, limit: usize) -> Option<[f64; 2]> {
+    let values: Vec<f64> = map.limit_values.iter().filter_map(|values| values[limit]).collect();
+    spread(&values).map(|[least, _, greatest]| [least, greatest])
+}
+
+/// A limit in words, as in `3 to 7.5 bar`; one number where it is the same all over the map, none where the case states none.
+pub(crate) fn limit_words(map: &Finished, limit: usize) -> Option<String> {
+    let unit = map.fields[map.limits[limit].field].column.unit;
+    let [least, greatest] = limit_range(map, limit)?.map(number);
+    Some(if least == greatest { format!("{least} {unit}") } else { format!("{least} to {greatest} {unit}") })
+}
+
 /// The word for the limit that fails first; empty where all are kept.
 pub(crate) fn fails_first(limits: &[Limit], state: State) -> &'static str {
     match state {
         State::Holds => "",
         State::NoAnswer => "no answer",
         State::Fails(k) => limits.get(k).map_or("", |limit| words::finding(limit.finding)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use hoopwright_solver::case;
+    use hoopwright_study::map::Grid;
+    use hoopwright_study::map::field::{fields, limits};
+    use hoopwright_study::map::refine::Scheme;
+
+    /// A map over the rated pressure: the required one rises with it.
+    #[test]
+    fn a_limit_that_varies_over_the_map_is_told_from_least_to_greatest() {
+        let case = case::read(&case::starter()).unwrap().0;
+        let fields = fields(&case);
+        let limits = limits(&case, &fields);
+        let grid = Grid { x: vec![2.0, 5.0], y: vec![1.0, 2.0] };
+        let at = |required: f64| (0..limits.len()).map(|k| Some(if k == 0 { required } else { 20.0 })).collect();
+        let estimates = vec![vec![None; fields.len()]; 4];
+        let values = vec![at(3.0), at(3.0), at(7.5), at(7.5)];
+        let map = Scheme::new(grid, (fields, limits), values, estimates).finish(&[None, None, None, None]);
+        assert_eq!(limit_words(&map, 0).unwrap(), "3 to 7.5 bar");
+        assert_eq!(limit_words(&map, 1).unwrap(), "20 %");
     }
 }

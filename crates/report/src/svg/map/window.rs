@@ -8,6 +8,7 @@ use hoopwright_study::map::tyres::Placed;
 use super::facets::{Corner, clip};
 use super::label::{Form, Labels};
 use super::{NOTHING, Part, Sheet};
+use crate::map::limit_words;
 use crate::svg::{Canvas, INK, ticks};
 use crate::words;
 
@@ -230,9 +231,8 @@ fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
     say(canvas, &|c, y| swatch(c, y, WINDOW, 2.4), &["every stated limit is kept".to_owned()]);
     for (k, limit) in map.limits.iter().enumerate() {
         let column = map.fields[limit.field].column;
-        let value = map.limit_values.first().and_then(|values| values[k]);
         let sense = if limit.at_least { "under" } else { "over" };
-        let range = value.map_or(String::new(), |value| format!("{sense} {} {}", number(value), column.unit));
+        let range = limit_words(map, k).map_or(String::new(), |words| format!("{sense} {words}"));
         let nowhere = map.points.iter().all(|point| point.margins[k].is_none_or(|margin| margin >= 0.0));
         let mut lines = vec![format!("{}{}:", words::finding(limit.finding), if nowhere { " (nowhere here)" } else { " first" })];
         lines.extend(super::field::wrapped(&format!("{} {range}", column.meaning), 32));
