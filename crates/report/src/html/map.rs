@@ -1,9 +1,8 @@
 //! The page of a map: the window in which every limit is kept, the fields, what is interpolated and how well, measured tyres.
 
 use super::frame::{self, Given};
-use crate::map::{Summary, fails_first, limit_words};
+use crate::map::{Summary, error, fails_first, limit_words};
 use crate::svg::family::series::axis;
-use crate::tolerance::short;
 use crate::{svg, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::units::number;
@@ -148,7 +147,7 @@ fn known(map: &Finished, summary: &Summary) -> Markup {
     let held: Vec<_> =
         map.fields.iter().zip(&summary.held_out).filter_map(|(field, held)| held.map(|h| (field.column, h))).collect();
     let row = |(column, (n, rms, largest)): &(&Column, (usize, f64, f64))| {
-        [format!("{}, {}", column.meaning, column.unit), n.to_string(), short(*rms), short(*largest)]
+        [format!("{}, {}", column.meaning, column.unit), n.to_string(), error(*rms), error(*largest)]
     };
     let rows: Vec<_> = held.iter().map(row).collect();
     html! {

@@ -36,6 +36,11 @@ pub(crate) fn verdict(map: &Finished, point: &Point) -> String {
     }
 }
 
+/// An error to two digits, where more would say nothing.
+pub(crate) fn error(value: f64) -> String {
+    number(format!("{value:.1e}").parse().unwrap_or(value))
+}
+
 /// Least and greatest value of a limit over the map, in its number's unit; none where the case states none.
 pub(crate) fn limit_range(map: &Finished, limit: usize) -> Option<[f64; 2]> {
     let values: Vec<f64> = map.limit_values.iter().filter_map(|values| values[limit]).collect();
@@ -66,6 +71,11 @@ mod tests {
     use hoopwright_study::map::Grid;
     use hoopwright_study::map::field::{fields, limits};
     use hoopwright_study::map::refine::Scheme;
+
+    #[test]
+    fn errors_have_two_digits() {
+        assert_eq!([0.000_683_269, 0.12345, 17.26].map(error), ["0.00068", "0.12", "17"]);
+    }
 
     /// A map over the rated pressure: the required one rises with it.
     #[test]

@@ -3,11 +3,11 @@
 use std::fmt::Write;
 
 use hoopwright_solver::case::Vary;
-use hoopwright_solver::units::number;
 use hoopwright_study::map::statistics::{Comparison, spread};
 use hoopwright_study::map::tyres::{Placed, against_tests};
 use hoopwright_study::map::{Finished, Origin, State};
 
+use super::error;
 use crate::words;
 
 /// The numbers.
@@ -91,7 +91,7 @@ pub fn text(vary: &Vary, map: &Finished, summary: &Summary) -> String {
         let Some((n, rms, largest)) = held else { continue };
         let (name, unit) = (field.column.meaning, field.column.unit);
         let _ =
-            writeln!(out, "held out, {name}: error {} {unit} rms, {} {unit} at most, {n} points", number(*rms), number(*largest));
+            writeln!(out, "held out, {name}: error {} {unit} rms, {} {unit} at most, {n} points", error(*rms), error(*largest));
     }
     if let Some([low, middle, high]) = summary.over_estimate {
         let _ = writeln!(out, "finite elements over closed form, what decides: {low:.2} to {high:.2}, middle {middle:.2}");

@@ -331,7 +331,11 @@ impl Scheme {
         self.leaves.iter().map(told).collect()
     }
 
+    /// How well each limit's line is known; nothing is to be told where no point is interpolated.
     fn sharpness(&self, solved: Points<'_>, leaves: &[Leaf]) -> Vec<Option<f64>> {
+        if solved.iter().all(Option::is_some) {
+            return vec![None; self.limits.len()];
+        }
         let each: Vec<Vec<Option<f64>>> = leaves.iter().map(|leaf| self.line_errors(solved, leaf)).collect();
         (0..self.limits.len()).map(|k| each.iter().filter_map(|errors| errors[k]).max_by(f64::total_cmp)).collect()
     }
@@ -391,8 +395,9 @@ mod tests {
         0.02 * x * (0.75 + 0.2 * y) + 0.3 * y.powi(2) + 1.0
     }
 
-    /// Runs the scheme over a map whose fields are 1 but for those of its first limits; what it asked for, in order, and the map.
-    fn run_over(functions: &[fn(f64, f64) -> f64], values: &[f64]) -> (Vec<usize>, Finished) {
+    /// Runs the scheme over a map whose fields are 1 but for those of its first limits; what it asked for, in order, and the map, with
+    /// `all` its points solved.
+    fn run_over(functions: &[fn(f64, f64) -> f64], values: &[f64], all: bool) -> (Vec<usize>, Finished) {
         let axis = |from: f64, to: f64| (0..N).map(|k| from + (to - from) * k as f64 / (N - 1) as f64).collect::<Vec<_>>();
         let grid = Grid { x: axis(150.0, 550.0), y: axis(0.4, 2.8) };
         let case = case::read(&case::starter()).unwrap().0;
@@ -406,6 +411,10 @@ mod tests {
             let (x, y) = (grid.x[number / N], grid.y[number % N]);
             limits.iter().position(|limit| limit.field == field).map_or(1.0, |k| functions[k](x, y))
         };
+        let answer = |number: usize| {
+            let numbers = (0..fields.len()).map(|field| Some(Number::Found(number_at(number, field)))).collect();
+            Some(Solved { numbers, answered: true })
+        };
         let none = vec![vec![None; fields.len()]; grid.len()];
         let at = vec![values.iter().copied().map(Some).collect(); grid.len()];
         let mut scheme = Scheme::new(grid.clone(), (fields.clone(), limits.clone()), at, none);
@@ -413,18 +422,16 @@ mod tests {
         loop {
             let next = scheme.next(&solved);
             if next.is_empty() {
+                (0..grid.len()).filter(|_| all).for_each(|number| solved[number] = answer(number));
                 return (asked, scheme.finish(&solved));
             }
-            for number in next {
-                let numbers = (0..fields.len()).map(|field| Some(Number::Found(number_at(number, field)))).collect();
-                solved[number] = Some(Solved { numbers, answered: true });
-                asked.push(number);
-            }
+            next.iter().for_each(|number| solved[*number] = answer(*number));
+            asked.extend(next);
         }
     }
 
     fn run() -> (Vec<usize>, Finished) {
-        run_over(&[release], &[7.5])
+        run_over(&[release], &[7.5], false)
     }
 
     /// A limit that is passed in steps only where another fails anyway costs nothing, and its line is not told of.
@@ -434,7 +441,7 @@ mod tests {
             if x < 170.0 && y > 1.2 && y < 1.6 { 30.0 } else { 10.0 }
         }
         let (alone, _) = run();
-        let (asked, map) = run_over(&[release, loss], &[7.5, 20.0]);
+        let (asked, map) = run_over(&[release, loss], &[7.5, 20.0], false);
         assert!(!map.limits[1].at_least && map.points.iter().any(|point| point.margins[1].unwrap() < 0.0));
         assert!(asked.len() <= alone.len() + 2, "{} for {}", asked.len(), alone.len());
         assert_eq!(map.sharpness[1], None);
@@ -460,6 +467,11 @@ mod tests {
             let exact = (7.5 - 1.0 - 0.3 * y.powi(2)) / (0.02 * (0.75 + 0.2 * y));
             assert!((found - exact).abs() <= 0.01 * 400.0, "{found} for {exact} at {y}");
         }
+    }
+
+    #[test]
+    fn a_line_among_solved_points_alone_has_no_error() {
+        assert_eq!(run_over(&[release], &[7.5], true).1.sharpness, [None]);
     }
 
     #[test]
