@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::{Block, MISMATCH, Vary, sound};
-use crate::case::Case;
+use crate::case::{Case, HoopLaw};
 use crate::case::check::case_of;
 use crate::case::drawing::Attached;
 use crate::case::error::{CaseError, CaseErrors, Problem};
@@ -56,6 +56,10 @@ pub fn map(text: &str, attached: Attached) -> Result<Option<Map>, CaseErrors> {
         }
     }
     if let (true, Some(case)) = (axes.is_empty(), &case) {
+        if let HoopLaw::Table(_) = case.bead.law {
+            errors.push(CaseError::at(text, MAP.to_owned(), header.clone(), no_stiffness()));
+            return sound(errors).map(|()| None);
+        }
         axes = default_axes(case, header);
     }
     let before = errors.len();
@@ -67,6 +71,14 @@ pub fn map(text: &str, attached: Attached) -> Result<Option<Map>, CaseErrors> {
     }
     sound(errors)?;
     block.build(&file).map(|grid| Some(Map { grid, tyres }))
+}
+
+/// Why a bead given by a curve has no default axes.
+fn no_stiffness() -> Problem {
+    let remedy = "name two axes, as in mismatch = { from = \"0.4 mm\", to = \"2.8 mm\", count = 20 } and \
+                  \"contact.friction\" = { from = 0.1, to = 0.5, count = 9 }";
+    let sentence = "the bead is given by a curve and has no stiffness to vary, which is an axis unless others are named";
+    Problem::Vary { sentence: sentence.to_owned(), remedy: remedy.to_owned() }
 }
 
 /// Bead stiffness and mismatch about those of the case.
@@ -106,4 +118,29 @@ fn check_axes(block: &Block, axes: &[Named], header: &Range<usize>) -> Result<()
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::case::starter;
+
+    /// A starter case whose bead is given by a curve, with a map.
+    fn with_curve(axes: &str) -> Result<Option<Map>, CaseErrors> {
+        let curve = "\ncurve = [[\"0 %\", \"0 N\"], [\"1 %\", \"4 kN\"]]\n";
+        let bead = starter().split_once("[bead]").unwrap().1.lines().find(|line| line.starts_with("stiffness = ")).unwrap().to_owned();
+        let text = starter().replacen(&format!("\n{bead}\n"), curve, 1);
+        map(&format!("{text}\n[map]\n{axes}"), Attached::new())
+    }
+
+    #[test]
+    fn a_bead_given_by_a_curve_needs_named_axes() {
+        let errors = with_curve("").unwrap_err();
+        let error = &errors.0[0];
+        assert_eq!((errors.0.len(), error.key.as_str()), (1, MAP));
+        assert!(error.message().contains("has no stiffness to vary") && error.remedy().starts_with("name two axes"), "{errors}");
+        let named = "mismatch = [\"1 mm\", \"2 mm\"]\n\"contact.friction\" = [0.1, 0.2]";
+        assert_eq!(with_curve(named).unwrap().unwrap().grid.variants.len(), 4);
+    }
 }
