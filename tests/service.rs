@@ -55,6 +55,13 @@ fn the_example_has_its_margins() {
     ] {
         assert!(report.contains(words), "{words}");
     }
+    // The source of a default stands beside no value of the case's own.
+    let source = |key: &str| {
+        let row = report.split("<tr>").find(|row| row.starts_with(&format!("<td>{key}</td>"))).unwrap();
+        row.split("<td>").last().unwrap().split('<').next().unwrap().to_owned()
+    };
+    assert_eq!(source("rim_expansion"), "given in the case");
+    assert_eq!(source("bead_expansion").split(':').next(), Some("published table of para-aramid fibres"));
     let csv = fs::read_to_string(folder.0.join("out/service.csv")).unwrap();
     assert_eq!(csv.lines().count(), 6);
     assert!(csv.starts_with("condition,bead_diameter [mm],") && csv.contains("off_centre_release_reached"), "{csv}");

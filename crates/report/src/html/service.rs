@@ -2,7 +2,7 @@
 
 use super::frame::{self, Given};
 use crate::service::{REMARKS, remarks, rows, verdict};
-use hoopwright_solver::case::Service;
+use hoopwright_solver::case::{CaseFile, Service};
 use hoopwright_solver::case::inputs::Input;
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::ONE;
@@ -30,8 +30,8 @@ pub fn page(given: &Given, service: &Service, answers: &[Answered]) -> String {
             h2 { "Margins" }
             (frame::table("Margins", "tn", &heads, &rows))
             @for line in remarks(service, answers) { p { (line) } }
-            h2 { "Coefficients as resolved, and where their defaults come from" }
-            (frame::table("Coefficients", "t", &["key", "value", "meaning", "source of the default"], &coefficients(service)))
+            h2 { "Coefficients as resolved, and where they come from" }
+            (frame::table("Coefficients", "t", &["key", "value", "meaning", "source"], &coefficients(given, service)))
             (frame::notes(&given.notes))
             (frame::validity(&given.case, &REMARKS))
             (frame::inputs(given, "New and cold; the other conditions change what the table above shows."))
@@ -40,12 +40,15 @@ pub fn page(given: &Given, service: &Service, answers: &[Answered]) -> String {
     )
 }
 
-/// Key, value as resolved, meaning and source of every coefficient.
-fn coefficients(s: &Service) -> Vec<[String; 4]> {
+/// Key, value as resolved, meaning and source of every coefficient: the case where it states it, else that of the default.
+fn coefficients(given: &Given, s: &Service) -> Vec<[String; 4]> {
+    let file = CaseFile::parse(&given.text).ok();
+    let stated = |input: &Input| file.as_ref().is_some_and(|(file, _)| file.get(input).is_some());
     let row = |(input, value): (&Input, Option<f64>)| {
         let unit = input.unit().unwrap_or(ONE);
         let shown = value.map_or("not given".to_owned(), |v| unit.format(v));
-        [input.key.to_owned(), shown, input.meaning.to_owned(), input.source.to_owned()]
+        let source = if stated(input) { "given in the case" } else { input.source };
+        [input.key.to_owned(), shown, input.meaning.to_owned(), source.to_owned()]
     };
     s.resolved().into_iter().map(row).collect()
 }
