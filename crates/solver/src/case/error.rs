@@ -155,6 +155,14 @@ pub enum Problem {
         /// The path that may have been meant.
         nearest: Option<String>,
     },
+    /// Paths of inputs typed without quotes, of which tables are made.
+    #[error("`{table}` is no input of a case, but a table of it")]
+    Unquoted {
+        /// The table that the paths begin with.
+        table: String,
+        /// The paths that were meant.
+        paths: Vec<String>,
+    },
     /// A fault of the table of values to run the case over.
     #[error("{sentence}")]
     Vary {
@@ -229,6 +237,10 @@ impl Problem {
             Self::UnknownPath { nearest: Some(path), .. } => format!("did you mean \"{path}\"?"),
             Self::UnknownPath { .. } => {
                 "write table and key in quotes, as in \"rim.seat_diameter\" = [\"621.5 mm\", \"622.4 mm\"]".to_owned()
+            }
+            Self::Unquoted { paths, .. } => {
+                let quoted: Vec<String> = paths.iter().map(|path| format!("\"{path}\"")).collect();
+                format!("write {} in quotes", quoted.join(" and "))
             }
             Self::Drawing { .. } => {
                 "mend the drawing, or name another file; its name is taken relative to the case file".to_owned()

@@ -134,7 +134,7 @@ impl Block {
                 }
                 continue;
             }
-            match input_of(&named.name) {
+            match unquoted(named, INPUTS).map_or_else(|| input_of(&named.name), Err) {
                 Ok(input) => block.inputs.push((input, values_of(input, &named.entry, &mut report))),
                 Err(problem) => report((named.key.clone(), problem)),
             }
@@ -263,12 +263,26 @@ fn combine_of(entry: &Entry) -> Result<Combine, Problem> {
     })
 }
 
+/// The fault of a key that is the name of a table of some inputs: a path typed without quotes is a table within the table.
+fn unquoted(named: &Named, inputs: &[&'static Input]) -> Option<Problem> {
+    let of_table: Vec<String> =
+        inputs.iter().chain(&STAND_INS).filter(|i| i.section == named.name && i.unit().is_some()).map(|i| i.path()).collect();
+    let first = of_table.first().filter(|_| !named.name.is_empty())?;
+    let keys = if let Typed::Table(keys) = &named.entry.value { &keys[..] } else { &[] };
+    let meant = |key: &Named| nearest(&format!("{}.{}", named.name, key.name), of_table.iter().map(String::as_str));
+    let mut paths: Vec<String> = keys.iter().filter_map(meant).map(str::to_owned).collect();
+    if paths.is_empty() {
+        paths.push(first.clone());
+    }
+    Some(Problem::Unquoted { table: named.name.clone(), paths })
+}
+
 /// The input of a path, if it is a number.
 fn input_of(path: &str) -> Result<&'static Input, Problem> {
     let Some(input) = INPUTS.iter().copied().chain(STAND_INS).find(|input| input.path() == path) else {
         let paths: Vec<String> =
             INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some()).map(|i| i.path()).collect();
-        // A table's name alone is a path without quotes, a key's name alone a path without its table.
+        // A key's name alone is a path without its table.
         let of_key = INPUTS.iter().find(|input| input.key == path).map(|input| input.path());
         let near = || nearest(path, paths.iter().map(String::as_str)).map(str::to_owned);
         return Err(Problem::UnknownPath { path: path.to_owned(), nearest: of_key.or_else(near) });

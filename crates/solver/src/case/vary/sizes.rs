@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 
-use super::{Block, Combine, Vary, sound};
+use super::{Block, Combine, Vary, sound, unquoted};
 use crate::case::Case;
 use crate::case::check::case_of;
 use crate::case::drawing::Attached;
 use crate::case::error::{CaseError, CaseErrors, Problem};
 use crate::case::file::{CaseFile, Entry, Named, SIZES, Typed};
-use crate::case::inputs::{CASING_SIZE, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
+use crate::case::inputs::{CASING_SIZE, INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
 use crate::case::reader::quantity_of;
 use crate::case::size::{SizeLabel, size_of};
 use crate::units::MM;
@@ -93,7 +93,8 @@ pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
         let sentence = format!("[{SIZES}] has no key `{}`", named.name);
         let remedy =
             "use \"rim.inner_width\", \"pressure.rated\", clear_width, clear_radius or clearance; [vary] takes any input";
-        let problem = Problem::Vary { sentence, remedy: remedy.to_owned() };
+        let unknown = || Problem::Vary { sentence, remedy: remedy.to_owned() };
+        let problem = unquoted(named, INPUTS).unwrap_or_else(unknown);
         errors.push(CaseError::at(text, format!("{SIZES}.{}", named.name), named.key.clone(), problem));
     }
     sound(errors)?;
@@ -182,6 +183,7 @@ mod tests {
             ("[sizes]\nclear_width = \"38\"\n", "sizes.clear_width", "unit"),
             ("[sizes]\n\"bead.diameter\" = [\"620 mm\"]\n", "sizes.bead.diameter", "no key"),
             ("[sizes]\n\"rim.inner_width\" = []\n", "sizes.rim.inner_width", "listed"),
+            ("[sizes]\nrim.inner_width = [\"19 mm\"]\n", "sizes.rim", "write \"rim.inner_width\" in quotes"),
         ] {
             let errors = read(block).unwrap_err();
             let error = &errors.0[0];

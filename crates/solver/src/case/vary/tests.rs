@@ -74,7 +74,9 @@ fn the_case_itself_does_not_look_at_the_table() {
 const FAULTS: &[(&str, &str, &str, &str)] = &[
     ("\"rim.seat_diamter\" = [\"622 mm\"]", "\"rim.seat_diamter\"", "`rim.seat_diamter` is no input", "did you mean \"rim.seat_diameter\"?"),
     ("seat_diameter = [\"622 mm\"]", "seat_diameter", "`seat_diameter` is no input", "did you mean \"rim.seat_diameter\"?"),
-    ("rim.seat_diameter = [\"622 mm\"]", "rim", "`rim` is no input", "table and key in quotes"),
+    ("rim.seat_diameter = [\"622 mm\"]", "rim", "`rim` is no input", "write \"rim.seat_diameter\" in quotes"),
+    ("bead.stiffness = [\"320 kN\"]\nbead.diameter = [\"620 mm\"]", "bead", "`bead` is no input", "write \"bead.stiffness\" and \"bead.diameter\" in quotes"),
+    ("bead = [\"320 kN\"]", "bead", "`bead` is no input", "write \"bead.diameter\" in quotes"),
     ("\"limits.criterion\" = [\"first lift\"]", "\"limits.criterion\"", "no number and cannot be varied", "vary a quantity"),
     ("\"casing.size\" = [\"28-622\"]", "\"casing.size\"", "no number and cannot be varied", "vary a quantity"),
     ("\"rim.seat_diameter\" = \"622 mm\"", "\"622 mm\"", "a text where an array of values or a range", "\"rim.seat_diameter\" = [\"621.95 mm\"]"),

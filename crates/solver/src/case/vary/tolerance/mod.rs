@@ -125,7 +125,7 @@ fn inputs_of(
     let mut inputs: Vec<Uncertain> = Vec::new();
     let mut faults = 0;
     for named in entries.iter().filter(|named| !settings::is_setting(&named.name)) {
-        let read = scattering::input_of(&named.name, condition).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(
+        let read = scattering::input_of(named, condition).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(
             |input| {
                 let own = own_value(file, case, input);
                 spread::read(input, own, &named.entry).map(|spread| Uncertain { input, spread, span: named.entry.span.clone() })

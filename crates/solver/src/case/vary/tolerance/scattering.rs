@@ -2,14 +2,18 @@
 
 use super::Uncertain;
 use crate::case::error::Problem;
-use crate::case::file::CaseFile;
-use crate::case::inputs::{CONTACT_FRICTION, Input, Kind};
+use crate::case::file::{CaseFile, Named};
+use crate::case::inputs::{CONTACT_FRICTION, INPUTS, Input, Kind};
 use crate::case::service::{Condition, HOT_FRICTION, SERVICE_INPUTS};
 use crate::case::vary;
 use crate::nearest::nearest;
 
-/// The input of a path, if it may scatter where a condition is judged.
-pub(super) fn input_of(path: &str, condition: Condition) -> Result<&'static Input, Problem> {
+/// The input of a key's path, if it may scatter where a condition is judged.
+pub(super) fn input_of(named: &Named, condition: Condition) -> Result<&'static Input, Problem> {
+    let path = named.name.as_str();
+    if let Some(problem) = vary::unquoted(named, INPUTS).or_else(|| vary::unquoted(named, SERVICE_INPUTS)) {
+        return Err(problem);
+    }
     if let Some(input) = SERVICE_INPUTS.iter().copied().find(|input| input.path() == path) {
         return if condition.takes(input) { Ok(input) } else { Err(no_part(input, condition)) };
     }

@@ -123,6 +123,8 @@ fn a_spread_that_changes_nothing_or_no_service_is_refused() {
 const FAULTS: &[(&str, &str, &str)] = &[
     ("", "[tolerance] names no input", "add one"),
     ("\"bead.stifness\" = { deviation = \"1 kN\" }", "`bead.stifness` is no input", "did you mean \"bead.stiffness\"?"),
+    ("bead.stiffness = { deviation = \"1 kN\" }", "`bead` is no input", "write \"bead.stiffness\" in quotes"),
+    ("service.hot_air = { deviation = \"1 K\" }", "`service` is no input", "write \"service.hot_air\" in quotes"),
     ("\"spokes.count\" = { between = [24, 32] }", "is a count", "[vary]"),
     ("\"bead.stiffness\" = \"12 kN\"", "a text where a table that tells how it scatters is needed", "deviation"),
     ("\"bead.stiffness\" = { deviation = \"12 mm\" }", "is the unit of a length", "use one of"),
