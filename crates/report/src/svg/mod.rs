@@ -102,6 +102,17 @@ impl Canvas {
         ));
     }
 
+    /// As [`Self::text`], with a white rim that keeps it legible over lines and areas.
+    pub(crate) fn text_over(&mut self, at: [f64; 2], anchor: &str, size: f64, text: &str) {
+        self.raw(format_args!(
+            "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"{anchor}\" font-size=\"{size}\" fill=\"{INK}\" stroke=\"#ffffff\" \
+             stroke-width=\"3.5\" stroke-linejoin=\"round\" paint-order=\"stroke\">{}</text>",
+            at[0],
+            at[1],
+            escape(text)
+        ));
+    }
+
     pub(crate) fn finish(self, title: &str, description: &str) -> String {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w:.0} {h:.0}\" width=\"{w:.0}\" height=\"{h:.0}\" role=\"img\" \

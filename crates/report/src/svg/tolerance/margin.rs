@@ -1,6 +1,5 @@
 //! The distribution of a margin: how often it takes each value, and how often less than it.
 
-use hoopwright_solver::units::number;
 use hoopwright_study::tolerance::distribution::{BARS, Distribution};
 
 use super::powers;
@@ -38,7 +37,7 @@ fn histogram(canvas: &mut Canvas, d: &Distribution, x_range: [f64; 2], corners: 
     frame.axes(
         canvas,
         [&ticks(x_range[0], x_range[1], 8.0), &ticks(0.0, 100.0 * top, 6.0)],
-        ["", "% of the pairs in a bar"],
+        ["", "% of the pairs in each column"],
         true,
     );
     let width = (d.ends[1] - d.ends[0]) / BARS as f64;
@@ -54,7 +53,7 @@ fn histogram(canvas: &mut Canvas, d: &Distribution, x_range: [f64; 2], corners: 
         let [x, y] = frame.at(value, 0.0);
         canvas.polygon(&[[x - 5.0, y + 1.0], [x + 5.0, y + 1.0], [x, y - 9.0]], &format!("fill=\"#ffffff\" stroke=\"{INK}\""));
         let anchor = if word == "least solved" { "start" } else { "end" };
-        canvas.text([if anchor == "start" { x - 5.0 } else { x + 5.0 }, y - 14.0], anchor, 11.0, word);
+        canvas.text_over([if anchor == "start" { x - 5.0 } else { x + 5.0 }, y - 14.0], anchor, 11.0, word);
     }
 }
 
@@ -94,13 +93,13 @@ fn less(canvas: &mut Canvas, r: &Reported<'_>, (k, d): (usize, &Distribution), x
     if let Some(target) = r.plan.target.filter(|t| t.log10() >= frame.y_range[0]) {
         let [x, y] = frame.at(x_range[1], target.log10());
         canvas.line([frame.x[0], y], [x, y], &format!("stroke=\"{INK}\" stroke-dasharray=\"2 4\" stroke-width=\"1.4\""));
-        canvas.text([x - 4.0, y - 5.0], "end", 11.0, &format!("target {} for all limits together", chance(target)));
+        canvas.text_over([x - 4.0, y - 5.0], "end", 11.0, &format!("target {} for all limits together", chance(target)));
     }
     // The solved answer with its interval, at the limit.
+    let text = format!("{}: {}", words::finding(r.limits.finding(k)), with_interval(&p));
     if p.value.max(f64::MIN_POSITIVE).log10() < frame.y_range[0] {
         let at = frame.at(0.0, frame.y_range[0]);
-        let text = format!("{}: under 1e{}", words::finding(r.limits.finding(k)), number(frame.y_range[0]));
-        canvas.text([at[0] + 8.0, at[1] - 8.0], "start", 12.0, &text);
+        canvas.text_over([at[0] + 8.0, at[1] - 8.0], "start", 12.0, &text);
         return;
     }
     let ends = [p.low.max(1e-300), p.high].map(|p| frame.at(0.0, inside(p)));
@@ -111,6 +110,5 @@ fn less(canvas: &mut Canvas, r: &Reported<'_>, (k, d): (usize, &Distribution), x
     let [x, y] = frame.at(0.0, inside(p.value));
     canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"4.4\" fill=\"{INK}\"/>"));
     canvas.line([x + 6.0, y], [x + 26.0, y + 22.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
-    let text = format!("{}: {}", words::finding(r.limits.finding(k)), with_interval(&p));
-    canvas.text([x + 28.0, y + 28.0], "start", 12.0, &text);
+    canvas.text_over([x + 28.0, y + 28.0], "start", 12.0, &text);
 }
