@@ -273,6 +273,8 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         for check in run(i).json["checks"].as_array().unwrap() {
             assert!(text.contains(check["what"].as_str().unwrap()), "{check}");
         }
+        let mounting = run(i).table.lines().find(|line| line.starts_with("Hoop force to mount: ")).unwrap();
+        assert!(text.contains(mounting), "{mounting}");
         // What a second engineer signs by: inputs, mesh, balances, program, hash of the case.
         for part in
             ["<h3>As given</h3>", "<h3>As resolved</h3>", "nine-node elements, ", "Newton iterations at friction", "balance"]

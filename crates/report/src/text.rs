@@ -157,6 +157,12 @@ pub(crate) fn estimate_rows(e: &Estimate) -> Vec<(&'static str, String, String)>
     list
 }
 
+/// What mounting asks of the bead.
+pub(crate) fn mounting(e: &Estimate) -> String {
+    let [limp, stiff] = [e.mounting.limp_force, e.mounting.stiff_force].map(number);
+    format!("Hoop force to mount: {limp} N (limp strip) to {stiff} N (stiff round hoop)")
+}
+
 /// The closed-form answers as a table.
 pub fn estimate(e: &Estimate) -> String {
     let mut out = String::new();
@@ -165,15 +171,7 @@ pub fn estimate(e: &Estimate) -> String {
         let cells: Vec<&str> = [given.as_str(), &without].into_iter().filter(|cell| !cell.is_empty()).collect();
         row(&mut out, name, &cells);
     }
-    let m = &e.mounting;
-    line(
-        &mut out,
-        format_args!(
-            "Hoop force to mount: {} N (limp strip) to {} N (stiff round hoop)",
-            number(m.limp_force),
-            number(m.stiff_force)
-        ),
-    );
+    line(&mut out, format_args!("{}", mounting(e)));
     paragraph("Estimate: ", &estimate_guards(), &mut out);
     out
 }

@@ -167,6 +167,7 @@ fn estimate(a: &Assessment) -> Markup {
         h2 { "Closed-form estimate" }
         p { (text::estimate_guards()) }
         (frame::table("Closed-form estimate", "tn", &["", "friction", "no friction"], &rows))
+        p { (text::mounting(e)) "." }
     }
 }
 

@@ -33,7 +33,13 @@ pub(super) fn picture(a: &Assessment) -> String {
         (required, "required", format!("stroke=\"{WARM}\" stroke-width=\"2\"")),
     ] {
         canvas.line([x(p), 40.0], [x(p), AXIS], &style);
-        canvas.text([x(p), 32.0], "middle", 12.0, &format!("{name} {:.2}", BAR * p));
+        // Two that would meet stand to either side of their lines.
+        let (side, aside) = match name {
+            _ if x(required) - x(rated) > 2.0 * HALF_LABEL => ("middle", 0.0),
+            "rated" => ("end", -3.0),
+            _ => ("start", 3.0),
+        };
+        canvas.text([x(p) + aside, 32.0], side, 12.0, &format!("{name} {:.2}", BAR * p));
     }
     for ((name, retention), y) in rows.iter().zip(ROWS) {
         canvas.text([LEFT - 12.0, y + 4.0], "end", 13.0, name);
@@ -47,6 +53,10 @@ pub(super) fn picture(a: &Assessment) -> String {
 
 /// Half the width of a label, with some room.
 const HALF_LABEL: f64 = 44.0;
+/// Width of a letter of a label, with some room.
+const LETTER: f64 = 6.6;
+/// Height of a line of labels.
+const LINE: f64 = 14.0;
 
 /// Side to which a label at `at` is set so that the upright `lines` pass it by: to the left or the right of its mark where a line would
 /// cross one half of it only.
@@ -57,6 +67,23 @@ fn anchor(at: f64, lines: [f64; 2]) -> &'static str {
         (false, true) => "end",
         _ => "middle",
     }
+}
+
+/// Where a label begins and ends along the scale.
+type Extent = [f64; 2];
+
+/// Of a label set at `start` to a side.
+fn extent(start: f64, side: &str, label: &str) -> Extent {
+    let width = LETTER * label.chars().count() as f64;
+    match side {
+        "start" => [start, start + width],
+        "end" => [start - width, start],
+        _ => [start - 0.5 * width, start + 0.5 * width],
+    }
+}
+
+fn meet(a: Extent, b: Extent) -> bool {
+    a[0] < b[1] && b[0] < a[1]
 }
 
 /// One row of marks; `lines` are where upright lines stand.
@@ -70,16 +97,16 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
         (retention.off_centre_release, ["\u{25b2}", "\u{25b3}"], "off-centre"),
         (retention.uniform_blow_off, ["\u{25cf}", "\u{25cb}"], "blow-off"),
     ];
+    let mut above: Option<Extent> = None;
     for (k, (release, shapes, name)) in marks.into_iter().enumerate() {
-        let Some((p, above)) = release.known() else { continue };
-        let (at, shape) = (x(p), shapes[usize::from(above)]);
+        let Some((p, bound)) = release.known() else { continue };
+        let (at, shape) = (x(p), shapes[usize::from(bound)]);
         canvas.raw(format_args!(
             "<text x=\"{at:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"18\" fill=\"{DEEP}\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"2\">{shape}</text>",
             y + 6.0
         ));
-        // Neighbouring labels stand above and below in turn.
-        let dy = if k == 1 { 24.0 } else { -13.0 };
-        let sign = if above { "> " } else { "" };
+        let sign = if bound { "> " } else { "" };
+        let label = format!("{name} {sign}{:.2}", BAR * p);
         // A pale rim keeps the label legible across a line.
         canvas.raw(format_args!("<g paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\">"));
         let side = anchor(at, lines);
@@ -89,7 +116,17 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
                 "end" => 6.0,
                 _ => 0.0,
             };
-        canvas.text([start, y + dy], side, 12.0, &format!("{name} {sign}{:.2}", BAR * p));
+        // Neighbouring labels stand above and below in turn, the second above the first one where they would meet.
+        let extent = extent(start, side, &label);
+        let dy = match above {
+            _ if k == 1 => 24.0,
+            Some(first) if meet(first, extent) => -13.0 - LINE,
+            _ => -13.0,
+        };
+        if k != 1 {
+            above = Some(extent);
+        }
+        canvas.text([start, y + dy], side, 12.0, &label);
         canvas.raw(format_args!("</g>"));
     }
 }
@@ -97,6 +134,29 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Places of the labels of a row that begin so, first lift and blow-off so far apart.
+    fn labels_of(first: f64, last: f64) -> Vec<String> {
+        let retention = Retention {
+            first_lift: Release::At(first),
+            off_centre_release: Release::At(last),
+            uniform_blow_off: Release::At(last),
+        };
+        let mut canvas = Canvas::new(WIDTH, HEIGHT);
+        row(&retention, 85.0, &|p| 200.0 + 500.0 * p, [0.0, 0.0], &mut canvas);
+        let picture = canvas.finish("", "");
+        let of = |name: &str| {
+            let before = picture.split(&format!(">{name}")).next().unwrap_or("");
+            before.rsplit(" y=\"").next().and_then(|rest| rest.split('"').next()).unwrap_or("").to_owned()
+        };
+        ["first lift", "off-centre", "blow-off"].map(of).to_vec()
+    }
+
+    #[test]
+    fn labels_that_would_meet_stand_one_above_the_other() {
+        assert_eq!(labels_of(0.1, 0.9), ["72.00", "109.00", "72.00"]);
+        assert_eq!(labels_of(0.85, 0.9), ["72.00", "109.00", "58.00"]);
+    }
 
     #[test]
     fn labels_stand_beside_lines_that_would_cross_them() {

@@ -46,10 +46,14 @@ pub fn picture(a: &Assessment, section: &RimSection, (when, state): &(Moment, Ri
     }
     legend(&bands, top, &mut canvas);
     marks(state, &view, &mut canvas);
-    let note =
-        format!("Displacements drawn {:.0} times as large; dashes: unloaded. Bars: contact pressure of the bead.", view.by);
-    canvas.text([20.0, HEIGHT - 16.0], "start", 12.0, &note);
+    canvas.text([20.0, HEIGHT - 16.0], "start", 12.0, &note(view.by));
     canvas.finish(&format!("Rim section: {}", a.case.title), &what)
+}
+
+/// What is drawn how; displacements to scale need no word.
+fn note(enlarged: f64) -> String {
+    let scale = if enlarged > 1.0 { format!("Displacements drawn {enlarged:.0} times as large. ") } else { String::new() };
+    format!("{scale}Dashes: unloaded. Bars: contact pressure of the bead.")
 }
 
 fn view(section: &RimSection, state: &RimState) -> Enlarged {
@@ -169,5 +173,16 @@ fn marks(state: &RimState, view: &Enlarged, canvas: &mut Canvas) {
     ];
     for (k, line) in numbers.iter().enumerate() {
         canvas.text([520.0, 430.0 + 19.0 * k as f64], "start", 12.0, line);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn displacements_to_scale_are_not_told_as_enlarged() {
+        assert_eq!(note(1.0), "Dashes: unloaded. Bars: contact pressure of the bead.");
+        assert!(note(50.0).starts_with("Displacements drawn 50 times as large. Dashes"));
     }
 }
