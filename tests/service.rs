@@ -84,6 +84,24 @@ fn new_and_cold_is_the_case_itself_for_any_number_of_threads() {
     assert!((first - release).abs() < 5e-3, "{line}: {release}");
 }
 
+/// The table is listed where it is given, with its defaults; each of its keys is among the inputs that are listed.
+#[test]
+fn check_and_inputs_know_the_table() {
+    let folder = Folder::new("service_listed");
+    folder.write("case.toml", example());
+    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    let words = |line: &str| line.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+    for row in ["service hold 24 h", "life 1000 d", "rim_expansion 0.000001 /K", "atmosphere 1.013 bar"] {
+        assert!(out.lines().any(|line| words(line) == words(row)), "{row}\n{out}");
+    }
+    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    assert!(!folder.expect(0, &["check", "case.toml"]).0.contains("atmosphere"));
+    let (out, _) = folder.expect(0, &["inputs", "service"]);
+    assert!(out.starts_with("[service] ") && out.contains("  service.hot_air: Temperature of the air in the hot tyre"), "{out}");
+    folder.expect(0, &["new", "new.toml"]);
+    assert!(fs::read_to_string(folder.0.join("new.toml")).unwrap().contains("\n# [service]\n# life = \"1000 d\"\n"));
+}
+
 #[test]
 fn wrong_input_has_its_place() {
     let folder = Folder::new("service_wrong");

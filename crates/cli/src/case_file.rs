@@ -83,6 +83,14 @@ impl CaseFile {
         self.view(case::service)
     }
 
+    /// As [`Self::service`]; none where the case has no table of it.
+    ///
+    /// # Errors
+    /// As [`Self::service`].
+    pub(crate) fn stated_service(&self) -> Result<Option<Service>, Failure> {
+        self.view(case::stated_service)
+    }
+
     /// The case with how its inputs scatter; none where it does not say.
     ///
     /// # Errors

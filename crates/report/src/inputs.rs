@@ -5,6 +5,7 @@
 //! none stands), `example`, `meaning`, `source`, `varied` (whether `vary` takes it).
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, SECTIONS};
+use hoopwright_solver::case::{SERVICE_INPUTS, SERVICE_TABLE};
 use serde_json::{Value, json};
 
 /// Widest line of the table for a terminal, characters.
@@ -12,9 +13,13 @@ const WIDTH: usize = 100;
 /// Indentation of what is said of an input.
 const INDENT: &str = "    ";
 
-/// Inputs whose path `table.key` holds the word, in the order of the case file; all for the empty word.
+/// Inputs whose path `table.key` holds the word, in the order of the case file, those of the service last; all for the empty word.
 pub fn holding(word: &str) -> Vec<&'static Input> {
-    INPUTS.iter().copied().filter(|input| input.path().contains(word)).collect()
+    all().filter(|input| input.path().contains(word)).collect()
+}
+
+fn all() -> impl Iterator<Item = &'static Input> {
+    INPUTS.iter().chain(SERVICE_INPUTS).copied()
 }
 
 /// Unit of listings: a symbol, `-` for a pure number, nothing where there is none.
@@ -52,7 +57,7 @@ fn example(input: &Input) -> Option<&'static str> {
 fn by_table(inputs: &[&'static Input]) -> Vec<(&'static str, &'static str, Vec<&'static Input>)> {
     let first = [("", "Above the first table.")];
     let of = |name: &str| inputs.iter().copied().filter(|input| input.section == name).collect::<Vec<_>>();
-    let tables = first.iter().chain(SECTIONS).map(|(name, meaning)| (*name, *meaning, of(name)));
+    let tables = first.iter().chain(SECTIONS).chain([&SERVICE_TABLE]).map(|(name, meaning)| (*name, *meaning, of(name)));
     tables.filter(|(.., inputs)| !inputs.is_empty()).collect()
 }
 
@@ -98,7 +103,8 @@ fn wrapped(sentence: &str, indent: &str, out: &mut String) {
 /// Markdown: a table for each table of the case file.
 pub fn markdown(inputs: &[&'static Input]) -> String {
     let mut out = String::from(
-        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `crates/solver/src/case/inputs/table.rs`; do not edit it here.\n\
+        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `case/inputs/table.rs` and `case/service/table.rs` in `crates/solver/src`; do not edit \
+         it here.\n\
          Any unit of the same dimension may be typed. \"-\" marks a pure number. The source is that of the default, or of the example where \
          there is no default.\n",
     );
@@ -155,7 +161,7 @@ fn object(input: &Input) -> Value {
         "example": input.example(),
         "meaning": input.meaning,
         "source": input.source,
-        "varied": input.unit().is_some(),
+        "varied": input.unit().is_some() && input.section != SERVICE_TABLE.0,
     })
 }
 
@@ -169,8 +175,8 @@ mod tests {
         let all = holding("");
         let (text, markdown) = (text(&all), markdown(&all));
         let json: Value = serde_json::from_str(&json(&all)).unwrap();
-        assert_eq!(json["inputs"].as_array().unwrap().len(), INPUTS.len());
-        for (input, object) in INPUTS.iter().zip(json["inputs"].as_array().unwrap()) {
+        assert_eq!(json["inputs"].as_array().unwrap().len(), all.len());
+        for (input, object) in all.iter().zip(json["inputs"].as_array().unwrap()) {
             assert!(text.contains(&format!("  {}: ", input.path())), "{}", input.path());
             assert!(
                 markdown.contains(&format!("| `{}` | {} |", input.key, input.meaning.replace('|', "\\|"))),
@@ -181,7 +187,7 @@ mod tests {
         }
         let rows = markdown.lines().filter(|line| line.starts_with("| `"));
         assert!(
-            rows.clone().count() == INPUTS.len() && rows.into_iter().all(|row| row.replace("\\|", "").matches('|').count() == 8)
+            rows.clone().count() == all.len() && rows.into_iter().all(|row| row.replace("\\|", "").matches('|').count() == 8)
         );
     }
 
@@ -191,5 +197,9 @@ mod tests {
         let found: Vec<String> = holding("rim.seat").iter().map(|input| input.path()).collect();
         assert_eq!(found, ["rim.seat_diameter", "rim.seat_width", "rim.seat_angle"]);
         assert!(holding("no such key").is_empty());
+        let service = holding("service");
+        assert_eq!(service.len(), SERVICE_INPUTS.len());
+        assert!(text(&service).starts_with("[service] Time under load and heat"));
+        assert!(json(&service).contains("\"varied\": false") && !json(&service).contains("\"varied\": true"));
     }
 }

@@ -3,7 +3,7 @@
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, Condition, MOST_VARIANTS, SERVICE_INPUTS, SIZE_SETTINGS, STAND_INS};
+use hoopwright_solver::case::{Combine, Condition, MOST_VARIANTS, SERVICE_INPUTS, SERVICE_TABLE, SIZE_SETTINGS, STAND_INS};
 use hoopwright_solver::units::{Dimension, UNITS};
 use serde_json::{Map, Value, json};
 
@@ -122,7 +122,7 @@ fn service() -> Value {
     let properties: Map<String, Value> = SERVICE_INPUTS.iter().map(|i| (i.key.to_owned(), input(i))).collect();
     json!({
         "type": "object",
-        "description": "Time under load and heat, for `hoopwright service`.",
+        "description": SERVICE_TABLE.1,
         "properties": properties,
         "additionalProperties": false,
     })

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use hoopwright_report::html::Given;
 use hoopwright_report::text;
 use hoopwright_solver::case::inputs::INPUTS;
-use hoopwright_solver::case::{self, Case, Row};
+use hoopwright_solver::case::{self, Row, SERVICE_INPUTS};
 use hoopwright_solver::estimate::estimate;
 
 use crate::case_file::CaseFile;
@@ -44,23 +44,22 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let map = file.map()?.map_or(String::new(), |map| text::map(&map));
     let tolerance = file.tolerance()?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
     let sizes = file.stated_sizes()?.map_or(String::new(), |sizes| text::sizes(&sizes));
-    // Nothing to print; its faults are faults of the file.
-    file.service()?;
-    let sections = [inputs(&case, talk.is_verbose()), estimate, variants, map, tolerance, sizes, notes_of(&notes)];
+    let service = file.stated_service()?.map_or(Vec::new(), |service| service.rows());
+    let rows: Vec<Row> = case::resolved(&case).into_iter().chain(service).collect();
+    let sections = [inputs(&rows, talk.is_verbose()), estimate, variants, map, tolerance, sizes, notes_of(&notes)];
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)
 }
 
 /// The resolved inputs in aligned columns: table, key, value with unit, and the meaning if wanted.
-fn inputs(case: &Case, with_meaning: bool) -> String {
-    let rows = case::resolved(case);
+fn inputs(rows: &[Row], with_meaning: bool) -> String {
     let width = |column: fn(&Row) -> &str| rows.iter().map(|row| column(row).chars().count()).max().unwrap_or(0);
     let (table_width, key_width) = (width(|row| row.0), width(|row| row.1));
     let value_width = width(|row| &row.2).min(WIDEST_VALUE);
     let mut text = String::new();
     let mut previous = "";
-    for (table, key, value) in &rows {
+    for (table, key, value) in rows {
         let shown = if *table == previous { "" } else { table };
         previous = table;
         let meaning = if with_meaning { meaning_of(table, key) } else { "" };
@@ -72,7 +71,7 @@ fn inputs(case: &Case, with_meaning: bool) -> String {
 }
 
 fn meaning_of(table: &str, key: &str) -> &'static str {
-    INPUTS.iter().find(|input| input.section == table && input.key == key).map_or("", |input| input.meaning)
+    INPUTS.iter().chain(SERVICE_INPUTS).find(|input| input.section == table && input.key == key).map_or("", |input| input.meaning)
 }
 
 /// The notes, one a line.

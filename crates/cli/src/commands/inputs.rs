@@ -9,6 +9,7 @@ use crate::output;
 const EXAMPLES: &str = "\
 Examples:
   hoopwright inputs                 key, unit, range, default, meaning, source
+  hoopwright inputs service         time and heat in service
   hoopwright inputs bead            those of one table, or those whose key holds the word
   hoopwright inputs --json          the same for programs
   hoopwright inputs --markdown > crates/solver/INPUTS.md    refreshes that file of the project";

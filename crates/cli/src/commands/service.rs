@@ -18,7 +18,7 @@ use crate::output::{self, Talk};
 use crate::study_file::{Bar, at_a_time, threads};
 
 const EXAMPLES: &str = "\
-In the case file; every key has a default with a source (`hoopwright schema` lists them):
+In the case file; every key has a default with a source (`hoopwright inputs service` lists them):
   [service]
   life = \"1000 d\"               # time inflated
   bead_creep = \"0.008 %\"        # in a decade of time, under creep_tension

@@ -34,7 +34,7 @@ pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
-pub use service::{Condition, InService, SERVICE_INPUTS, Service, service};
+pub use service::{Condition, InService, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;

@@ -49,6 +49,15 @@ const STUDY: &str = "
 # clear_width = \"38 mm\"
 # clear_radius = \"352 mm\"
 # clearance = \"4 mm\"
+#
+# Time under load and heat for `hoopwright service`; every key has a default:
+# [service]
+# life = \"1000 d\"
+# bead_creep = \"0.008 %\"
+# creep_tension = \"1500 N\"
+# hot_rim = \"100 degC\"
+# hot_air = \"35 degC\"
+# rim_expansion = \"23.6e-6 /K\"
 ";
 
 pub(super) fn describe(text: &mut String, input: &Input) {

@@ -14,6 +14,7 @@ use super::error::{CaseError, CaseErrors, Problem};
 use super::file::CaseFile;
 use super::inputs::Input;
 use super::reader::Reader;
+use super::resolved::Row;
 use crate::units::{CELSIUS, ONE, number};
 
 /// Least share of a stiffness that heat may leave: a straight line by temperature does not hold so far.
@@ -55,6 +56,12 @@ pub struct Service {
 }
 
 impl Service {
+    /// Table, key and value with its unit of every input that has one.
+    pub fn rows(&self) -> Vec<Row> {
+        let row = |(input, value): (&Input, Option<f64>)| Some((input.section, input.key, input.unit()?.format(value?)));
+        self.resolved().into_iter().filter_map(row).collect()
+    }
+
     /// Every input with its value in the inner unit; none where it is not given and has no default.
     pub fn resolved(&self) -> [(&'static Input, Option<f64>); 16] {
         let [creep, tension] = self.bead_creep.map_or([None; 2], |pair| pair.map(Some));
@@ -77,6 +84,15 @@ impl Service {
             (&HOT_FRICTION, self.hot_friction),
         ]
     }
+}
+
+/// The service of a case that has a table `[service]`.
+///
+/// # Errors
+/// As [`service`].
+pub fn stated_service(text: &str, attached: Attached) -> Result<Option<Service>, CaseErrors> {
+    let (file, _) = CaseFile::parse(text)?;
+    file.has(SERVICE_TABLE.0).then(|| service(text, attached)).transpose()
 }
 
 /// Reads the service of a case from its text; every default stands where the table `[service]` says nothing or is missing.
@@ -203,6 +219,13 @@ mod tests {
     fn a_misspelt_key_is_a_fault_of_the_case() {
         let errors = crate::case::read(&(starter() + "\n[service]\nhot_rims = \"90 degC\"\n")).unwrap_err();
         assert_eq!(errors.0[0].key, "service.hot_rims", "{errors}");
+    }
+
+    #[test]
+    fn a_stated_service_is_listed_with_its_units() {
+        assert_eq!(stated_service(&starter(), Attached::new()).unwrap(), None);
+        let rows = stated_service(&(starter() + "\n[service]\nlife = \"48 h\"\n"), Attached::new()).unwrap().unwrap().rows();
+        assert_eq!((rows.len(), &rows[1]), (SERVICE_INPUTS.len() - 3, &("service", "life", "2 d".to_owned())));
     }
 
     #[test]

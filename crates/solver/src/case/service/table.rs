@@ -4,6 +4,10 @@ use crate::case::inputs::Need::{Default, Derived, Optional};
 use crate::case::inputs::{Input, Kind, inputs};
 use crate::units::{BAR, CELSIUS, DAY, HOUR, NEWTON, ONE, PER_KELVIN, PERCENT, Unit};
 
+/// Its name and what it holds.
+pub const SERVICE_TABLE: (&str, &str) =
+    ("service", "Time under load and heat, for `hoopwright service`. Nothing of it changes the case itself.");
+
 const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
     Kind::Quantity { unit, min, max }
 }
