@@ -8,6 +8,7 @@ use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
 use super::reader::{Reader, quantity_of, text_of};
+use super::service::{SERVICE_TABLE, service_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
 use super::{
     Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes, rules,
@@ -37,7 +38,13 @@ pub fn read(text: &str) -> Result<(Case, Vec<String>), CaseErrors> {
 /// As [`read`]; a drawing that cannot be used among them.
 pub fn read_with(text: &str, attached: Attached) -> Result<(Case, Vec<String>), CaseErrors> {
     let (file, structural) = CaseFile::parse(text)?;
-    case_of(&file.with_attached(attached), structural)
+    let file = file.with_attached(attached);
+    case_of(&file, structural).map_err(|errors| with_service(&file, errors))
+}
+
+/// The faults of a case together with those of its table of service, if it has one: of that the case itself reads the keys only.
+fn with_service(file: &CaseFile<'_>, errors: CaseErrors) -> CaseErrors {
+    if file.has(SERVICE_TABLE.0) { service_of(file, errors.0.clone()).err().unwrap_or(errors) } else { errors }
 }
 
 /// The case of a file and its notes; `structural` are faults found in the file before.

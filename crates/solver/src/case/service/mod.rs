@@ -113,7 +113,11 @@ pub fn service(text: &str, attached: Attached) -> Result<Service, CaseErrors> {
 pub(super) fn service_of(file: &CaseFile<'_>, faults: Vec<CaseError>) -> Result<Service, CaseErrors> {
     let mut reader = Reader { file, errors: faults };
     let service = build(&mut reader);
-    check(&service, &mut reader);
+    // Where a key is misspelt its default stands in the service, which may break rules that what was meant does not.
+    let misspelt = |error: &CaseError| matches!(error.problem, Problem::UnknownKey { section, .. } if section == SERVICE_TABLE.0);
+    if !reader.errors.iter().any(misspelt) {
+        check(&service, &mut reader);
+    }
     let mut errors = reader.errors;
     errors.sort_by_key(|error| error.span.start);
     if errors.is_empty() { Ok(service) } else { Err(CaseErrors(errors)) }
@@ -219,6 +223,15 @@ mod tests {
     fn a_misspelt_key_is_a_fault_of_the_case() {
         let errors = crate::case::read(&(starter() + "\n[service]\nhot_rims = \"90 degC\"\n")).unwrap_err();
         assert_eq!(errors.0[0].key, "service.hot_rims", "{errors}");
+    }
+
+    /// A misspelt key and wrong values at once; what follows from the default of the misspelt one is none of them.
+    #[test]
+    fn all_faults_of_the_table_are_told_at_once() {
+        let block = "lief = \"1 d\"\nhold = \"2000 d\"\nhot_rim = \"90\"\nhot_air = \"40 bar\"\n";
+        let errors = crate::case::read(&(starter() + "\n[service]\n" + block)).unwrap_err();
+        let keys: Vec<&str> = errors.0.iter().map(|error| error.key.as_str()).collect();
+        assert_eq!(keys, ["service.lief", "service.hot_rim", "service.hot_air"], "{errors}");
     }
 
     #[test]

@@ -89,18 +89,23 @@ pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
     if let Some(case) = &case {
         add_defaults(&mut axes, case, &header);
     }
-    for named in axes.iter().filter(|named| ![RIM_INNER_WIDTH.path(), PRESSURE_RATED.path()].contains(&named.name)) {
+    let paths = [RIM_INNER_WIDTH.path(), PRESSURE_RATED.path()];
+    let (mut axes, unknown): (Vec<Named>, Vec<Named>) = axes.into_iter().partition(|named| paths.contains(&named.name));
+    for named in &unknown {
         let sentence = format!("[{SIZES}] has no key `{}`", named.name);
         let remedy =
             "use \"rim.inner_width\", \"pressure.rated\", clear_width, clear_radius or clearance; [vary] takes any input";
-        let unknown = || Problem::Vary { sentence, remedy: remedy.to_owned() };
-        let problem = unquoted(named, INPUTS).unwrap_or_else(unknown);
+        let no_key = || Problem::Vary { sentence, remedy: remedy.to_owned() };
+        let problem = unquoted(named, INPUTS).unwrap_or_else(no_key);
         errors.push(CaseError::at(text, format!("{SIZES}.{}", named.name), named.key.clone(), problem));
     }
-    sound(errors)?;
-    let mut errors = Vec::new();
     axes.sort_by_key(|named| named.name == PRESSURE_RATED.path());
-    let block = Block::read(text, (SIZES, header), &axes, &mut errors);
+    let mut of_axes = Vec::new();
+    let block = Block::read(text, (SIZES, header), &axes, &mut of_axes);
+    // A case with faults has no default axes: that none are named is then no fault of the table.
+    if !axes.is_empty() {
+        errors.extend(of_axes);
+    }
     let mut room = SIZE_SETTINGS.iter().map(|input| setting(text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
     let [clear_width, clear_radius, clearance] = [(); 3].map(|()| room.next().flatten());
     sound(errors)?;
@@ -175,6 +180,19 @@ mod tests {
         let text = starter().replacen("bead_to_bead = \"70 mm\"", "size = \"28-622\"", 1);
         let sizes = sizes(&text, Attached::new()).unwrap();
         assert!((sizes.width_by_rule(20.2).unwrap() - 28.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn all_faults_of_the_table_are_told_at_once() {
+        let block = "[sizes]\nclear_widht = \"38 mm\"\nclear_radius = \"352\"\n\"rim.inner_width\" = [\"19 bar\"]\n";
+        let keys = |text: &str| {
+            let errors = sizes(text, Attached::new()).unwrap_err();
+            errors.0.into_iter().map(|error| error.key).collect::<Vec<_>>()
+        };
+        let text = starter().replacen("[rim]", &format!("{block}\n[rim]"), 1);
+        assert_eq!(keys(&text), ["sizes.clear_widht", "sizes.clear_radius", "sizes.rim.inner_width"]);
+        let text = (starter() + "[sizes]\nclear_radius = \"352\"\n").replacen("rated = \"5 bar\"", "rated = 5", 1);
+        assert_eq!(keys(&text), ["pressure.rated", "sizes.clear_radius"]);
     }
 
     #[test]

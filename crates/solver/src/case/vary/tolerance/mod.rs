@@ -10,7 +10,7 @@ pub use spread::Spread;
 
 use std::ops::Range;
 
-use self::settings::Settings;
+use self::settings::{Known, Settings};
 use super::values::tidy;
 use super::{Variant, sound, stand_in};
 use crate::case::Case;
@@ -88,7 +88,9 @@ pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, Ca
     };
     let condition = settings::condition(entries, &mut at);
     let inputs = inputs_of(&file, (condition, case.as_ref().map(|(case, _)| case)), (header, entries), &mut at);
-    let settings = Settings::read(entries, &inputs, &mut at);
+    let spreads = entries.iter().filter(|named| !settings::is_setting(&named.name)).count();
+    let known = Known { inputs: &inputs, all: inputs.len() == spreads };
+    let settings = Settings::read(entries, &known, &mut at);
     let judged = condition != Condition::New;
     let service = if judged { service_of(&file, errors).map(Some)? } else { sound(errors).map(|()| None)? };
     let Some((case, notes)) = case else { return Ok(None) };

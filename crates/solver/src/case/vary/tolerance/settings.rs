@@ -40,6 +40,13 @@ pub(super) fn condition(entries: &[Named], report: &mut impl FnMut(&str, Fault))
     Condition::New
 }
 
+/// The inputs that scatter.
+pub(super) struct Known<'a> {
+    pub(super) inputs: &'a [Uncertain],
+    /// Whether every spread of the table is among them. One that was refused is no fault of what names it.
+    pub(super) all: bool,
+}
+
 /// The settings.
 pub(super) struct Settings {
     pub(super) target: Option<f64>,
@@ -52,11 +59,11 @@ pub(super) struct Settings {
 
 impl Settings {
     /// Reads them; faults are reported by key.
-    pub(super) fn read(entries: &[Named], inputs: &[Uncertain], report: &mut impl FnMut(&str, Fault)) -> Self {
+    pub(super) fn read(entries: &[Named], known: &Known<'_>, report: &mut impl FnMut(&str, Fault)) -> Self {
         let mut settings =
             Self { target: None, seed: 1, interval: INTERVAL, most_solves: MOST_SOLVES, chosen: None, correlation: Vec::new() };
         for named in entries.iter().filter(|named| is_setting(&named.name)) {
-            if let Err(fault) = settings.take(named, inputs) {
+            if let Err(fault) = settings.take(named, known) {
                 report(&named.name, fault);
             }
         }
@@ -70,7 +77,7 @@ impl Settings {
         settings
     }
 
-    fn take(&mut self, named: &Named, inputs: &[Uncertain]) -> Result<(), Fault> {
+    fn take(&mut self, named: &Named, known: &Known<'_>) -> Result<(), Fault> {
         let here = |problem: Problem| (named.entry.span.clone(), problem);
         match named.name.as_str() {
             "target" => self.target = Some(share(&named.entry, (1e-12, 0.5), "1e-12 to 0.5", "target = 1e-5").map_err(here)?),
@@ -79,9 +86,9 @@ impl Settings {
             }
             "seed" => self.seed = whole(&named.entry, 0, i64::from(u32::MAX), "seed = 1").map_err(here)? as u32,
             "most_solves" => self.most_solves = whole(&named.entry, 50, 100_000, "most_solves = 600").map_err(here)? as usize,
-            "choose" => self.chosen = Some(input(&named.entry, inputs)?),
+            "choose" => self.chosen = input(&named.entry, known)?,
             CONDITION => (),
-            _ => self.correlation = correlation(&named.entry, inputs)?,
+            _ => self.correlation = correlation(&named.entry, known)?,
         }
         Ok(())
     }
@@ -113,9 +120,9 @@ fn whole(entry: &Entry, min: i64, max: i64, line: &str) -> Result<i64, Problem> 
     }
 }
 
-/// The number of an input by its path.
-fn input(entry: &Entry, inputs: &[Uncertain]) -> Result<usize, Fault> {
-    let paths: Vec<String> = inputs.iter().map(|u| u.input.path()).collect();
+/// The number of an input by its path; none where its spread may be one that was refused.
+fn input(entry: &Entry, known: &Known<'_>) -> Result<Option<usize>, Fault> {
+    let paths: Vec<String> = known.inputs.iter().map(|u| u.input.path()).collect();
     let Typed::Text(path) = &entry.value else {
         let line = "\"bead.diameter\"".to_owned();
         return Err((
@@ -123,16 +130,17 @@ fn input(entry: &Entry, inputs: &[Uncertain]) -> Result<usize, Fault> {
             Problem::WrongType { found: entry.value.type_name(), wanted: "an input in quotes", line },
         ));
     };
-    paths.iter().position(|known| known == path).ok_or_else(|| {
-        let near = nearest(path, paths.iter().map(String::as_str));
-        let remedy =
-            near.map_or_else(|| format!("write one of {}", paths.join(", ")), |near| format!("did you mean \"{near}\"?"));
-        (entry.span.clone(), fault(format!("`{path}` has no spread in this table"), remedy))
-    })
+    let found = paths.iter().position(|known| known == path);
+    if found.is_some() || !known.all {
+        return Ok(found);
+    }
+    let near = nearest(path, paths.iter().map(String::as_str));
+    let remedy = near.map_or_else(|| format!("write one of {}", paths.join(", ")), |near| format!("did you mean \"{near}\"?"));
+    Err((entry.span.clone(), fault(format!("`{path}` has no spread in this table"), remedy)))
 }
 
 /// Triples of two inputs and the correlation of their values.
-fn correlation(entry: &Entry, inputs: &[Uncertain]) -> Result<Vec<(usize, usize, f64)>, Fault> {
+fn correlation(entry: &Entry, known: &Known<'_>) -> Result<Vec<(usize, usize, f64)>, Fault> {
     const REMEDY: &str = "write, for instance, correlation = [[\"bead.diameter\", \"bead.stiffness\", 0.3]]";
     let Typed::List(list) = &entry.value else {
         return Err((
@@ -147,12 +155,13 @@ fn correlation(entry: &Entry, inputs: &[Uncertain]) -> Result<Vec<(usize, usize,
         let [a, b, rho] = triple else {
             return Err(say("two inputs and their correlation are needed".to_owned()));
         };
-        let (a, b) = (input(a, inputs)?, input(b, inputs)?);
+        let (a, b) = (input(a, known)?, input(b, known)?);
         let rho = match rho.value {
             Typed::Float(x) => x,
             Typed::Integer(n) => n as f64,
             _ => return Err(say(format!("{} where a correlation is needed", rho.value.type_name()))),
         };
+        let (Some(a), Some(b)) = (a, b) else { continue };
         if a == b {
             return Err(say("an input is correlated with itself".to_owned()));
         }
@@ -164,7 +173,7 @@ fn correlation(entry: &Entry, inputs: &[Uncertain]) -> Result<Vec<(usize, usize,
         }
         pairs.push((a, b, rho));
     }
-    if positive_definite(&pairs, inputs.len()) {
+    if positive_definite(&pairs, known.inputs.len()) {
         return Ok(pairs);
     }
     let sentence = "these correlations cannot all hold at once: their matrix is not positive definite";

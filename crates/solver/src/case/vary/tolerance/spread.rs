@@ -134,7 +134,10 @@ impl<'a> Reading<'a> {
             self.only("values", &["column"]);
             return self.measured(file);
         }
-        self.say(self.entry.span.clone(), "it has neither `deviation`, `between` nor `values`".to_owned());
+        // A key that was refused may be one of them, misspelt.
+        if self.faults.is_empty() {
+            self.say(self.entry.span.clone(), "it has neither `deviation`, `between` nor `values`".to_owned());
+        }
         None
     }
 

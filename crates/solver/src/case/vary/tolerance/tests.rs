@@ -164,6 +164,21 @@ fn faults_have_their_place_and_remedy() {
     }
 }
 
+/// A spread that was refused is told of once, whatever names it, beside the faults that are none of its own.
+#[test]
+fn what_follows_from_a_refused_spread_is_not_told() {
+    let keys = |block: &str| {
+        let errors = with(block).unwrap_err();
+        errors.0.into_iter().map(|error| error.key).collect::<Vec<_>>()
+    };
+    let asked = "target = 2\nchoose = \"bead.stiffness\"\ncorrelation = [[\"bead.stiffness\", \"bead.diameter\", 0.3]]\n\"bead.diameter\" = { deviation = \"0.1 mm\" }\n";
+    for spread in ["\"bead.stifness\" = { deviation = \"9 kN\" }", "\"bead.stiffness\" = { deviaton = \"9 kN\" }"] {
+        let name = spread.split('"').nth(1).unwrap();
+        let faults = ["tolerance.target".to_owned(), format!("tolerance.{name}")];
+        assert_eq!(keys(&format!("{asked}{spread}")), faults, "{spread}");
+    }
+}
+
 #[test]
 fn correlations_must_be_possible() {
     let inputs = "\"bead.stiffness\" = { deviation = \"12 kN\" }\n\"bead.diameter\" = { deviation = \"0.1 mm\" }\n\"rim.seat_diameter\" = { deviation = \"0.1 mm\" }\n";
