@@ -40,6 +40,32 @@ fn new_then_check() {
     assert!(!out.contains("note:"), "{out}");
 }
 
+/// Files that tables name are read too; what is wrong with them is told where they are named, all at once.
+#[test]
+fn check_reads_the_tables_of_data_that_a_case_names() {
+    let folder = Folder::new("check_reads_tables");
+    folder.expect(0, &["new", "case.toml"]);
+    let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
+    let first = text.lines().count();
+    let tables = "[map]\ntyres = \"x.csv\"\n[tolerance]\n\"bead.diameter\" = { values = \"nope.csv\", column = \"diameter\" }\n";
+    folder.write("case.toml", text + tables);
+    let (out, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(out.is_empty(), "{out}");
+    for (sentence, line, column, remedy) in
+        [("cannot read x.csv", 2, 9, "drop the key `tyres`"), ("cannot read nope.csv", 4, 30, "relative to the case file")]
+    {
+        let place = format!("--> case.toml:{}:{column}\n", first + line);
+        assert!(err.contains(sentence) && err.contains(&place) && err.contains(remedy), "{sentence} {place}\n{err}");
+    }
+    folder.write("x.csv", "id,diameter [mm],stiffness [kN]\nA,620,x\n");
+    folder.write("nope.csv", "id,diameter [mm]\nA,620.1\nB,620.2\nC,620.3\nD,620.4\nE,680\n");
+    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    assert!(err.contains("its line 2 has \"x\" for stiffness") && err.contains("which makes no case"), "{err}");
+    folder.write("x.csv", "id,diameter [mm],stiffness [kN]\nA,620,320\n");
+    folder.write("nope.csv", "id,diameter [mm]\nA,620.1\nB,620.2\nC,620.3\nD,620.4\nE,620.5\n");
+    folder.expect(0, &["check", "case.toml"]);
+}
+
 /// Every example is read, checked and estimated in closed form in less than 50 ms: the best of ten runs, as a busy machine stretches
 /// any one of them.
 #[test]

@@ -1,13 +1,15 @@
 //! `check`: the case as resolved.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::Given;
 use hoopwright_report::text;
 use hoopwright_solver::case::inputs::INPUTS;
-use hoopwright_solver::case::{self, Row, SERVICE_INPUTS};
+use hoopwright_solver::case::{self, CaseErrors, Map, NamedFile, Row, SERVICE_INPUTS, Tolerance};
 use hoopwright_solver::estimate::estimate;
 
+use super::map::read_tyres;
+use super::tolerance::read_measured;
 use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::Failure;
@@ -35,14 +37,16 @@ pub(crate) struct CheckArgs {
 /// Reads, checks and prints the case.
 pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
-    let Given { case, notes, .. } = file.given()?;
+    let Given { case, notes, text: typed, .. } = file.given()?;
     let estimate = match estimate(&case) {
         Ok(estimate) => text::estimate(&estimate),
         Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
     };
     let variants = file.variants()?.map_or(String::new(), |vary| text::variants(&vary));
-    let map = file.map()?.map_or(String::new(), |map| text::map(&map));
-    let tolerance = file.tolerance()?.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
+    let (map, tolerance) = (file.map()?, file.tolerance()?);
+    read_named(&args.case, typed, (map.as_ref(), tolerance.as_ref()))?;
+    let map = map.map_or(String::new(), |map| text::map(&map));
+    let tolerance = tolerance.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
     let sizes = file.stated_sizes()?.map_or(String::new(), |sizes| text::sizes(&sizes));
     let service = file.stated_service()?.map_or(Vec::new(), |service| service.rows());
     let rows: Vec<Row> = case::resolved(&case).into_iter().chain(service).collect();
@@ -50,6 +54,25 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let printed: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     output::print(&printed.join("\n"))?;
     Ok(Exit::Done)
+}
+
+/// Reads the tables of data that the case, whose `text` is given, names.
+///
+/// # Errors
+/// Every file that cannot be used, at the place where it is named.
+fn read_named(path: &Path, text: String, (map, tolerance): (Option<&Map>, Option<&Tolerance>)) -> Result<(), Failure> {
+    let fault = |file: &NamedFile, failure: &Failure| file.fault(&text, failure.to_string(), failure.remedy());
+    let mut faults = Vec::new();
+    if let Some((map, file)) = map.and_then(|map| Some((map, map.tyres.as_ref()?))) {
+        faults.extend(read_tyres(path, map, &mut Vec::new()).err().map(|failure| fault(file, &failure)));
+    }
+    for uncertain in tolerance.iter().flat_map(|tolerance| &tolerance.inputs) {
+        let (Some(tolerance), Some(file)) = (tolerance, uncertain.measured()) else { continue };
+        let read = read_measured(path, tolerance, uncertain, &mut Vec::new());
+        faults.extend(read.err().map(|failure| fault(&file, &failure)));
+    }
+    faults.sort_by_key(|fault| fault.span.start);
+    if faults.is_empty() { Ok(()) } else { Err(Failure::Case { path: path.to_owned(), text, errors: CaseErrors(faults) }) }
 }
 
 /// The resolved inputs in aligned columns: table, key, value with unit, and the meaning if wanted.

@@ -123,10 +123,10 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
 }
 
 /// The measured tyres; their file joins the `sources`. None where none are named.
-fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
-    let Some(name) = &map.tyres else { return Ok(Vec::new()) };
-    let path = files::beside(case, name);
-    let (tyres, source) = files::read_tyres(&path, name, TyresNamed::InCase)?;
+pub(crate) fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
+    let Some(file) = &map.tyres else { return Ok(Vec::new()) };
+    let path = files::beside(case, &file.name);
+    let (tyres, source) = files::read_tyres(&path, &file.name, TyresNamed::InCase)?;
     sources.push(source);
     tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source, named: TyresNamed::InCase })?;
     Ok(tyres)

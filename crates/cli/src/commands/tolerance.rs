@@ -103,7 +103,7 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
 }
 
 /// The measured values of an input, whose file joins the `sources`; none where its spread is told otherwise.
-fn read_measured(
+pub(crate) fn read_measured(
     case: &Path,
     tolerance: &Tolerance,
     uncertain: &Uncertain,

@@ -2,8 +2,8 @@
 
 use super::frame::{self, Given};
 use crate::service::{REMARKS, remarks, rows, verdict};
-use hoopwright_solver::case::{CaseFile, Service};
 use hoopwright_solver::case::inputs::Input;
+use hoopwright_solver::case::{CaseFile, Service};
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::ONE;
 use hoopwright_study::service::{Answered, Condition};

@@ -39,9 +39,9 @@ pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{
-    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, SEAT_CIRCUMFERENCE, SIZE_SETTINGS,
-    STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes, tolerance,
-    variants,
+    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, SEAT_CIRCUMFERENCE,
+    SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes,
+    tolerance, variants,
 };
 
 use std::sync::Arc;

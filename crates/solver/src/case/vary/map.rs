@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 
-use super::{Block, MISMATCH, Vary, sound};
-use crate::case::{Case, HoopLaw};
+use super::{Block, MISMATCH, NamedFile, Vary, sound};
 use crate::case::check::case_of;
 use crate::case::drawing::Attached;
 use crate::case::error::{CaseError, CaseErrors, Problem};
 use crate::case::file::{CaseFile, Entry, MAP, Named, Typed};
 use crate::case::inputs::BEAD_STIFFNESS;
+use crate::case::{Case, HoopLaw};
 
 /// Key of the file with measured tyres.
 const TYRES: &str = "tyres";
@@ -26,8 +26,8 @@ pub struct Map {
     /// The points as a grid of two inputs, each rising in equal steps: the first lies along the map, the second upward. Points are
     /// numbered with the second fastest.
     pub grid: Vary,
-    /// File with measured tyres as named in the table, relative to the case file.
-    pub tyres: Option<String>,
+    /// File with measured tyres.
+    pub tyres: Option<NamedFile>,
 }
 
 /// Reads the map of a case from its text; none if the file has no table `[map]`. Axes that are not named are the bead stiffness and the
@@ -46,7 +46,10 @@ pub fn map(text: &str, attached: Attached) -> Result<Option<Map>, CaseErrors> {
     let (mut axes, mut tyres) = (Vec::new(), None);
     for named in entries {
         match (named.name.as_str(), &named.entry.value) {
-            (TYRES, Typed::Text(path)) => tyres = Some(path.clone()),
+            (TYRES, Typed::Text(name)) => {
+                let (key, span) = (format!("{MAP}.{TYRES}"), named.entry.span.clone());
+                tyres = Some(NamedFile { name: name.clone(), key, span });
+            }
             (TYRES, other) => {
                 let line = format!("{TYRES} = \"tyres.csv\"");
                 let problem = Problem::WrongType { found: other.type_name(), wanted: "a file name in quotes", line };
@@ -129,7 +132,8 @@ mod tests {
     /// A starter case whose bead is given by a curve, with a map.
     fn with_curve(axes: &str) -> Result<Option<Map>, CaseErrors> {
         let curve = "\ncurve = [[\"0 %\", \"0 N\"], [\"1 %\", \"4 kN\"]]\n";
-        let bead = starter().split_once("[bead]").unwrap().1.lines().find(|line| line.starts_with("stiffness = ")).unwrap().to_owned();
+        let bead =
+            starter().split_once("[bead]").unwrap().1.lines().find(|line| line.starts_with("stiffness = ")).unwrap().to_owned();
         let text = starter().replacen(&format!("\n{bead}\n"), curve, 1);
         map(&format!("{text}\n[map]\n{axes}"), Attached::new())
     }

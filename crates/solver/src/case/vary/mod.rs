@@ -4,6 +4,7 @@
 //! rules. So whatever a case may not be, no variant may be either, and the fault points at the value that makes it so.
 
 mod map;
+mod named_file;
 mod sizes;
 mod stand_in;
 #[cfg(test)]
@@ -12,6 +13,7 @@ mod tolerance;
 mod values;
 
 pub use map::{Map, map};
+pub use named_file::NamedFile;
 pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes, stated_sizes};
 pub use stand_in::{BEAD_CIRCUMFERENCE, GAUGE_ERROR, MISMATCH, SEAT_CIRCUMFERENCE, STAND_INS};
 pub use tolerance::{MOST_UNCERTAIN, Spread, Tolerance, Uncertain, tolerance};

@@ -12,7 +12,7 @@ use std::ops::Range;
 
 use self::settings::{Known, Settings};
 use super::values::tidy;
-use super::{Variant, sound, stand_in};
+use super::{NamedFile, Variant, sound, stand_in};
 use crate::case::Case;
 use crate::case::check::case_of;
 use crate::case::drawing::Attached;
@@ -36,6 +36,8 @@ pub struct Uncertain {
     pub spread: Spread,
     /// Bytes of the spread in the text.
     span: Range<usize>,
+    /// Bytes of the name of its file of measured values, if it names one.
+    file: Option<Range<usize>>,
 }
 
 /// What is known of inputs that scatter.
@@ -127,12 +129,12 @@ fn inputs_of(
     let mut inputs: Vec<Uncertain> = Vec::new();
     let mut faults = 0;
     for named in entries.iter().filter(|named| !settings::is_setting(&named.name)) {
-        let read = scattering::input_of(named, condition).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(
-            |input| {
+        let read =
+            scattering::input_of(named, condition).map_err(|problem| vec![(named.key.clone(), problem)]).and_then(|input| {
                 let own = own_value(file, case, input);
-                spread::read(input, own, &named.entry).map(|spread| Uncertain { input, spread, span: named.entry.span.clone() })
-            },
-        );
+                let (span, file) = (named.entry.span.clone(), spread::place_of_file(&named.entry));
+                spread::read(input, own, &named.entry).map(|spread| Uncertain { input, spread, span, file })
+            });
         match read {
             Ok(uncertain) => inputs.push(uncertain),
             Err(found) => {
@@ -222,6 +224,12 @@ impl Tolerance {
 }
 
 impl Uncertain {
+    /// The file of measured values that it names; none where its spread is told otherwise.
+    pub fn measured(&self) -> Option<NamedFile> {
+        let (Spread::Measured { file, .. }, Some(span)) = (&self.spread, self.file.clone()) else { return None };
+        Some(NamedFile { name: file.clone(), key: format!("{TOLERANCE}.{}", self.input.path()), span })
+    }
+
     /// A value as if it had been typed.
     fn typed(&self, value: f64) -> Entry {
         let unit = self.input.unit().unwrap_or(ONE);

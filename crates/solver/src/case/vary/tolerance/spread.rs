@@ -83,6 +83,12 @@ pub(super) fn read(input: &'static Input, own: Option<f64>, entry: &Entry) -> Re
     }
 }
 
+/// Bytes of the name of the file of measured values in a spread.
+pub(super) fn place_of_file(entry: &Entry) -> Option<std::ops::Range<usize>> {
+    let Typed::Table(keys) = &entry.value else { return None };
+    keys.iter().find(|named| named.name == "values").map(|named| named.entry.span.clone())
+}
+
 /// Forms of a spread.
 fn examples(input: &Input) -> String {
     let value = input.line().replacen(&format!("{} = ", input.key), "", 1);
