@@ -74,7 +74,7 @@ fn without_a_folder_the_page_of_the_program_is_printed() {
     assert_eq!((out, talk), (fs::read_to_string(folder.0.join("man/hoopwright.1")).unwrap(), String::new()));
     folder.write("file", "mine");
     let (_, talk) = folder.expect(2, &["manual", "file"]);
-    assert!(talk.contains("cannot write file") && talk.contains("help: "), "{talk}");
+    assert!(talk.contains("cannot make the folder file: ") && talk.contains("help: give a folder, not a file"), "{talk}");
 }
 
 /// The stored table of inputs is that of the program.

@@ -11,6 +11,8 @@ mod common;
 use std::fs;
 
 use common::{Folder, project};
+use hoopwright_report::svg;
+use hoopwright_report::tolerance::Reported;
 use hoopwright_solver::case::{self, Attached, Spread, Tolerance};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::tolerance::joint::Joint;
@@ -100,6 +102,13 @@ fn the_hot_example_has_the_answer_in_its_head_and_the_gas_law_in_its_slope() {
     near(any.high, 2.62e-4, 0.01);
     assert!(overload.is_bound() && overload.high < 1e-9 && (release.value / any.value - 1.0).abs() < 1e-3, "{overload:?}");
     assert!(findings.narrow && any.unanswered == 0 && findings.record.solved.len() == records.len());
+    // A bound far below the axis is told as what it is.
+    let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &[] };
+    let pictures = svg::tolerance::pictures(&reported);
+    let spokes = pictures.iter().find(|(name, _)| name == "tolerance_margin_spoke_tension_loss_share.svg").unwrap();
+    let bound = spokes.1.split(">overloads the rim: ").nth(1).unwrap().split('<').next().unwrap();
+    let told: f64 = bound.split_whitespace().last().unwrap().parse().unwrap();
+    assert!((told / overload.high.max(1e-12) - 1.0).abs() < 0.01, "{bound}: {overload:?}");
     near(tolerance.judged().required_pressure(), 0.651_301, 1e-6);
     near(findings.ranges[0].slopes[1].unwrap(), -0.102_60, 5e-3);
     near(findings.ranges[0].centre.unwrap(), records[0].numbers[0] - 6.513_01, 1e-5);
