@@ -154,7 +154,7 @@ fn wrong_arguments_and_folders_end_with_2() {
         (&["assess", "case.toml", "--out"], "a value is required"),
         (&["assess", "-q", "-v", "case.toml"], "cannot be used with"),
         (&["assess", "absent.toml"], "cannot read absent.toml"),
-        (&["assess", "case.toml", "--out", "file"], "cannot write file"),
+        (&["assess", "case.toml", "--out", "file"], "cannot make the folder file"),
     ] {
         let (out, err) = folder.expect(2, args);
         assert!(out.is_empty() && err.contains(sentence), "{args:?}\n{err}");
