@@ -25,7 +25,7 @@ fn crest(case: &Case) -> Option<String> {
     let crest = 2.0 * case.rim.crest_radius_from_axis();
     (case.bead.diameter >= crest).then(|| {
         format!(
-            "The unstretched bead of {} is as wide as the crest of the wall, {}: nothing holds it but the rest of the tyre.",
+            "The unstretched bead of {} passes over the crest of the wall, {}, unstretched: nothing holds it but the rest of the tyre.",
             MM.format(case.bead.diameter),
             MM.format(crest)
         )
@@ -118,6 +118,7 @@ mod tests {
                 "criterion = \"uniform blow-off\"",
                 "uniform blow-off decides",
             ),
+            ("diameter = \"620.4 mm\"", "diameter = \"632.9 mm\"", "diameter = \"633.1 mm\"", "passes over the crest"),
             ("flange_height = \"5.5 mm\"", "flange_height = \"6 mm\"", "flange_height = \"6.1 mm\"", "flange height"),
         ] {
             let notes_with = |replacement: &str| {
