@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::ErrorKind;
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::contents::{CONTENTS, Contents};
+use hoopwright_study::workers::each;
 
 use crate::failure::Failure;
 use crate::files;
@@ -81,7 +81,8 @@ impl OutFolder {
             files::remove(&self.path.join(name))?;
         }
         if let Some((last, others)) = list.split_last() {
-            others.chunks(AT_ONCE).try_for_each(|some| self.write_some(some))?;
+            let numbers: Vec<usize> = (0..others.len()).collect();
+            each(&numbers, AT_ONCE, &|i| self.write_one(&others[i]), &mut |_, written| written)?;
             self.write_one(last)?;
         }
         self.contents.complete = true;
@@ -102,13 +103,6 @@ impl OutFolder {
                 }
             }
         }
-    }
-
-    fn write_some(&self, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
-        std::thread::scope(|scope| {
-            let writers: Vec<_> = files.iter().map(|file| scope.spawn(|| self.write_one(file))).collect();
-            writers.into_iter().try_for_each(|writer| writer.join().unwrap_or_else(|panic| resume_unwind(panic)))
-        })
     }
 
     fn write_one(&self, (name, bytes): &(String, Vec<u8>)) -> Result<(), Failure> {

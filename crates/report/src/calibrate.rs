@@ -103,7 +103,9 @@ pub fn text(case: &Case, c: &Calibration) -> String {
     let _ = writeln!(text, "  scatter of a tyre {:.1} %", 100.0 * both.scatter);
     let _ = writeln!(text, "  each tyre from the others: off by {:.1} % rms", 100.0 * root_mean_square(&both.left_out));
     let _ = writeln!(text, "{}\n", verdict(both));
-    text.push_str("(in brackets: 95 % intervals)\n\n");
+    text.push_str("(in brackets: 95 % intervals)\n");
+    text.extend(open(both).map(|sentence| sentence + "\n"));
+    text.push('\n');
     text.push_str(&table(c));
     for (id, reason) in &c.left_out {
         let _ = writeln!(text, "{id} left out: {reason}");
@@ -112,6 +114,14 @@ pub fn text(case: &Case, c: &Calibration) -> String {
         let _ = writeln!(text, "{remark}");
     }
     text
+}
+
+/// That an end of the friction's interval is none of the tests', as a sentence.
+pub(crate) fn open(both: &Both) -> Option<String> {
+    let [first, last] = [FRICTIONS[0], FRICTIONS[FRICTIONS.len() - 1]].map(plain);
+    let open =
+        || format!("The interval of the friction is open: it ends where no further friction was solved, at {first} or {last}.");
+    both.is_open().then(open)
 }
 
 /// Whether the data tell friction and factor apart, as a sentence.

@@ -55,14 +55,14 @@ pub(crate) fn beyond_strength(
     let asked = asked.map(|point| rim.state(case, point)).transpose()?.flatten();
     let mut states: Vec<&RimState> = section.states.iter().map(|(_, state)| state).chain(&asked).collect();
     states.sort_by(|a, b| a.pressure.total_cmp(&b.pressure));
-    let used =
-        |state: &&RimState| state.both.anywhere.utilisation.filter(|share| *share > 1.0).map(|share| (state.pressure, share));
-    let Some((state, (pressure, share))) = states.iter().find_map(|state| Some((*state, used(state)?))) else { return Ok(None) };
+    let beyond = |state: &&RimState| {
+        Some((state.pressure, state.both.anywhere.place, state.both.anywhere.utilisation.filter(|u| *u > 1.0)?))
+    };
+    let Some((pressure, place, share)) = states.iter().find_map(beyond) else { return Ok(None) };
     let consequence = match of.hoop_strength {
         None => "some of the deformation would stay",
         Some(_) => "the laminate would fail",
     };
-    let place = state.both.anywhere.place;
     Ok(Some(format!(
         "At {:.2} bar the rim's stress is {:.0} % of its strength near r = {:.1} mm, z = {:.1} mm: {consequence}. The model goes on as \
          if it were elastic.",
@@ -157,8 +157,8 @@ fn slips(given: &Run, frictionless: &Run) -> Option<String> {
          least as much ({:.0} %): lean on those without.",
         given.friction,
         slip.lift,
-        10.0 * slip.before,
-        10.0 * slip.after,
+        BAR.value_of(slip.before),
+        BAR.value_of(slip.after),
         100.0 * slip.share()
     ))
 }
@@ -206,7 +206,7 @@ fn apart(run: &Run, estimate: f64, required: f64) -> Option<String> {
                 "At friction {} the closed form finds no hold at all where finite elements find an off-centre release at {:.2} bar: look at \
                  both before you rely on either.",
                 run.friction,
-                10.0 * found
+                BAR.value_of(found)
             )
         });
     }
@@ -220,9 +220,9 @@ fn apart(run: &Run, estimate: f64, required: f64) -> Option<String> {
             "At friction {} the off-centre release pressure by finite elements, {:.2} bar, is {:.2} times that by the closed form, {:.2} bar; \
              {low} to {high} is usual: look at both before you rely on either.",
             run.friction,
-            10.0 * found,
+            BAR.value_of(found),
             found / estimate,
-            10.0 * estimate
+            BAR.value_of(estimate)
         )
     })
 }

@@ -153,7 +153,11 @@ impl<'a, 'l> Driver<'a, 'l> {
         let rated = self.case.pressure.rated;
         match self.seat(SEATING * rated).and_then(|()| self.rise(rated)) {
             Ok(()) => self.marks.rated = self.path.iter().rposition(|p| p.pressure <= self.case.pressure.rated * (1.0 + 1e-12)),
-            Err(Some(end)) => return end,
+            Err(Some(end)) => {
+                // The step that ended the path may have gone past it.
+                self.marks.rated = self.passed(rated).filter(|i| self.reach_within(*i, rated).is_ok()).map(|i| i + 1);
+                return end;
+            }
             // Released or nearly so before the rated pressure: the blow-off stage finds the maximum.
             Err(None) => {}
         }
@@ -195,10 +199,9 @@ impl<'a, 'l> Driver<'a, 'l> {
 
     /// To a pressure. `Err(Some)` ends the path, `Err(None)` finds no equilibrium by pressure and leaves it to the blow-off stage.
     fn rise(&mut self, to: f64) -> Result<(), Option<End>> {
-        if let Some(i) = self.path.windows(2).rposition(|w| w[0].pressure < to && to <= w[1].pressure) {
+        if let Some(i) = self.passed(to) {
             // A step by lift to a lower pressure went past this one too, or it is reached.
-            let reached = self.path[i + 1].pressure <= to;
-            return if reached { Ok(()) } else { self.insert(i, Target::Pressure(to), Stage::Inflate).map_err(|_| None) };
+            return self.reach_within(i, to).map_err(|_| None);
         }
         let mut length = 0.2;
         loop {
@@ -222,12 +225,22 @@ impl<'a, 'l> Driver<'a, 'l> {
             let pressure = self.path[n - 1].pressure;
             if pressure > to {
                 // A step by lift went past it.
-                self.insert(n - 2, Target::Pressure(to), Stage::Inflate).map_err(|_| None)?;
+                self.reach_within(n - 2, to).map_err(|_| None)?;
             }
             if pressure >= to {
                 return Ok(());
             }
         }
+    }
+
+    /// The last point below a pressure whose next one reaches it.
+    fn passed(&self, to: f64) -> Option<usize> {
+        self.path.windows(2).rposition(|w| w[0].pressure < to && to <= w[1].pressure)
+    }
+
+    /// Makes the point after `i` one at a pressure between those of the two.
+    fn reach_within(&mut self, i: usize, to: f64) -> Result<(), SolveError> {
+        if self.path[i + 1].pressure <= to { Ok(()) } else { self.insert(i, Target::Pressure(to), Stage::Inflate) }
     }
 
     /// Raises a seating pressure, in short steps where the slack casing swings far.

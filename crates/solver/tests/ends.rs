@@ -52,3 +52,23 @@ fn a_bundle_breaks_at_the_pressure_at_which_its_tension_is_its_strength() {
         assert!(run.path.iter().all(|p| p.bead_tension < strength), "a broken bundle holds nothing");
     }
 }
+
+/// A step by lift goes past a rated pressure that the secant puts farther on, and the bundle breaks before the step ends.
+#[test]
+fn a_break_just_past_the_rated_pressure_leaves_the_rated_state() {
+    let mut case = example("01_road_holds.toml");
+    let whole = frictionless(&case).path;
+    let tension = |pressure: f64| {
+        let pair = whole.windows(2).find(|pair| pair[0].pressure < pressure && pressure <= pair[1].pressure).unwrap();
+        let share = (pressure - pair[0].pressure) / (pair[1].pressure - pair[0].pressure);
+        pair[0].bead_tension + share * (pair[1].bead_tension - pair[0].bead_tension)
+    };
+    for rated in [0.32, 0.335] {
+        case.pressure.rated = rated;
+        case.bead.breaking_force = Some(tension(1.004 * rated));
+        let run = frictionless(&case);
+        assert_eq!(run.end, End::BundleBreaks);
+        assert!((1.0..1.006).contains(&(highest(&run) / rated)), "{} in place of {rated}", highest(&run));
+        assert!(run.at(Moment::Rated).is_some_and(|at| (at.pressure - rated).abs() < 1e-9 * rated), "{:?}", run.rated);
+    }
+}

@@ -10,7 +10,7 @@ use std::thread;
 ///
 /// # Errors
 /// The first error of `finished`; no further piece is begun then.
-pub(crate) fn each<T: Send, E>(
+pub fn each<T: Send, E>(
     numbers: &[usize],
     threads: usize,
     work: &(dyn Fn(usize) -> T + Sync),

@@ -7,7 +7,7 @@ use hoopwright_report::calibrate::{self as report, Calibration};
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
-use hoopwright_study::calibrate::{Both, FEWEST, FRICTIONS, Pair, both, factor, variants};
+use hoopwright_study::calibrate::{FEWEST, FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
 use hoopwright_study::vary::Scope;
 
@@ -119,7 +119,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if let Some(path) = &args.block {
         files::write_whole(path, report::block(case, &found).as_bytes(), false)?;
     }
-    output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) + &open(&found.both) })?;
+    output::print(&if args.json { report::document(case, &found) } else { report::text(case, &found) })?;
     Ok(Exit::Done)
 }
 
@@ -131,15 +131,6 @@ fn known_friction(case: &Case) -> f64 {
 /// So many tyres in words.
 fn tyres(number: usize) -> String {
     if number == 1 { "1 tyre".to_owned() } else { format!("{number} tyres") }
-}
-
-/// That an end of the friction's interval is none of the tests', as the report says it too.
-fn open(both: &Both) -> String {
-    if both.is_open() {
-        format!("The interval of the friction is open: it ends where no further friction was solved, at 0 or {HIGHEST}.\n")
-    } else {
-        String::new()
-    }
 }
 
 fn reasons(left_out: &[(String, String)]) -> String {

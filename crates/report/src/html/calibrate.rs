@@ -1,7 +1,7 @@
 //! The page of a calibration: the factor at the known friction, friction and factor together, every tyre.
 
 use super::frame::{self, Given};
-use crate::calibrate::{Calibration, REMARKS, ranged, verdict};
+use crate::calibrate::{Calibration, REMARKS, open, ranged, verdict};
 use crate::svg;
 use crate::words;
 use hoopwright_solver::units::number as plain;
@@ -90,11 +90,9 @@ fn fits(c: &Calibration) -> Markup {
         "scatter of a tyre, %",
         "each tyre from the others, off by, % rms",
     ];
-    let [first, last] = [FRICTIONS[0], FRICTIONS[FRICTIONS.len() - 1]];
-    let open = both.friction.ends[0] <= first || both.friction.ends[1] >= last;
     html! {
         (frame::table("Fits", "ttnnn", &heads, &rows))
-        @if open { p { "The interval of the friction is open: it ends where no further friction was solved, at " (plain(first)) " or " (plain(last)) "." } }
+        @if let Some(sentence) = open(both) { p { (sentence) } }
     }
 }
 

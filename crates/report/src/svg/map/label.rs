@@ -1,6 +1,6 @@
 //! Labels within a map, none over another as far as there is room.
 
-use crate::svg::{Canvas, INK, escape};
+use crate::svg::Canvas;
 
 /// Width of a letter and height of a line as shares of the letters' size.
 const LETTER: f64 = 0.56;
@@ -25,7 +25,8 @@ pub(super) struct Labels {
     bounds: Extent,
     marks: Vec<[f64; 2]>,
     taken: Vec<Extent>,
-    written: Vec<String>,
+    /// Place, size and text of every line written.
+    written: Vec<([f64; 2], f64, String)>,
 }
 
 impl Labels {
@@ -69,21 +70,14 @@ impl Labels {
 
     /// Draws all labels.
     pub(super) fn draw(&self, canvas: &mut Canvas) {
-        self.written.iter().for_each(|text| canvas.raw(format_args!("{text}")));
+        self.written.iter().for_each(|(at, size, line)| canvas.text_over(*at, "middle", *size, line));
     }
 
     fn write(&mut self, place: [f64; 2], half: [f64; 2], (size, lines): Form<'_>) {
         self.taken.push(around(place, half));
         let top = place[1] - half[1];
-        self.written.extend(lines.iter().enumerate().map(|(i, line)| {
-            format!(
-                "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"{size}\" fill=\"{INK}\" stroke=\"#ffffff\" \
-                 stroke-width=\"3.5\" stroke-linejoin=\"round\" paint-order=\"stroke\">{}</text>",
-                place[0],
-                top + (i as f64 + 0.78) * LINE * size,
-                escape(line)
-            )
-        }));
+        let at = |i: usize| [place[0], top + (i as f64 + 0.78) * LINE * size];
+        self.written.extend(lines.iter().enumerate().map(|(i, line)| (at(i), size, (*line).to_owned())));
     }
 
     /// Least distance from a box to those taken and to the bounds; negative where it lies over one.

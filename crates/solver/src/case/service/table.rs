@@ -58,10 +58,10 @@ inputs! {
         "Thermal expansion of the bead's bundle; steel 12e-6 /K", "published table of para-aramid fibres: -1.5 to -2.3e-6 /K along the fibre";
 
     SOFTENING: "service" "softening", quantity(PER_KELVIN, 0.0, 0.02), Default { value: "0.0012 /K" },
-        "Share of the bead's stiffness lost per kelvin", "from memory: para-aramid loses a fifth at 180 degC";
+        "Share of the bead's stiffness, and of its breaking force, lost per kelvin", "from memory: para-aramid loses a fifth at 180 degC";
 
     CASING_SOFTENING: "service" "casing_softening", quantity(PER_KELVIN, 0.0, 0.02), Default { value: "0.005 /K" },
-        "Share of the cords' stiffness lost per kelvin", "from memory: nylon cords lose a third or more up to 80 degC";
+        "Share of the cords' stiffness, and of their breaking force, lost per kelvin", "from memory: nylon cords lose a third or more up to 80 degC";
 
     HOT_FRICTION: "service" "hot_friction", quantity(ONE, 0.0, 2.0), Optional { absent: "the case's friction stands", example: "0.2" },
         "Coulomb friction coefficient of the hot bead on the rim", "no published value read";
