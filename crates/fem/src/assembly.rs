@@ -199,7 +199,8 @@ impl System {
         for item in &self.items {
             let internal = &state.internal[item.first_internal..item.first_internal + item.n_internal];
             local.reset(item.n);
-            self.contributions[item.contribution].evaluate(item.index, state, internal, load, local)?;
+            let contribution = &self.contributions[item.contribution];
+            contribution.evaluate(item.index, state, internal, load, local)?;
             scale += local.residual[..item.n].iter().map(|r| r * r).sum::<f64>();
             if let Some(condensed) = (item.n_internal > 0).then(|| condensed.next()).flatten() {
                 if residual_only {
@@ -215,8 +216,10 @@ impl System {
             if residual_only {
                 continue;
             }
-            for (dof, value) in dofs.iter().zip(&local.by_pressure) {
-                self.by_pressure[*dof] += value;
+            if contribution.driven_by() == load.unknown {
+                for (dof, value) in dofs.iter().zip(&local.by_pressure) {
+                    self.by_pressure[*dof] += value;
+                }
             }
             let places = &self.scatter[item.first_scatter..item.first_scatter + item.n * item.n];
             for (j, places) in places.chunks_exact(item.n).enumerate() {

@@ -4,7 +4,7 @@ use crate::assembly::System;
 use crate::contact::{sealing, unilateral::Contact};
 use crate::error::SolveError;
 use crate::newton::{self, Adjust, Control, Cost, Functional, Settings};
-use crate::state::{Load, State};
+use crate::state::{Load, State, Unknown};
 use std::sync::Arc;
 
 /// A converged state. The contact history in `state` is that before the step was accepted; [`Self::accepted`] holds the next one's.
@@ -29,6 +29,8 @@ pub enum Target {
     Pressure(f64),
     /// Value of the functional, mm; the pressure follows.
     Lift(f64),
+    /// Value of the functional, mm, at the pressure that is; the hoop force added to the bundle follows.
+    Held(f64),
     /// Share of the guides.
     Guide(f64),
 }
@@ -105,7 +107,8 @@ impl Path {
             Target::Eigenstrain(share) => load.eigenstrain = share,
             Target::Pressure(pressure) => load.pressure = pressure,
             Target::Guide(share) => load.guide = share,
-            Target::Lift(_) => {}
+            Target::Lift(_) => load.unknown = Unknown::Pressure,
+            Target::Held(_) => load.unknown = Unknown::HoopForce,
         }
         if let Some(before) = before {
             extrapolate(&mut state, &mut load, before, from, target);
@@ -145,7 +148,7 @@ impl Path {
         let mut adjust =
             Reseal { contact: self.contact.clone(), moves: Moves { most: self.settings.max_reseals, left: Vec::new() } };
         let control = match target {
-            Target::Lift(lift) => Control::Functional(&self.functional, lift),
+            Target::Lift(lift) | Target::Held(lift) => Control::Functional(&self.functional, lift),
             _ => Control::Load,
         };
         let run = if anchored { newton::relax } else { newton::solve_adjusting };
@@ -220,7 +223,7 @@ impl Target {
     /// The value aimed at.
     pub fn value(self) -> f64 {
         match self {
-            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) | Self::Guide(v) => v,
+            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) | Self::Held(v) | Self::Guide(v) => v,
         }
     }
 
@@ -229,13 +232,13 @@ impl Target {
         match self {
             Self::Eigenstrain(_) => at.load.eigenstrain,
             Self::Pressure(_) => at.load.pressure,
-            Self::Lift(_) => at.lift,
+            Self::Lift(_) | Self::Held(_) => at.lift,
             Self::Guide(_) => at.load.guide,
         }
     }
 }
 
-/// Secant extrapolation of unknowns, element pressures and (for a lift target) the gas pressure, at most doubling the last step.
+/// Secant extrapolation of unknowns, element pressures and (for a lift target) what follows of the load, at most doubling the last step.
 fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &Equilibrium, target: Target) {
     let span = target.of(from) - target.of(before);
     // What moved while the guides changed tells nothing of a path on which they stay.
@@ -254,8 +257,9 @@ fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &
     };
     shift(&mut state.u, &before.state.u, &from.state.u);
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
-    if let Target::Lift(_) = target {
-        load.pressure += factor * (from.load.pressure - before.load.pressure);
+    if matches!(target, Target::Lift(_) | Target::Held(_)) {
+        let then = Load { unknown: load.unknown, ..before.load }.driving();
+        *load = load.driven_to(load.driving() + factor * (load.driving() - then));
     }
 }
 

@@ -1,4 +1,5 @@
-//! Newton's method on an assembled system, at fixed pressure or with the pressure as an unknown.
+//! Newton's method on an assembled system, at a given load or with a part of the load (the pressure, or the bundle's added hoop force)
+//! as an unknown. `dp` and `by_pressure` stand for that part, whichever it is.
 
 use crate::assembly::System;
 use crate::error::SolveError;
@@ -46,7 +47,7 @@ pub type Functional = Vec<(usize, f64)>;
 pub enum Control<'a> {
     /// The load is given.
     Load,
-    /// The functional takes the value; the pressure is an unknown.
+    /// The functional takes the value; the part of the load that [`Load::unknown`] names is an unknown.
     Functional(&'a Functional, f64),
 }
 
@@ -114,7 +115,7 @@ pub fn functional(f: &Functional, u: &[f64]) -> f64 {
     f.iter().map(|(dof, c)| c * u[*dof]).sum()
 }
 
-/// Finds the equilibrium near `state`, which is changed, and with [`Control::Functional`] the pressure in `load`.
+/// Finds the equilibrium near `state`, which is changed, and with [`Control::Functional`] the unknown part of `load`.
 /// `cost` is added to whether the solve succeeds or not.
 ///
 /// # Errors
@@ -306,17 +307,17 @@ impl Problem<'_> {
 
     /// Takes the step, halving it while an element turns inside out.
     fn step(&mut self, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
-        let (start, pressure, residual_first) = (state.clone(), load.pressure, self.residual() < RESIDUAL_FIRST);
+        let (start, given, residual_first) = (state.clone(), *load, self.residual() < RESIDUAL_FIRST);
         let mut factor = factor;
         for _ in 0..6 {
             self.system.update(state, du, factor);
-            load.pressure = pressure + factor * dp;
+            *load = given.driven_to(given.driving() + factor * dp);
             match self.assemble_next(state, load, residual_first) {
                 Err(SolveError::Inverted { .. }) => {
                     state.clone_from(&start);
                     factor *= 0.5;
                     // The recovery data of the last good state are gone: assemble it anew.
-                    load.pressure = pressure;
+                    *load = given;
                     self.assemble(state, load)?;
                 }
                 outcome => return outcome,

@@ -1,5 +1,15 @@
 //! State and load of a model: everything that a contribution needs and none of them holds.
 
+/// The part of a load that is an unknown where a functional of the displacements is prescribed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Unknown {
+    /// The gas pressure.
+    #[default]
+    Pressure,
+    /// The hoop force added to the bundles'.
+    HoopForce,
+}
+
 /// What drives the model.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Load {
@@ -9,6 +19,29 @@ pub struct Load {
     pub eigenstrain: f64,
     /// Share (0 to 1) of the guides' stiffness that acts.
     pub guide: f64,
+    /// Hoop force added to each bundle's own, N: what holds a bead at a lift that is not its own.
+    pub hoop_force: f64,
+    /// What is an unknown where a functional is prescribed.
+    pub unknown: Unknown,
+}
+
+impl Load {
+    /// The part that is an unknown.
+    pub fn driving(&self) -> f64 {
+        match self.unknown {
+            Unknown::Pressure => self.pressure,
+            Unknown::HoopForce => self.hoop_force,
+        }
+    }
+
+    /// The same load with another value of the part that is an unknown.
+    #[must_use]
+    pub fn driven_to(self, value: f64) -> Self {
+        match self.unknown {
+            Unknown::Pressure => Self { pressure: value, ..self },
+            Unknown::HoopForce => Self { hoop_force: value, ..self },
+        }
+    }
 }
 
 /// History of one contact point.

@@ -29,11 +29,11 @@ pub struct Decision {
 /// [`ModelError`] when the case's geometry does not fit together.
 pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelError> {
     let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
-    let (given, _) = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?;
+    let given = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?.run;
     let frictionless = match (case.limits.without_friction, case.friction == 0.0) {
         (false, _) => None,
         (true, true) => Some(given.clone()),
-        (true, false) => Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.0),
+        (true, false) => Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.run),
     };
     let estimate = estimate(case).ok();
     let mounting = estimate.as_ref().map(|e| e.mounting.limp_force);
@@ -79,18 +79,18 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
 /// The path at the case's friction with its model, and the one without friction.
 fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener<'_>) -> Result<(Run, Model, Run), ModelError> {
     if case.friction == 0.0 {
-        let (given, model) = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
+        let stages::Ran { run: given, model, .. } = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
         let frictionless = given.clone();
         return Ok((given, model, frictionless));
     }
-    let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener).map(|(run, _)| run);
+    let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener).map(|ran| ran.run);
     if paths == Paths::InTurn {
-        let (given, model) = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
+        let stages::Ran { run: given, model, .. } = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
         return Ok((given, model, without(listener)?));
     }
     std::thread::scope(|scope| {
         let other = scope.spawn(|| without(&mut |_| ()));
-        let (given, model) = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
+        let stages::Ran { run: given, model, .. } = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
         let frictionless = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
         Ok((given, model, frictionless))
     })

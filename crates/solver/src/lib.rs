@@ -39,6 +39,7 @@ pub mod assess;
 pub mod case;
 pub mod estimate;
 pub mod geometry;
+pub mod law;
 pub mod meshing;
 pub mod model;
 mod nearest;

@@ -48,18 +48,23 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
 }
 
 /// Contact loads per seat circumference, N/mm.
-struct ContactLoads {
-    seat: f64,
-    flange: f64,
+pub(crate) struct ContactLoads {
+    /// Radial, on the seat.
+    pub(crate) seat: f64,
+    /// Axial, on the wall.
+    pub(crate) flange: f64,
     radial: f64,
+    /// Sum of the normal forces, wherever they press.
+    pub(crate) pressing: f64,
 }
 
-fn contact_loads(case: &Case, model: &Model, state: &State, gas: f64) -> ContactLoads {
+pub(crate) fn contact_loads(case: &Case, model: &Model, state: &State, gas: f64) -> ContactLoads {
     let circumference = PI * case.rim.seat_diameter;
-    let mut loads = ContactLoads { seat: 0.0, flange: 0.0, radial: 0.0 };
+    let mut loads = ContactLoads { seat: 0.0, flange: 0.0, radial: 0.0, pressing: 0.0 };
     for (point, [r, z]) in model.contact.forces(state, gas).into_iter().enumerate() {
         loads.radial += r / circumference;
         let foot = model.contact.status(point, state, gas).foot;
+        loads.pressing += (r * foot.normal[0] + z * foot.normal[1]) / circumference;
         let on_seat = foot.label <= label::SEAT || (foot.label == label::CORNER && foot.normal[0] > -foot.normal[1]);
         if on_seat {
             loads.seat += r / circumference;

@@ -51,22 +51,35 @@ pub enum Keep {
 ///
 /// # Errors
 /// [`ModelError`] when the model cannot be built; a solve that fails later ends the run with [`End::Failed`].
-pub fn run(
-    case: &Case,
-    rim: &Arc<RimModel>,
-    friction: f64,
-    keep: Keep,
-    listener: Listener<'_>,
-) -> Result<(Run, Model), ModelError> {
+pub fn run(case: &Case, rim: &Arc<RimModel>, friction: f64, keep: Keep, listener: Listener<'_>) -> Result<Ran, ModelError> {
     let start = Instant::now();
     let model = Model::new(case, rim, friction)?;
     let mut driver = Driver::new(case, model, keep, listener);
     let end = driver.history();
     driver.refine_first_lift();
     let effort = effort(&driver, start);
-    let Driver { model, path, marks, .. } = driver;
+    let Driver { model, path, marks, mut points, origin, .. } = driver;
+    // The state at rest is no path point.
+    points.remove(0);
     let retention = retention::retention(case, &path, marks.fit, &end);
-    Ok((Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort }, model))
+    Ok(Ran {
+        run: Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort },
+        model,
+        states: points,
+        origin,
+    })
+}
+
+/// A path with what is needed to go on from any of its points.
+pub struct Ran {
+    /// The path.
+    pub run: Run,
+    /// The model that it was found with.
+    pub model: Model,
+    /// The equilibrium of each path point.
+    pub states: Vec<Equilibrium>,
+    /// Value of the model's lift at the end of the fit, from which lifts are counted, mm.
+    pub origin: f64,
 }
 
 /// A tyre inflated and no further.

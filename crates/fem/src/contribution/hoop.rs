@@ -9,7 +9,7 @@ use super::{Contribution, LocalSystem, MAX_DOFS};
 use crate::error::SolveError;
 use crate::kinematics::deformation_gradient;
 use crate::mesh::{Mesh, QuadPoint};
-use crate::state::{Load, State};
+use crate::state::{Load, State, Unknown};
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -33,7 +33,7 @@ impl Hoop {
         Some(Self { quads: quads.iter().map(|&q| mesh.quads[q]).collect(), points, force, area, growth })
     }
 
-    /// Hoop force of the whole bundle, N, and its mean strain.
+    /// Hoop force of the whole bundle by its law, N (without what a load adds), and its mean strain.
     pub fn tension(&self, state: &State, load: &Load) -> (f64, f64) {
         let (mut tension, mut strain) = (0.0, 0.0);
         for (quad, points) in self.quads.iter().zip(&self.points) {
@@ -70,6 +70,10 @@ impl Contribution for Hoop {
         out.extend(Mesh::dofs(self.quads[item]));
     }
 
+    fn driven_by(&self) -> Unknown {
+        Unknown::HoopForce
+    }
+
     fn evaluate(
         &self,
         item: usize,
@@ -84,7 +88,8 @@ impl Contribution for Hoop {
             let v = point.volume / (self.area * point.position[0]);
             let k = stiffness / (self.applied_growth(load) * point.position[0]);
             for a in 0..9 {
-                out.residual[2 * a] += v * force * point.n[a];
+                out.residual[2 * a] += v * (force + load.hoop_force) * point.n[a];
+                out.by_pressure[2 * a] += v * point.n[a];
                 for b in 0..9 {
                     out.tangent[2 * a * MAX_DOFS + 2 * b] += v * k * point.n[a] * point.n[b];
                 }
@@ -109,7 +114,7 @@ mod tests {
     #[test]
     fn tangent_agrees_with_differences() {
         let (hoop, state) = bundle();
-        super::super::tests::check_tangent(&hoop, &state, &Load { eigenstrain: 0.7, ..Load::default() });
+        super::super::tests::check_tangent(&hoop, &state, &Load { eigenstrain: 0.7, hoop_force: 3.0, ..Load::default() });
     }
 
     #[test]

@@ -15,7 +15,7 @@ pub mod pressure;
 pub mod solid;
 
 use crate::error::SolveError;
-use crate::state::{Load, State};
+use crate::state::{Load, State, Unknown};
 
 /// Largest number of unknowns of one item.
 pub const MAX_DOFS: usize = 21;
@@ -33,7 +33,7 @@ pub struct LocalSystem {
     pub residual: [f64; MAX_DOFS],
     /// Tangent by rows with stride [`MAX_DOFS`], N/mm.
     pub tangent: [f64; MAX_DOFS * MAX_DOFS],
-    /// d residual / d gas pressure, N/MPa.
+    /// d residual / d gas pressure, N/MPa, or by the part of the load that [`Contribution::driven_by`] names.
     pub by_pressure: [f64; MAX_DOFS],
     /// Condensed unknowns, if the item has any.
     pub internal: Internal,
@@ -99,6 +99,11 @@ pub trait Contribution: Send + Sync {
     /// Appends the unknowns that have no stiffness of their own (multipliers), each with one that it must be eliminated with.
     fn multipliers(&self, _out: &mut Vec<(usize, usize)>) {}
 
+    /// The part of the load that [`LocalSystem::by_pressure`] is the derivative by.
+    fn driven_by(&self) -> Unknown {
+        Unknown::Pressure
+    }
+
     /// Number of condensed unknowns of each item.
     fn n_internal(&self) -> usize {
         0
@@ -146,7 +151,8 @@ pub(crate) mod tests {
             check_columns(c, item, state, load, &base, &dofs, q);
             check_internal(c, item, state, load, &base, q);
             let h = 1e-5;
-            let shifted = |sign: f64| local(c, item, state, q, &Load { pressure: load.pressure + sign * h, ..*load });
+            let by = Load { unknown: c.driven_by(), ..*load };
+            let shifted = |sign: f64| local(c, item, state, q, &by.driven_to(by.driving() + sign * h));
             let (plus, minus) = (shifted(1.0), shifted(-1.0));
             let scale = base.by_pressure.iter().fold(1e-12_f64, |m, v| m.max(v.abs()));
             for i in 0..base.n {
