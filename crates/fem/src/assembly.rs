@@ -42,14 +42,14 @@ pub struct System {
 
 /// Where an item's data lie.
 #[derive(Clone, Copy)]
-struct Item {
-    contribution: usize,
-    index: usize,
-    first_dof: usize,
-    n: usize,
-    first_scatter: usize,
-    first_internal: usize,
-    n_internal: usize,
+pub(crate) struct Item {
+    pub(crate) contribution: usize,
+    pub(crate) index: usize,
+    pub(crate) first_dof: usize,
+    pub(crate) n: usize,
+    pub(crate) first_scatter: usize,
+    pub(crate) first_internal: usize,
+    pub(crate) n_internal: usize,
 }
 
 /// What is needed to recover condensed unknowns: K_qq^-1, K_qq^-1 r_q and K_qq^-1 K_qu.
@@ -352,7 +352,7 @@ fn anchored(matrix: &CsMat<f64>, equation: &[usize], companions: &[(usize, usize
 }
 
 /// Compressed-column pattern of the union of the items' cliques, rows sorted, values zero.
-fn pattern(items: &[Item], dofs: &[usize], equation: &[usize], n: usize) -> CsMat<f64> {
+pub(crate) fn pattern(items: &[Item], dofs: &[usize], equation: &[usize], n: usize) -> CsMat<f64> {
     let mut columns: Vec<Vec<usize>> = vec![Vec::new(); n];
     for item in items {
         let equations: Vec<usize> =
@@ -373,7 +373,7 @@ fn pattern(items: &[Item], dofs: &[usize], equation: &[usize], n: usize) -> CsMa
     CsMat::new_csc((n, n), pointers, rows, values)
 }
 
-fn scatter_map(items: &[Item], dofs: &[usize], equation: &[usize], matrix: &CsMat<f64>) -> Vec<u32> {
+pub(crate) fn scatter_map(items: &[Item], dofs: &[usize], equation: &[usize], matrix: &CsMat<f64>) -> Vec<u32> {
     let pointers = matrix.indptr();
     let starts = pointers.raw_storage();
     let nowhere = matrix.nnz() as u32;

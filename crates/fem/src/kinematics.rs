@@ -10,6 +10,8 @@ use nalgebra::{SMatrix, SVector};
 pub type Vec5 = SVector<f64, 5>;
 /// A tangent between two [`Vec5`].
 pub type Mat5 = SMatrix<f64, 5, 5>;
+/// A tangent in the four components [r Theta, theta R, theta Z, z Theta], which vanish in a state of revolution without torsion.
+pub type Mat4 = SMatrix<f64, 4, 4>;
 
 /// Deformation gradient at a quadrature point of an element with displacements `u` (nine nodes).
 pub fn deformation_gradient(point: &QuadPoint, u: &[[f64; 2]; 9]) -> Vec5 {
@@ -56,6 +58,18 @@ pub fn add_jacobian_hessian(f: &Vec5, factor: f64, to: &mut Mat5) {
     add(1, 4, -f[2]);
     add(2, 4, -f[1]);
     add(3, 4, f[0]);
+}
+
+/// Adds a multiple of d2J/dF2 in the components of [`Mat4`].
+pub fn add_jacobian_shear_hessian(f: &Vec5, factor: f64, to: &mut Mat4) {
+    let mut add = |i: usize, j: usize, v: f64| {
+        to[(i, j)] += factor * v;
+        to[(j, i)] += factor * v;
+    };
+    add(0, 1, -f[3]);
+    add(0, 2, f[2]);
+    add(1, 3, f[1]);
+    add(2, 3, -f[0]);
 }
 
 /// Cauchy stress (rr, zz, theta theta, rz) from the first Piola-Kirchhoff stress: sigma = P F^T / J.

@@ -46,6 +46,7 @@ pub mod continuation;
 pub mod contribution;
 pub mod element;
 pub mod error;
+pub mod harmonic;
 pub mod kinematics;
 pub mod material;
 pub mod mesh;

@@ -94,14 +94,14 @@ impl Contribution for Contact {
 
 /// How the pressure and traction that a point transmits follow what they depend on: its position and the modes' amplitudes.
 #[derive(Default)]
-struct Derivatives {
+pub(crate) struct Derivatives {
     normal: [f64; 2],
-    tangential: [f64; 2],
+    pub(crate) tangential: [f64; 2],
     normal_by_mode: [f64; MAX_MODES],
-    tangential_by_mode: [f64; MAX_MODES],
+    pub(crate) tangential_by_mode: [f64; MAX_MODES],
     /// By the multiplier over the penalty at the point.
     normal_by_multiplier: f64,
-    tangential_by_multiplier: f64,
+    pub(crate) tangential_by_multiplier: f64,
     /// By the gas pressure.
     normal_by_gas: f64,
     tangential_by_gas: f64,
@@ -115,7 +115,7 @@ struct Derivatives {
 impl Contact {
     /// Whether no point of an edge can touch: none presses, none is wetted, and the middle is further from the profile than any point
     /// from the middle.
-    pub(super) fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
+    pub(crate) fn is_far(&self, edge: usize, x: &[[f64; 2]; 3], state: &State) -> bool {
         let points = &state.contact[edge * POINTS..(edge + 1) * POINTS];
         if points.iter().any(|p| p.wetted) || state.u[self.unknowns_of(edge)].iter().any(|l| *l > 0.0) {
             return false;
@@ -135,7 +135,7 @@ impl Contact {
 
     /// The transmitted pressure falls by the penalty with the gap, and at a wetted point by what the gas rises; the tangential traction
     /// with it while the point slips, and with the arc length while it sticks.
-    fn derivatives(&self, point: usize, place: &Place, s: &Status, state: &State) -> Derivatives {
+    pub(crate) fn derivatives(&self, point: usize, place: &Place, s: &Status, state: &State) -> Derivatives {
         let (p, history) = (&self.parameters, &state.contact[point]);
         let (n, t) = (s.foot.normal, s.foot.tangent());
         let slip = if s.slips { p.friction * s.tangential.signum() } else { 0.0 };
@@ -174,7 +174,7 @@ impl Contact {
     }
 
     /// Adds a point's share of minus the multipliers to their equations, that they be the pressure on the average.
-    fn add_multipliers(&self, point: usize, state: &State, out: &mut LocalSystem) {
+    pub(crate) fn add_multipliers(&self, point: usize, state: &State, out: &mut LocalSystem) {
         let first = 6 + self.carrier.n_modes();
         let (hats, multiplier) = (hats(GAUSS_4[point % POINTS].0), self.multiplier(point, state));
         for (k, weight) in self.weights[point].iter().enumerate() {
@@ -187,7 +187,7 @@ impl Contact {
 
     /// Subtracts the force that a point transmits from the body's residual and adds it to the modes' and its pressure to the
     /// multipliers', with the tangent; `turning` is the pressure that turns in it.
-    fn add_transmitted(
+    pub(crate) fn add_transmitted(
         &self,
         x: &[[f64; 2]; 3],
         point: usize,
@@ -252,7 +252,7 @@ impl Contact {
     }
 
     /// Subtracts the gas on a wetted point from the body's residual and adds its pressure to the multipliers', with the tangent.
-    fn add_gas(&self, x: &[[f64; 2]; 3], point: usize, load: &Load, out: &mut LocalSystem) {
+    pub(crate) fn add_gas(&self, x: &[[f64; 2]; 3], point: usize, load: &Load, out: &mut LocalSystem) {
         let (q, first) = (point % POINTS, 6 + self.carrier.n_modes());
         let pull = Traction::new(x, q, load.pressure, 0.0);
         let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
@@ -276,7 +276,7 @@ impl Contact {
 
     /// Adds the gas on the profile to the modes' residual where it ends in an edge. It acts on the profile at rest: its force on the mode
     /// phi_k is -p int phi_k . n 2 pi r ds, n towards the gas, up to the foot of the seal.
-    fn add_gas_on_profile(&self, edge: usize, x: &[[f64; 2]; 3], state: &State, load: &Load, out: &mut LocalSystem) {
+    pub(crate) fn add_gas_on_profile(&self, edge: usize, x: &[[f64; 2]; 3], state: &State, load: &Load, out: &mut LocalSystem) {
         let (last, xi) = self.gas_end(state);
         let m = self.carrier.n_modes();
         if edge != last || m == 0 {

@@ -34,13 +34,13 @@ pub const POINTS: usize = GAUSS_4.len();
 /// A boundary that may touch a profile.
 #[derive(Clone, Debug)]
 pub struct Contact {
-    pub(super) edges: Vec<[usize; 3]>,
+    pub(crate) edges: Vec<[usize; 3]>,
     reference: Vec<[[f64; 2]; 3]>,
     pub(super) profile: Profile,
-    pub(super) parameters: Parameters,
-    pub(super) carrier: Carrier,
+    pub(crate) parameters: Parameters,
+    pub(crate) carrier: Carrier,
     /// Share of each point in the averages round its edge's nodes (first, mid, last) at rest, mm^2 of the circumference.
-    pub(super) weights: Vec<[f64; 3]>,
+    pub(crate) weights: Vec<[f64; 3]>,
     first_multiplier: usize,
 }
 
@@ -123,7 +123,7 @@ impl Contact {
         self.status_at(self.foot(point, state), point, state, gas)
     }
 
-    pub(super) fn status_at(&self, foot: Foot, point: usize, state: &State, gas: f64) -> Status {
+    pub(crate) fn status_at(&self, foot: Foot, point: usize, state: &State, gas: f64) -> Status {
         let history = &state.contact[point];
         let p = &self.parameters;
         let multiplier = self.multiplier(point, state);
@@ -137,7 +137,7 @@ impl Contact {
     }
 
     /// The multiplier at a point, MPa.
-    pub(super) fn multiplier(&self, point: usize, state: &State) -> f64 {
+    pub(crate) fn multiplier(&self, point: usize, state: &State) -> f64 {
         let held = &state.u[self.unknowns_of(point / POINTS)];
         let over_penalty: f64 = hats(GAUSS_4[point % POINTS].0).iter().zip(held).map(|(h, l)| h * l).sum();
         self.parameters.penalty * over_penalty
@@ -219,7 +219,7 @@ impl Contact {
             .map(move |point| (self.edge_positions(point / POINTS, state), point % POINTS, self.status(point, state, gas)))
     }
 
-    pub(super) fn edge_positions(&self, edge: usize, state: &State) -> [[f64; 2]; 3] {
+    pub(crate) fn edge_positions(&self, edge: usize, state: &State) -> [[f64; 2]; 3] {
         let u = state.gather(&self.edges[edge]);
         std::array::from_fn(|a| std::array::from_fn(|i| self.reference[edge][a][i] + u[a][i]))
     }
@@ -229,7 +229,7 @@ impl Contact {
         self.place(point, state).foot
     }
 
-    pub(super) fn place(&self, point: usize, state: &State) -> Place {
+    pub(crate) fn place(&self, point: usize, state: &State) -> Place {
         self.foot_near(self.position(point, state), state.contact[point].arc, state)
     }
 
@@ -262,7 +262,7 @@ pub(super) fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
 }
 
 /// Hat functions of an edge's nodes (first, mid, last), straight between them.
-pub(super) fn hats(xi: f64) -> [f64; 3] {
+pub(crate) fn hats(xi: f64) -> [f64; 3] {
     [(-xi).max(0.0), 1.0 - xi.abs(), xi.max(0.0)]
 }
 
@@ -275,7 +275,7 @@ fn node_weights(x: &[[f64; 2]; 3]) -> [[f64; 3]; POINTS] {
 }
 
 #[cfg(test)]
-pub(super) mod tests {
+pub(crate) mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::contact::profile::Corner;
@@ -283,20 +283,33 @@ pub(super) mod tests {
     use crate::state::Load;
     use approx::assert_relative_eq;
 
+    /// How the profile of [`contact`] is carried.
+    #[derive(Clone, Copy, PartialEq)]
+    pub(crate) enum Held {
+        Fixed,
+        Radially,
+        Bending,
+    }
+
     /// An edge that bends round the corner fillet between a seat and a wall, pressed into it.
-    fn contact(friction: f64, modes: bool) -> (Contact, State) {
+    pub(crate) fn contact(friction: f64, held: Held) -> (Contact, State) {
         let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 1 };
         let corners = [corner(300.0, 0.0, 0.0), corner(300.0, 10.0, 1.0), corner(306.0, 10.0, 0.8), corner(306.0, 12.0, 0.0)];
         let s = 0.5_f64.sqrt();
         let mesh = Mesh { nodes: vec![[300.0, 8.6], [301.4, 10.0], [301.0 - s, 9.0 + s]], quads: vec![] };
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction };
         let profile = Profile::new(&corners).unwrap();
-        let carrier = if modes { bending(&profile) } else { Carrier::rigid(&profile, 6) };
+        let carrier = match held {
+            Held::Fixed => Carrier::fixed(),
+            Held::Radially => Carrier::rigid(&profile, 6),
+            Held::Bending => bending(&profile),
+        };
         let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
         let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
         let unknowns = [-0.02, 0.011, 0.012, 0.03, -0.02, 0.025, 0.004, 0.01];
-        state.u[..contact.carrier.dofs().end].copy_from_slice(&unknowns[..contact.carrier.dofs().end]);
+        let first = contact.unknowns().start;
+        state.u[..first].copy_from_slice(&unknowns[..first]);
         state.u[contact.unknowns()].copy_from_slice(&[12.0 / 500.0, 15.0 / 500.0, 13.0 / 500.0]);
         state.contact[0].wetted = true;
         state.contact[1].wetted = true;
@@ -317,8 +330,11 @@ pub(super) mod tests {
     #[test]
     fn tangent_agrees_with_differences_in_stick_and_slip() {
         let load = Load { pressure: 0.6, ..Load::default() };
-        for (friction, slipping, modes) in [(0.0, 4, false), (0.02, 2, false), (0.9, 0, false), (0.0, 4, true), (0.9, 0, true)] {
-            let (contact, state) = contact(friction, modes);
+        let (radially, bending) = (Held::Radially, Held::Bending);
+        for (friction, slipping, held) in
+            [(0.0, 4, radially), (0.02, 2, radially), (0.9, 0, radially), (0.0, 4, bending), (0.9, 0, bending)]
+        {
+            let (contact, state) = contact(friction, held);
             let status: Vec<_> = (0..POINTS).map(|i| contact.status(i, &state, load.pressure)).collect();
             assert!(status.iter().all(|s| s.normal > 0.0));
             assert_eq!(status.iter().filter(|s| s.slips).count(), slipping);
@@ -330,7 +346,7 @@ pub(super) mod tests {
     fn gas_presses_on_the_body_where_it_wets_it_and_on_the_profile_up_to_the_foot_of_the_seal() {
         let load = Load { pressure: 0.6, ..Load::default() };
         for wetted in 0..=POINTS {
-            let (contact, mut state) = contact(0.3, true);
+            let (contact, mut state) = contact(0.3, Held::Bending);
             state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
             state.contact.iter_mut().enumerate().for_each(|(i, p)| p.wetted = i < wetted);
             assert!((0..POINTS).all(|i| contact.status(i, &state, load.pressure).normal == 0.0));
@@ -363,7 +379,7 @@ pub(super) mod tests {
     #[test]
     fn the_multipliers_of_an_open_joint_are_the_gas_pressure() {
         let load = Load { pressure: 0.6, ..Load::default() };
-        let (contact, mut state) = contact(0.3, true);
+        let (contact, mut state) = contact(0.3, Held::Bending);
         state.u = vec![0.3, -0.3, 0.3, -0.3, 0.3, -0.3, 0.0, 0.01, 0.0, 0.0, 0.0];
         state.contact.iter_mut().for_each(|p| p.wetted = true);
         state.u[contact.unknowns()].fill(load.pressure / contact.parameters.penalty);

@@ -21,7 +21,7 @@ impl Foundation {
         -self.acting(load) * state.u[self.dof]
     }
 
-    fn acting(&self, load: &Load) -> f64 {
+    pub(crate) fn acting(&self, load: &Load) -> f64 {
         self.stiffness * if self.guide { load.guide } else { 1.0 }
     }
 }

@@ -18,10 +18,10 @@ pub type HoopForce = Arc<dyn Fn(f64) -> (f64, f64) + Send + Sync>;
 
 /// A bundle.
 pub struct Hoop {
-    quads: Vec<[usize; 9]>,
-    points: Vec<[QuadPoint; 9]>,
-    force: HoopForce,
-    area: f64,
+    pub(crate) quads: Vec<[usize; 9]>,
+    pub(crate) points: Vec<[QuadPoint; 9]>,
+    pub(crate) force: HoopForce,
+    pub(crate) area: f64,
     growth: f64,
 }
 
@@ -48,11 +48,11 @@ impl Hoop {
         (tension, strain)
     }
 
-    fn applied_growth(&self, load: &Load) -> f64 {
+    pub(crate) fn applied_growth(&self, load: &Load) -> f64 {
         1.0 + load.eigenstrain * (self.growth - 1.0)
     }
 
-    fn strain(&self, point: &QuadPoint, u: &[[f64; 2]; 9], load: &Load) -> f64 {
+    pub(crate) fn strain(&self, point: &QuadPoint, u: &[[f64; 2]; 9], load: &Load) -> f64 {
         deformation_gradient(point, u)[4] / self.applied_growth(load) - 1.0
     }
 }

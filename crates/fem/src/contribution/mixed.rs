@@ -16,12 +16,12 @@ use std::f64::consts::PI;
 
 /// Elements of one nearly incompressible material.
 pub struct Mixed {
-    quads: Vec<[usize; 9]>,
-    points: Vec<[QuadPoint; 9]>,
+    pub(crate) quads: Vec<[usize; 9]>,
+    pub(crate) points: Vec<[QuadPoint; 9]>,
     /// Centre (R, Z) and size h of each element, for its pressure basis.
     frames: Vec<([f64; 2], f64)>,
-    isochoric: Box<dyn Material>,
-    kappa: f64,
+    pub(crate) isochoric: Box<dyn Material>,
+    pub(crate) kappa: f64,
 }
 
 impl Mixed {

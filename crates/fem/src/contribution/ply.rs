@@ -30,26 +30,26 @@ pub struct PlySegment {
 
 /// One quadrature point of a ply line in the reference configuration.
 #[derive(Clone, Debug)]
-struct LinePoint {
+pub(crate) struct LinePoint {
     /// Shape functions over the reference radius, 1/mm.
-    hoop: [f64; 9],
+    pub(crate) hoop: [f64; 9],
     /// Derivative of the shape functions by reference meridian length, 1/mm.
-    slope: [f64; 9],
+    pub(crate) slope: [f64; 9],
     /// cos^2 and sin^2 of the reference cord angle.
-    cos2: f64,
-    sin2: f64,
+    pub(crate) cos2: f64,
+    pub(crate) sin2: f64,
     /// Cord length belonging to the point: e 2 pi R dS w, mm.
-    length: f64,
+    pub(crate) length: f64,
     /// Reference radius R, mm.
     radius: f64,
 }
 
 /// A ply.
 pub struct Ply {
-    quads: Vec<[usize; 9]>,
-    points: Vec<[LinePoint; 3]>,
+    pub(crate) quads: Vec<[usize; 9]>,
+    pub(crate) points: Vec<[LinePoint; 3]>,
     nodes: Vec<[[f64; 2]; 9]>,
-    cord: Cord,
+    pub(crate) cord: Cord,
 }
 
 impl Ply {
@@ -95,7 +95,7 @@ impl Ply {
             .sum()
     }
 
-    fn stretch(&self, item: usize, p: &LinePoint, u: &[[f64; 2]; 9]) -> Stretch {
+    pub(crate) fn stretch(&self, item: usize, p: &LinePoint, u: &[[f64; 2]; 9]) -> Stretch {
         let x = &self.nodes[item];
         let (mut radius_ratio, mut tangent) = (0.0, [0.0; 2]);
         for a in 0..9 {
@@ -111,10 +111,10 @@ impl Ply {
 }
 
 /// Stretches at one point.
-struct Stretch {
-    hoop: f64,
-    tangent: [f64; 2],
-    stretch: f64,
+pub(crate) struct Stretch {
+    pub(crate) hoop: f64,
+    pub(crate) tangent: [f64; 2],
+    pub(crate) stretch: f64,
 }
 
 fn line_point(x: &[[f64; 2]; 9], xi: f64, eta: f64, weight: f64, lay: &impl Fn(f64) -> (f64, f64)) -> LinePoint {

@@ -42,7 +42,7 @@ impl Pressure {
         force
     }
 
-    fn positions(&self, item: usize, state: &State) -> [[f64; 2]; 3] {
+    pub(crate) fn positions(&self, item: usize, state: &State) -> [[f64; 2]; 3] {
         let u = state.gather(&self.edges[item]);
         std::array::from_fn(|a| std::array::from_fn(|i| self.reference[item][a][i] + u[a][i]))
     }

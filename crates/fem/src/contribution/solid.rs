@@ -10,9 +10,9 @@ use crate::state::{Load, State};
 
 /// Elements of one material.
 pub struct Solid {
-    quads: Vec<[usize; 9]>,
-    points: Vec<[QuadPoint; 9]>,
-    material: Box<dyn Material>,
+    pub(crate) quads: Vec<[usize; 9]>,
+    pub(crate) points: Vec<[QuadPoint; 9]>,
+    pub(crate) material: Box<dyn Material>,
 }
 
 impl Solid {

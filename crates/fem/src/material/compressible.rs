@@ -3,7 +3,7 @@
 //! For moderate kappa / mu only: near incompressibility use the mixed contribution, which does not lock.
 
 use super::{Material, Response};
-use crate::kinematics::{Vec5, jacobian, jacobian_gradient, jacobian_hessian};
+use crate::kinematics::{Mat4, Vec5, add_jacobian_shear_hessian, jacobian, jacobian_gradient, jacobian_hessian};
 
 /// Compressible hyperelastic law.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +26,12 @@ impl<L: Material> Material for Compressible<L> {
 
     fn stress(&self, f: &Vec5) -> Vec5 {
         self.isochoric.stress(f) + jacobian_gradient(f) * (self.kappa * (jacobian(f) - 1.0))
+    }
+
+    fn shear_tangent(&self, f: &Vec5) -> Mat4 {
+        let mut tangent = self.isochoric.shear_tangent(f);
+        add_jacobian_shear_hessian(f, self.kappa * (jacobian(f) - 1.0), &mut tangent);
+        tangent
     }
 }
 

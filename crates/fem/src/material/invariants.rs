@@ -6,7 +6,9 @@
 //! Source of the split: Holzapfel, Nonlinear Solid Mechanics, section 6.4 (from memory).
 
 use super::Response;
-use crate::kinematics::{Mat5, Vec5, add_jacobian_hessian, jacobian, jacobian_gradient, jacobian_hessian};
+use crate::kinematics::{
+    Mat4, Mat5, Vec5, add_jacobian_hessian, add_jacobian_shear_hessian, jacobian, jacobian_gradient, jacobian_hessian,
+};
 
 /// Energy and its derivatives by the two isochoric invariants, MPa.
 #[derive(Clone, Copy, Debug, Default)]
@@ -75,6 +77,32 @@ pub fn stress(law: &impl Isochoric, f: &Vec5) -> Vec5 {
         stress += scaled_gradient(&second_gradient(f), second, &g, SECOND / j, scale_two) * d.w2;
     }
     stress
+}
+
+/// Tangent of an isochoric law in the components of [`Mat4`] at `f`, J > 0. First derivatives of J, I1 and I2 by them vanish, so that of
+/// the product rule only J^a (I'' + a / J I J'') is left.
+pub fn shear_tangent(law: &impl Isochoric, f: &Vec5) -> Mat4 {
+    let j = jacobian(f);
+    let (scale_one, scale_two) = scales(j);
+    let (first, second) = (f.norm_squared(), second_value(f));
+    let d = law.derivatives(scale_one * first, scale_two * second);
+    let mut tangent = Mat4::identity() * (2.0 * d.w1 * scale_one);
+    add_jacobian_shear_hessian(f, d.w1 * scale_one * FIRST / j * first, &mut tangent);
+    if d.w2 != 0.0 {
+        tangent += second_shear_hessian(f) * (d.w2 * scale_two);
+        add_jacobian_shear_hessian(f, d.w2 * scale_two * SECOND / j * second, &mut tangent);
+    }
+    tangent
+}
+
+/// d2I2/dF2 in the components of [`Mat4`], by I2 = |cof F|^2.
+fn second_shear_hessian(f: &Vec5) -> Mat4 {
+    let [rr, rz, zr, zz, h] = [f[0], f[1], f[2], f[3], f[4]];
+    let (ab, ac, ad) = (-rr * h, -rz * h, -(rz * zz + rr * zr));
+    let (bc, bd, cd) = (-(zr * zz + rr * rz), -zr * h, -zz * h);
+    let (aa, bb) = (zz * zz + zr * zr, zz * zz + rz * rz);
+    let (cc, dd) = (zr * zr + rr * rr, rr * rr + rz * rz);
+    Mat4::new(aa, ab, ac, ad, ab, bb, bc, bd, ac, bc, cc, cd, ad, bd, cd, dd) * 2.0
 }
 
 /// The part of the response by I1bar = J^a I1, a = -2/3, with I1' = 2 F: its second derivative is

@@ -3,7 +3,7 @@
 //! Not objective: for checks against linear theory and for bodies that neither stretch nor turn much (a rim).
 
 use super::{Material, Response};
-use crate::kinematics::{Mat5, Vec5};
+use crate::kinematics::{Mat4, Mat5, Vec5};
 
 /// Isotropic linear elastic law.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,6 +40,14 @@ impl Material for LinearElastic {
 
     fn stress(&self, f: &Vec5) -> Vec5 {
         self.tangent * strain(f)
+    }
+
+    fn shear_tangent(&self, _f: &Vec5) -> Mat4 {
+        let mut tangent = Mat4::zeros();
+        for i in [0, 2] {
+            tangent.fixed_view_mut::<2, 2>(i, i).fill(self.tangent[(1, 1)]);
+        }
+        tangent
     }
 }
 

@@ -8,7 +8,7 @@ pub mod mooney_rivlin;
 pub mod neo_hookean;
 pub mod yeoh;
 
-use crate::kinematics::{Mat5, Vec5};
+use crate::kinematics::{Mat4, Mat5, Vec5};
 
 /// Response of a material at one deformation gradient.
 #[derive(Clone, Copy, Debug)]
@@ -28,6 +28,9 @@ pub trait Material: Send + Sync {
 
     /// First Piola-Kirchhoff stress alone, MPa, at `f`.
     fn stress(&self, f: &Vec5) -> Vec5;
+
+    /// d stress / d F, MPa, in the four components that vanish without torsion; they are not coupled with the five others.
+    fn shear_tangent(&self, f: &Vec5) -> Mat4;
 }
 
 #[cfg(test)]

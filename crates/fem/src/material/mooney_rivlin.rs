@@ -1,8 +1,8 @@
 //! Mooney-Rivlin law: W = C1 (I1bar - 3) + C2 (I2bar - 3); shear modulus 2 (C1 + C2).
 
-use super::invariants::{Derivatives, Isochoric, response, stress};
+use super::invariants::{Derivatives, Isochoric, response, shear_tangent, stress};
 use super::{Material, Response};
-use crate::kinematics::Vec5;
+use crate::kinematics::{Mat4, Vec5};
 
 /// Isochoric Mooney-Rivlin rubber.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +26,10 @@ impl Material for MooneyRivlin {
 
     fn stress(&self, f: &Vec5) -> Vec5 {
         stress(self, f)
+    }
+
+    fn shear_tangent(&self, f: &Vec5) -> Mat4 {
+        shear_tangent(self, f)
     }
 }
 

@@ -1,8 +1,8 @@
 //! Neo-Hookean law: W = mu/2 (I1bar - 3).
 
-use super::invariants::{Derivatives, Isochoric, response, stress};
+use super::invariants::{Derivatives, Isochoric, response, shear_tangent, stress};
 use super::{Material, Response};
-use crate::kinematics::Vec5;
+use crate::kinematics::{Mat4, Vec5};
 
 /// Isochoric neo-Hookean rubber.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +24,10 @@ impl Material for NeoHookean {
 
     fn stress(&self, f: &Vec5) -> Vec5 {
         stress(self, f)
+    }
+
+    fn shear_tangent(&self, f: &Vec5) -> Mat4 {
+        shear_tangent(self, f)
     }
 }
 

@@ -2,9 +2,9 @@
 //!
 //! Source: O. H. Yeoh, Rubber Chemistry and Technology 66 (1993) 754 (from memory).
 
-use super::invariants::{Derivatives, Isochoric, response, stress};
+use super::invariants::{Derivatives, Isochoric, response, shear_tangent, stress};
 use super::{Material, Response};
-use crate::kinematics::Vec5;
+use crate::kinematics::{Mat4, Vec5};
 
 /// Isochoric Yeoh rubber.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,6 +33,10 @@ impl Material for Yeoh {
 
     fn stress(&self, f: &Vec5) -> Vec5 {
         stress(self, f)
+    }
+
+    fn shear_tangent(&self, f: &Vec5) -> Mat4 {
+        shear_tangent(self, f)
     }
 }
 
