@@ -3,7 +3,7 @@
 //! | key | holds |
 //! |---|---|
 //! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `kept` null where a failed solve leaves it open |
-//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known |
+//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release: length of the arc, one bead alone or both, the pressure at which an even ring without friction stops being stable |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
@@ -16,7 +16,7 @@
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Retention, Run, Verdict};
+use hoopwright_solver::result::{Assessment, Check, Local, Moment, PathPoint, Release, Retention, Run, Verdict};
 use serde::Serialize;
 
 /// Why no JSON can be written.
@@ -73,9 +73,21 @@ struct RetentionBlock {
     first_lift_above_mpa: Option<f64>,
     off_centre_release_mpa: Option<f64>,
     off_centre_release_above_mpa: Option<f64>,
+    local_release_mpa: Option<f64>,
+    local_release_above_mpa: Option<f64>,
     uniform_blow_off_mpa: Option<f64>,
     uniform_blow_off_above_mpa: Option<f64>,
+    local: Option<LocalBlock>,
     end: String,
+}
+
+#[derive(Serialize)]
+struct LocalBlock {
+    one_bead_alone: bool,
+    arc_deg: Option<f64>,
+    failure: Option<String>,
+    evenness_lost_mpa: Option<f64>,
+    evenness_lost_waves: Option<usize>,
 }
 
 #[derive(Serialize)]
@@ -262,15 +274,29 @@ fn retention(r: &Retention, run: &Run) -> RetentionBlock {
     };
     let (first_lift_mpa, first_lift_above_mpa) = split(r.first_lift);
     let (off_centre_release_mpa, off_centre_release_above_mpa) = split(r.off_centre_release);
+    let (local_release_mpa, local_release_above_mpa) = split(r.local_release);
     let (uniform_blow_off_mpa, uniform_blow_off_above_mpa) = split(r.uniform_blow_off);
     RetentionBlock {
         first_lift_mpa,
         first_lift_above_mpa,
         off_centre_release_mpa,
         off_centre_release_above_mpa,
+        local_release_mpa,
+        local_release_above_mpa,
         uniform_blow_off_mpa,
         uniform_blow_off_above_mpa,
+        local: run.local.as_ref().map(local),
         end: words::end(&run.end),
+    }
+}
+
+fn local(local: &Local) -> LocalBlock {
+    LocalBlock {
+        one_bead_alone: local.one_bead,
+        arc_deg: local.arc.map(f64::to_degrees),
+        failure: local.failure.clone(),
+        evenness_lost_mpa: local.evenness.map(|e| e.pressure),
+        evenness_lost_waves: local.evenness.map(|e| e.waves),
     }
 }
 

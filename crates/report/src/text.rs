@@ -82,7 +82,11 @@ fn check_numbers(check: &Check) -> [String; 3] {
 pub(crate) fn not_kept(verdict: &Verdict) -> Vec<String> {
     let phrase = |check: &Check| {
         let [unit, found, limit] = check_numbers(check);
-        let [sense, word] = if check.finding == Finding::MayRelease { ["at least", "required"] } else { ["at most", "allowed"] };
+        let [sense, word] = if matches!(check.finding, Finding::MayRelease | Finding::Releases) {
+            ["at least", "required"]
+        } else {
+            ["at most", "allowed"]
+        };
         format!("{}: {found} {unit}, {sense} {limit} {word}", check.what)
     };
     verdict.checks.iter().filter(|check| verdict.kept(check) == Some(false)).map(phrase).collect()
@@ -104,6 +108,7 @@ fn retention(a: &Assessment, out: &mut String) {
     line(out, format_args!("{:<26}  {given:<31} no friction", "Retention pressure"));
     let rows = [
         ("first lift", a.given.retention.first_lift, a.frictionless.retention.first_lift),
+        ("local release", a.given.retention.local_release, a.frictionless.retention.local_release),
         ("off-centre release", a.given.retention.off_centre_release, a.frictionless.retention.off_centre_release),
         ("uniform blow-off", a.given.retention.uniform_blow_off, a.frictionless.retention.uniform_blow_off),
     ];
@@ -118,6 +123,9 @@ fn retention(a: &Assessment, out: &mut String) {
     }
     line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
     line(out, format_args!("Retention is judged by: {}", words::criterion(a.verdict.criterion)));
+    for (friction, local) in locals(a) {
+        paragraph(&format!("Local release at friction {friction}: "), &local, out);
+    }
     for (friction, end) in ends(a) {
         paragraph(&format!("At friction {friction}: "), &end, out);
     }
@@ -126,6 +134,15 @@ fn retention(a: &Assessment, out: &mut String) {
         out.push_str(&estimate(e));
         out.push('\n');
     }
+}
+
+/// What stands behind the local release of both paths.
+pub(crate) fn locals(a: &Assessment) -> Vec<(f64, String)> {
+    let mut runs = vec![&a.given];
+    if a.given.friction > 0.0 {
+        runs.push(&a.frictionless);
+    }
+    runs.into_iter().filter_map(|run| Some((run.friction, words::local(&a.case, run)?))).collect()
 }
 
 /// What the closed form is good for.

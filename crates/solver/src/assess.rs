@@ -1,12 +1,13 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
-use crate::case::Case;
+use crate::case::{Case, Criterion};
 use crate::estimate::{Estimate, estimate};
+use crate::local;
 use crate::model::{Model, ModelError};
 use crate::remarks::{beyond_strength, remarks};
 use crate::result::{Assessment, Moment, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
-use crate::stages::{self, Keep, Listener};
+use crate::stages::{self, Keep, Listener, Ran};
 use crate::verdict::verdict;
 use std::sync::Arc;
 
@@ -23,17 +24,29 @@ pub struct Decision {
     pub verdict: Verdict,
 }
 
-/// Decides a case: the numbers and the verdict are those of [`assess`], at half its cost.
+/// Decides a case: the numbers and the verdict are those of [`assess`]. Where the local release plays no part in the verdict it is not
+/// looked for, at a quarter of the cost.
 ///
 /// # Errors
 /// [`ModelError`] when the case's geometry does not fit together.
 pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelError> {
     let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
-    let given = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?.run;
-    let frictionless = match (case.limits.without_friction, case.friction == 0.0) {
-        (false, _) => None,
-        (true, true) => Some(given.clone()),
-        (true, false) => Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?.run),
+    let asks_local = matches!(case.limits.criterion, Criterion::Lower | Criterion::Local);
+    let mut given = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?;
+    let mut frictionless = None;
+    if case.friction > 0.0 && (case.limits.without_friction || asks_local) {
+        frictionless = Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?);
+    }
+    if asks_local {
+        match &mut frictionless {
+            Some(frictionless) => local::add(case, Some(&mut given), frictionless),
+            None => local::add(case, None, &mut given),
+        }
+    }
+    let given = given.run;
+    let frictionless = match (case.limits.without_friction, frictionless) {
+        (true, None) => Some(given.clone()),
+        (_, other) => other.map(|ran| ran.run),
     };
     let estimate = estimate(case).ok();
     let mounting = estimate.as_ref().map(|e| e.mounting.limp_force);
@@ -76,24 +89,27 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
     })
 }
 
-/// The path at the case's friction with its model, and the one without friction.
+/// The path at the case's friction with its model, and the one without friction, both with their local release.
 fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener<'_>) -> Result<(Run, Model, Run), ModelError> {
     if case.friction == 0.0 {
-        let stages::Ran { run: given, model, .. } = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
-        let frictionless = given.clone();
-        return Ok((given, model, frictionless));
+        let mut ran = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
+        local::add(case, None, &mut ran);
+        let frictionless = ran.run.clone();
+        return Ok((ran.run, ran.model, frictionless));
     }
-    let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener).map(|ran| ran.run);
-    if paths == Paths::InTurn {
-        let stages::Ran { run: given, model, .. } = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
-        return Ok((given, model, without(listener)?));
-    }
-    std::thread::scope(|scope| {
-        let other = scope.spawn(|| without(&mut |_| ()));
-        let stages::Ran { run: given, model, .. } = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
-        let frictionless = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
-        Ok((given, model, frictionless))
-    })
+    let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener);
+    let (mut given, mut frictionless): (Ran, Ran) = if paths == Paths::InTurn {
+        (stages::run(case, rim, case.friction, Keep::Fields, listener)?, without(listener)?)
+    } else {
+        std::thread::scope(|scope| {
+            let other = scope.spawn(|| without(&mut |_| ()));
+            let given = stages::run(case, rim, case.friction, Keep::Fields, listener)?;
+            let frictionless = other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+            Ok::<_, ModelError>((given, frictionless))
+        })?
+    };
+    local::add(case, Some(&mut given), &mut frictionless);
+    Ok((given.run, given.model, frictionless.run))
 }
 
 fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSection>, ModelError> {

@@ -16,6 +16,7 @@ use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::Ply;
 use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::error::SolveError;
+use hoopwright_fem::harmonic::{Harmonic, HarmonicSystem, Layout, Numbering};
 use hoopwright_fem::material::cord::Cord;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::state::State;
@@ -55,6 +56,8 @@ pub struct Model {
     pub contact: Arc<Contact>,
     /// Bundle.
     pub hoop: Arc<Hoop>,
+    /// Its place among the contributions.
+    pub hoop_place: usize,
     /// Solids with the places of their condensed unknowns.
     pub solids: Vec<(Arc<Mixed>, usize)>,
     /// Plies.
@@ -67,6 +70,8 @@ pub struct Model {
     pub rim: Arc<RimModel>,
     /// Unknowns fixed by the mirror plane.
     pub fixed: Vec<usize>,
+    /// All contributions in the system's order.
+    parts: Vec<Arc<dyn Harmonic>>,
 }
 
 impl Model {
@@ -86,24 +91,26 @@ impl Model {
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
         let gas = Arc::new(Pressure::new(&tyre.mesh, tyre.inner_edges.clone()));
-        let mut contributions: Vec<Arc<dyn Contribution>> = Vec::new();
+        let mut parts: Vec<Arc<dyn Harmonic>> = Vec::new();
         for (solid, _) in &solids {
-            contributions.push(solid.clone());
+            parts.push(solid.clone());
         }
         for ply in &plies {
-            contributions.push(ply.clone());
+            parts.push(ply.clone());
         }
-        contributions.push(hoop.clone());
-        contributions.push(gas.clone());
+        let hoop_place = parts.len();
+        parts.push(hoop.clone());
+        parts.push(gas.clone());
         for (dof, mode) in contact.carrier().dofs().zip(&rim.modes) {
-            contributions.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
+            parts.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
         }
         let guides: Vec<Foundation> =
             tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
         for guide in &guides {
-            contributions.push(Arc::new(*guide));
+            parts.push(Arc::new(*guide));
         }
-        contributions.push(contact.clone());
+        parts.push(contact.clone());
+        let contributions: Vec<Arc<dyn Contribution>> = parts.iter().map(|part| part.clone() as Arc<dyn Contribution>).collect();
         let fixed: Vec<usize> = tyre.mirror_nodes.iter().map(|n| 2 * n + 1).collect();
         let system = System::new(contact.unknowns().end, &fixed, contributions)?;
         let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
@@ -113,7 +120,22 @@ impl Model {
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
-        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, guides, rim: rim.clone(), fixed })
+        Ok(Self { path, tyre, contact, hoop, hoop_place, solids, plies, gas, guides, rim: rim.clone(), fixed, parts })
+    }
+
+    /// The stiffness of the model against displacements that are uneven round the wheel, on a rim that keeps still.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the system cannot be laid out.
+    pub fn harmonic(&self) -> Result<HarmonicSystem, SolveError> {
+        let numbering = Numbering { n_nodes: self.tyre.mesh.nodes.len() };
+        let layout = Layout {
+            n_nodes: numbering.n_nodes,
+            n_dofs: self.contact.unknowns().end,
+            mirror: self.tyre.mirror_nodes.clone(),
+            held: self.contact.carrier().dofs().map(|dof| numbering.of_even(dof)).collect(),
+        };
+        HarmonicSystem::new(layout, self.parts.clone())
     }
 
     /// Amplitudes of the rim's modes at a state, mm.

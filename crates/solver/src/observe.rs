@@ -32,6 +32,7 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
         bundle_rotation: bundle_rotation(model, state),
         seat_load: contact.seat,
         flange_load: contact.flange,
+        pressing: contact.pressing,
         radial_reaction: contact.radial,
         rim_hoop_force: 2.0 * sum(|m| m.hoop),
         rim_displacement: sum(|m| m.seat),

@@ -238,7 +238,8 @@ mod tests {
     #[test]
     fn much_friction_is_told_to_have_several_paths() {
         let unknown = Release::Above(0.0);
-        let retention = Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown };
+        let retention =
+            Retention { first_lift: unknown, off_centre_release: unknown, local_release: unknown, uniform_blow_off: unknown };
         let run = |friction| Run {
             friction,
             path: Vec::new(),
@@ -247,6 +248,7 @@ mod tests {
             retention,
             end: End::Cap,
             effort: Default::default(),
+            local: None,
         };
         assert_eq!(slips(&run(STICKY), &run(0.0)), None);
         let note = slips(&run(0.46), &run(0.0)).unwrap();
@@ -255,8 +257,13 @@ mod tests {
 
     fn ran(friction: f64, path: Vec<PathPoint>, first_lift: f64) -> Run {
         let release = Release::At(0.8);
-        let retention = Retention { first_lift: Release::At(first_lift), off_centre_release: release, uniform_blow_off: release };
-        Run { friction, path, fit: 1, rated: Some(2), retention, end: End::LimitPoint, effort: Default::default() }
+        let retention = Retention {
+            first_lift: Release::At(first_lift),
+            off_centre_release: release,
+            local_release: release,
+            uniform_blow_off: release,
+        };
+        Run { friction, path, fit: 1, rated: Some(2), retention, end: End::LimitPoint, effort: Default::default(), local: None }
     }
 
     /// Fitted, at 0.5 MPa rated and at 0.8 MPa; spoke losses of these, N.
@@ -323,8 +330,9 @@ mod tests {
     #[test]
     fn a_release_far_from_the_closed_form_is_told_in_bar() {
         let run = |release: Release, end: End| {
-            let retention = Retention { first_lift: release, off_centre_release: release, uniform_blow_off: release };
-            Run { friction: 0.3, path: Vec::new(), fit: 0, rated: None, retention, end, effort: Default::default() }
+            let retention =
+                Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
+            Run { friction: 0.3, path: Vec::new(), fit: 0, rated: None, retention, end, effort: Default::default(), local: None }
         };
         let told = |release: Release| apart(&run(release, End::LimitPoint), 0.5, 0.75);
         for usual in [Release::At(0.46), Release::At(0.89), Release::Above(0.2), Release::Above(0.89)] {

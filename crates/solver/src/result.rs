@@ -101,12 +101,37 @@ pub struct Run {
     pub fit: usize,
     /// Index in `path` of the rated pressure; none if the bead was released before.
     pub rated: Option<usize>,
-    /// The three retention pressures.
+    /// The retention pressures.
     pub retention: Retention,
+    /// What is known of the local release, where it was asked for.
+    pub local: Option<Local>,
     /// How the path ended.
     pub end: End,
     /// Solver effort.
     pub effort: Effort,
+}
+
+/// The local release of one path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Local {
+    /// Whether one bead alone goes at the lowest pressure; both alike otherwise.
+    pub one_bead: bool,
+    /// Length of the arc that stands higher than half its peak as it reaches the crest, rad; none where it stays.
+    pub arc: Option<f64>,
+    /// Why there is no number, in words, if there is none.
+    pub failure: Option<String>,
+    /// Pressure from which on the even ring is not stable by itself, MPa, and the number of waves it falls into; none where it was not
+    /// found, or where friction holds it.
+    pub evenness: Option<Evenness>,
+}
+
+/// Where an even ring stops being stable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Evenness {
+    /// Gas pressure, MPa.
+    pub pressure: f64,
+    /// Number of waves round the wheel; 1 is a shift sideways.
+    pub waves: usize,
 }
 
 impl Run {
@@ -156,6 +181,8 @@ pub struct PathPoint {
     pub seat_load: f64,
     /// Axial contact load on the wall per seat circumference, N/mm, positive pushing the wall outward.
     pub flange_load: f64,
+    /// Sum of the normal contact forces on one bead per seat circumference, N/mm, wherever they press.
+    pub pressing: f64,
     /// Radial component of all contact tractions on one bead per seat circumference, N/mm, positive when the rim pushes the bead outward.
     pub radial_reaction: f64,
     /// Rim hoop force (compression negative), N.
@@ -258,15 +285,29 @@ impl Release {
     }
 }
 
-/// The three retention pressures of one path.
+/// The retention pressures of one path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Retention {
     /// The seat's radial load falls to zero.
     pub first_lift: Release,
-    /// Twice the mean lift clears the crest.
+    /// Twice the mean lift clears the crest: a bodily shift. No bound of the others.
     pub off_centre_release: Release,
-    /// Maximum of the axisymmetric path.
+    /// An arc that stands unevenly runs away over the crest.
+    pub local_release: Release,
+    /// Maximum of the axisymmetric path. Upper bound.
     pub uniform_blow_off: Release,
+}
+
+impl Retention {
+    /// The lower of local and off-centre release; not known where one of them is not.
+    pub fn lower_release(&self) -> Release {
+        let (local, off_centre) = (self.local_release, self.off_centre_release);
+        let (Some((a, _)), Some((b, _))) = (local.known(), off_centre.known()) else {
+            // A bead that is free at no pressure is known to be.
+            return if off_centre == Release::At(0.0) { off_centre } else { Release::Above(0.0) };
+        };
+        if a <= b { local } else { off_centre }
+    }
 }
 
 /// How a path ended.
@@ -312,6 +353,8 @@ pub struct Effort {
 pub enum Finding {
     /// Every stated limit is kept.
     Holds,
+    /// Even the uniform blow-off, the upper bound, lies under the required pressure.
+    Releases,
     /// The deciding retention pressure lies under the required pressure.
     MayRelease,
     /// Spoke tension loss beyond its limit.
@@ -355,7 +398,8 @@ pub struct Verdict {
 impl Verdict {
     /// Whether one of the checks is kept; none where that is not known: a solve that failed is no release.
     pub fn kept(&self, check: &Check) -> Option<bool> {
-        let unknown = self.findings.contains(&Finding::NoAnswer) && check.finding == Finding::MayRelease;
+        let unknown =
+            self.findings.contains(&Finding::NoAnswer) && matches!(check.finding, Finding::MayRelease | Finding::Releases);
         if check.kept || !unknown { Some(check.kept) } else { None }
     }
 }
@@ -379,6 +423,7 @@ pub(crate) fn point(pressure: f64, lift: f64, seat_load: f64) -> PathPoint {
         bundle_rotation: 0.0,
         seat_load,
         flange_load: 0.0,
+        pressing: 0.0,
         radial_reaction: 0.0,
         rim_hoop_force: 0.0,
         rim_displacement: 0.0,

@@ -1,4 +1,4 @@
-//! The three retention pressures, read off a path.
+//! The retention pressures that are read off a path.
 
 use crate::case::Case;
 use crate::model::bundle_radius;
@@ -15,7 +15,7 @@ pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
     case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
 }
 
-/// Retention pressures of a path whose point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
+/// Retention pressures of a path, but for the local release, which no path tells; its point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
 /// path that failed below the rated pressure bounds them only: the guides of the fit may hold the bead where it would not stay by itself.
 pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
@@ -24,7 +24,8 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
         End::Cap | End::Failed(_) => Release::Above(highest),
     };
     let Some(start) = path.get(fit).filter(|_| fit > 0) else {
-        return Retention { first_lift: Release::Above(0.0), off_centre_release: Release::Above(0.0), uniform_blow_off: uniform };
+        let unknown = Release::Above(0.0);
+        return Retention { first_lift: unknown, off_centre_release: unknown, local_release: unknown, uniform_blow_off: uniform };
     };
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
@@ -34,7 +35,12 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
         Release::At(p) if guided => Release::Above(p),
         sure => sure,
     };
-    Retention { first_lift: read(first_lift), off_centre_release: read(off_centre_release), uniform_blow_off: uniform }
+    Retention {
+        first_lift: read(first_lift),
+        off_centre_release: read(off_centre_release),
+        local_release: Release::Above(0.0),
+        uniform_blow_off: uniform,
+    }
 }
 
 /// How far the bead floats above its seat at the end of the fit, mm: a bead larger than the seat; `path` starts with the tyre as drawn.
@@ -118,7 +124,10 @@ mod tests {
         let path = [point(0.0, 0.0, 0.0), point(0.0, -0.3, 0.7)];
         let found = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
         let unknown = Release::Above(0.0);
-        assert_eq!(found, Retention { first_lift: unknown, off_centre_release: unknown, uniform_blow_off: unknown });
+        assert_eq!(
+            found,
+            Retention { first_lift: unknown, off_centre_release: unknown, local_release: unknown, uniform_blow_off: unknown }
+        );
     }
 
     /// A bead far larger than the seat, for which no equilibrium was found while the guides of the fit hold it.

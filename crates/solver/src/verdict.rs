@@ -1,7 +1,7 @@
 //! Holds the results against the limits that the case states.
 
 use crate::case::{Case, Criterion};
-use crate::result::{Check, End, Finding, Moment, Release, Retention, Run, Verdict};
+use crate::result::{Check, End, Finding, Moment, Release, Run, Verdict};
 
 /// Judges a case from its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was estimated.
 pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f64>) -> Verdict {
@@ -22,7 +22,9 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
     let mut findings: Vec<Finding> = checks.iter().filter(|c| !c.kept).map(|c| c.finding).collect();
     // A pressure that was found decides, wherever the path ended after it; but not while the bead may still have been guided to its seat.
     let found = !checks[0].lower_bound && deciding.rated.is_some();
-    if matches!(deciding.end, End::Failed(_)) && !found && !checks[0].kept {
+    // A local release that could not be found tells nothing, whatever the path has found.
+    let unknown = checks[0].found().is_none();
+    if (matches!(deciding.end, End::Failed(_)) && !found || unknown) && !checks[0].kept {
         findings = vec![Finding::NoAnswer];
     }
     if findings.is_empty() {
@@ -32,20 +34,32 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
 }
 
 fn release_check(case: &Case, run: &Run) -> Check {
-    let (name, release) = deciding_release(case.limits.criterion, &run.retention);
+    let limit = case.required_pressure();
+    let (name, release) = deciding_release(case.limits.criterion, run, limit);
     let (value, lower_bound) = match release {
         Release::At(p) => (p, false),
         Release::Above(p) => (p, true),
     };
-    let limit = case.required_pressure();
+    let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit) && run.rated.is_some();
+    let finding = if even_uniform { Finding::Releases } else { Finding::MayRelease };
     let friction = if run.friction == 0.0 { "without friction".into() } else { format!("at friction {}", run.friction) };
     let what = format!("{name} {friction}");
-    Check { what, value, lower_bound, limit, unit: "MPa", kept: value >= limit, finding: Finding::MayRelease }
+    Check { what, value, lower_bound, limit, unit: "MPa", kept: value >= limit, finding }
 }
 
-fn deciding_release(criterion: Criterion, retention: &Retention) -> (&'static str, Release) {
+/// The retention pressure that decides, with its name. Where the local release is not known, an off-centre release below the limit is enough
+/// to tell that it is not kept.
+fn deciding_release(criterion: Criterion, run: &Run, limit: f64) -> (&'static str, Release) {
+    let retention = &run.retention;
+    let off_centre = ("off-centre release", retention.off_centre_release);
     match criterion {
         Criterion::FirstLift => ("first lift", retention.first_lift),
+        Criterion::Local => ("local release", retention.local_release),
+        Criterion::Lower => match (retention.local_release.known(), retention.off_centre_release) {
+            (None, Release::At(p)) if p < limit => off_centre,
+            (Some(_), release) if retention.lower_release() == release => off_centre,
+            _ => ("local release", retention.lower_release()),
+        },
         Criterion::OffCentre => ("off-centre release", retention.off_centre_release),
         Criterion::Uniform => ("uniform blow-off", retention.uniform_blow_off),
     }
@@ -85,9 +99,10 @@ mod tests {
         let mut rated = point(0.5, 0.4, 0.0);
         rated.spoke_loss = spoke_loss;
         let release = Release::At(0.8);
-        let retention = Retention { first_lift: release, off_centre_release: release, uniform_blow_off: release };
+        let retention =
+            Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
         let path = vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), rated];
-        Run { friction, path, fit: 1, rated: Some(2), retention, end: End::LimitPoint, effort: Default::default() }
+        Run { friction, path, fit: 1, rated: Some(2), retention, end: End::LimitPoint, effort: Default::default(), local: None }
     }
 
     /// Pretension 1000 N, 25 % of it may be lost.

@@ -135,6 +135,8 @@ pub fn variants(case: &Case, notes: &[String], tyres: &[&Tyre]) -> Vary {
 pub fn deciding(case: &Case) -> &'static str {
     match case.limits.criterion {
         Criterion::FirstLift => "first_lift",
+        Criterion::Lower => "lower_release",
+        Criterion::Local => "local_release",
         Criterion::OffCentre => "off_centre_release",
         Criterion::Uniform => "uniform_blow_off",
     }

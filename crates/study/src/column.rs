@@ -113,12 +113,22 @@ pub static COLUMNS: &[Column] = &[
     retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
         release(Some(a.given), |r| r.off_centre_release)
     }),
+    retention("local_release", "local release at the given friction", Some(["local", "friction"]), |a| {
+        release(Some(a.given), |r| r.local_release)
+    }),
+    retention("lower_release", "lower of local and off-centre release at the given friction", None, |a| lower(Some(a.given))),
     retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| {
         release(Some(a.given), |r| r.uniform_blow_off)
     }),
     retention("first_lift_frictionless", "first lift without friction", None, |a| release(a.frictionless, |r| r.first_lift)),
     retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
         release(a.frictionless, |r| r.off_centre_release)
+    }),
+    retention("local_release_frictionless", "local release without friction", Some(["local", "none"]), |a| {
+        release(a.frictionless, |r| r.local_release)
+    }),
+    retention("lower_release_frictionless", "lower of local and off-centre release without friction", None, |a| {
+        lower(a.frictionless)
     }),
     retention("uniform_blow_off_frictionless", "uniform blow-off without friction", None, |a| {
         release(a.frictionless, |r| r.uniform_blow_off)
@@ -176,7 +186,16 @@ fn spoke_loss(a: &Answer<'_>) -> Option<f64> {
 }
 
 fn release(run: Option<&Run>, of: fn(&Retention) -> Release) -> Option<Number> {
-    let (pressure, bound) = of(&run?.retention).known()?;
+    number(of(&run?.retention))
+}
+
+/// The lower release, where the local one was asked for.
+fn lower(run: Option<&Run>) -> Option<Number> {
+    run.filter(|run| run.local.is_some()).and_then(|run| number(run.retention.lower_release()))
+}
+
+fn number(release: Release) -> Option<Number> {
+    let (pressure, bound) = release.known()?;
     Some(if bound { Number::Above(BAR * pressure) } else { Number::Found(BAR * pressure) })
 }
 
@@ -205,9 +224,12 @@ mod tests {
     #[test]
     fn a_bound_of_no_pressure_is_no_number() {
         let number = |release: Release| {
-            let retention = Retention { first_lift: release, off_centre_release: release, uniform_blow_off: release };
+            let retention =
+                Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
             let (path, end, effort) = (Vec::new(), End::Failed(String::new()), Default::default());
-            super::release(Some(&Run { friction: 0.3, path, fit: 0, rated: None, retention, end, effort }), |r| r.first_lift)
+            super::release(Some(&Run { friction: 0.3, path, fit: 0, rated: None, retention, end, effort, local: None }), |r| {
+                r.first_lift
+            })
         };
         assert_eq!(number(Release::Above(0.0)), None);
         assert_eq!(number(Release::At(0.0)), Some(Number::Found(0.0)));

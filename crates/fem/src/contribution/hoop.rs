@@ -33,6 +33,16 @@ impl Hoop {
         Some(Self { quads: quads.iter().map(|&q| mesh.quads[q]).collect(), points, force, area, growth })
     }
 
+    /// Nodes of the bundle with their shares of a radial force that the hoop would carry; a node may come several times.
+    pub fn weights(&self) -> Vec<(usize, f64)> {
+        let share = |point: &QuadPoint| point.volume / (2.0 * PI * self.area * point.position[0]);
+        let of = |(quad, points): (&[usize; 9], &[QuadPoint; 9])| {
+            let weight = |a: usize| points.iter().map(|p| share(p) * p.n[a]).sum::<f64>();
+            quad.iter().enumerate().map(|(a, node)| (*node, weight(a))).collect::<Vec<_>>()
+        };
+        self.quads.iter().zip(&self.points).flat_map(of).collect()
+    }
+
     /// Hoop force of the whole bundle by its law, N (without what a load adds), and its mean strain.
     pub fn tension(&self, state: &State, load: &Load) -> (f64, f64) {
         let (mut tension, mut strain) = (0.0, 0.0);

@@ -74,8 +74,9 @@ fn sentence(a: &Assessment) -> String {
 fn retention(a: &Assessment) -> Markup {
     html! {
         h2 { "Retention pressures" }
-        (frame::picture("scale", &scale::picture(a), "Square: first lift. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
-        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
+        (frame::picture("scale", &scale::picture(a), "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
+        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Local release: an arc that stands higher than the rest, as the case states, runs away over the crest. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall, as in a shift of the whole bead; it bounds none of the others. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
+        @for (friction, local) in text::locals(a) { p { "Local release at friction " (friction) ": " (local) "." } }
         @for (friction, end) in text::ends(a) { p { "At friction " (friction) ": " (end) "." } }
     }
 }

@@ -12,12 +12,12 @@ const AXIS: f64 = 215.0;
 const ROWS: [f64; 2] = [85.0, 155.0];
 const BAR: f64 = 10.0;
 
-/// Two rows, at the given friction and without, each with its three pressures; vertical lines at the rated and required ones.
+/// Two rows, at the given friction and without, each with its four pressures; vertical lines at the rated and required ones.
 pub(super) fn picture(a: &Assessment) -> String {
     let (rated, required) = (a.case.pressure.rated, a.case.required_pressure());
     let rows =
         [(format!("friction {}", a.given.friction), &a.given.retention), ("no friction".to_owned(), &a.frictionless.retention)];
-    let releases = rows.iter().flat_map(|(_, r)| [r.first_lift, r.off_centre_release, r.uniform_blow_off]);
+    let releases = rows.iter().flat_map(|(_, r)| [r.first_lift, r.local_release, r.off_centre_release, r.uniform_blow_off]);
     let end = 1.08 * releases.filter_map(Release::known).map(|known| known.0).fold(required, f64::max);
     let x = |p: f64| LEFT + (RIGHT - LEFT) * p / end;
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
@@ -47,7 +47,7 @@ pub(super) fn picture(a: &Assessment) -> String {
     }
     canvas.finish(
         "Retention pressures on a scale",
-        "Square: first lift. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there.",
+        "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there.",
     )
 }
 
@@ -92,12 +92,14 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
         canvas.line([x(from), y], [x(to), y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
     }
     // The shapes of the other picture: square, triangle, circle; open where not reached.
-    let marks: [(Release, [&str; 2], &str); 3] = [
+    let marks: [(Release, [&str; 2], &str); 4] = [
         (retention.first_lift, ["\u{25a0}", "\u{25a1}"], "first lift"),
+        (retention.local_release, ["\u{25c6}", "\u{25c7}"], "local"),
         (retention.off_centre_release, ["\u{25b2}", "\u{25b3}"], "off-centre"),
         (retention.uniform_blow_off, ["\u{25cf}", "\u{25cb}"], "blow-off"),
     ];
-    let mut above: Option<Extent> = None;
+    // Labels stand above and below in turn, farther out where they would meet an earlier one.
+    let mut placed: [Vec<(f64, Extent)>; 2] = [Vec::new(), Vec::new()];
     for (k, (release, shapes, name)) in marks.into_iter().enumerate() {
         let Some((p, bound)) = release.known() else { continue };
         let (at, shape) = (x(p), shapes[usize::from(bound)]);
@@ -116,16 +118,11 @@ fn row(retention: &Retention, y: f64, x: &impl Fn(f64) -> f64, lines: [f64; 2], 
                 "end" => 6.0,
                 _ => 0.0,
             };
-        // Neighbouring labels stand above and below in turn, the second above the first one where they would meet.
         let extent = extent(start, side, &label);
-        let dy = match above {
-            _ if k == 1 => 24.0,
-            Some(first) if meet(first, extent) => -13.0 - LINE,
-            _ => -13.0,
-        };
-        if k != 1 {
-            above = Some(extent);
-        }
+        let (first, step) = if k % 2 == 0 { (-13.0, -LINE) } else { (24.0, LINE) };
+        let free = |dy: &f64| placed[k % 2].iter().all(|(at, other)| (at - dy).abs() > 0.5 || !meet(*other, extent));
+        let dy = (0..4).map(|n| first + step * f64::from(n)).find(free).unwrap_or(first);
+        placed[k % 2].push((dy, extent));
         canvas.text([start, y + dy], side, 12.0, &label);
         canvas.raw(format_args!("</g>"));
     }
@@ -139,8 +136,9 @@ mod tests {
     fn labels_of(first: f64, last: f64) -> Vec<String> {
         let retention = Retention {
             first_lift: Release::At(first),
+            local_release: Release::At(first),
             off_centre_release: Release::At(last),
-            uniform_blow_off: Release::At(last),
+            uniform_blow_off: Release::At(if last - first > 0.5 { last - 0.3 } else { last }),
         };
         let mut canvas = Canvas::new(WIDTH, HEIGHT);
         row(&retention, 85.0, &|p| 200.0 + 500.0 * p, [0.0, 0.0], &mut canvas);
@@ -149,13 +147,13 @@ mod tests {
             let before = picture.split(&format!(">{name}")).next().unwrap_or("");
             before.rsplit(" y=\"").next().and_then(|rest| rest.split('"').next()).unwrap_or("").to_owned()
         };
-        ["first lift", "off-centre", "blow-off"].map(of).to_vec()
+        ["first lift", "local", "off-centre", "blow-off"].map(of).to_vec()
     }
 
     #[test]
     fn labels_that_would_meet_stand_one_above_the_other() {
-        assert_eq!(labels_of(0.1, 0.9), ["72.00", "109.00", "72.00"]);
-        assert_eq!(labels_of(0.85, 0.9), ["72.00", "109.00", "58.00"]);
+        assert_eq!(labels_of(0.1, 0.9), ["72.00", "109.00", "72.00", "109.00"]);
+        assert_eq!(labels_of(0.85, 0.9), ["72.00", "109.00", "58.00", "123.00"]);
     }
 
     #[test]

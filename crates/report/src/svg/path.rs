@@ -53,7 +53,7 @@ pub fn picture(a: &Assessment) -> String {
     for panel in [tension, seat] {
         side_panel(a, &mut canvas, panel);
     }
-    let description = "Gas pressure against bead lift along the loading path with first lift, off-centre release and uniform blow-off; below, \
+    let description = "Gas pressure against bead lift along the loading path with first lift, local release, off-centre release and uniform blow-off; below, \
                        bead tension and seat load against pressure.";
     canvas.finish(&format!("Loading path: {}", a.case.title), description)
 }
@@ -105,6 +105,7 @@ fn marks(run: &Run, frame: &Frame, canvas: &mut Canvas) -> Vec<(f64, String)> {
     let mut labels = Vec::new();
     for (shape, name, release) in [
         ("\u{25a0}", "first lift", r.first_lift),
+        ("\u{25c6}", "local", r.local_release),
         ("\u{25b2}", "off-centre", r.off_centre_release),
         ("\u{25cf}", "uniform", r.uniform_blow_off),
     ] {

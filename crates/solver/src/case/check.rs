@@ -11,7 +11,8 @@ use super::reader::{Reader, quantity_of, text_of};
 use super::service::{SERVICE_TABLE, service_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
 use super::{
-    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes, rules,
+    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Seating, Section, SectionShape, Spokes, TurnUp, notes,
+    rules,
 };
 use crate::geometry;
 use crate::units;
@@ -98,6 +99,7 @@ fn build(r: &mut Reader<'_>, notes: &mut Vec<String>) -> (Case, Option<SizeLabel
         friction: r.quantity(&i::CONTACT_FRICTION),
         pressure: pressure(r),
         limits: limits(r),
+        local: Seating { unevenness: r.quantity(&i::LOCAL_UNEVENNESS), arc: r.quantity(&i::LOCAL_ARC) },
         refinement: r.count(&i::MESH_REFINEMENT),
         rim,
         bead,
@@ -352,7 +354,9 @@ fn pressure(r: &mut Reader<'_>) -> Pressure {
 fn limits(r: &mut Reader<'_>) -> Limits {
     let criterion = match r.choice(&i::LIMITS_CRITERION) {
         0 => Criterion::FirstLift,
-        1 => Criterion::OffCentre,
+        1 => Criterion::Lower,
+        2 => Criterion::Local,
+        3 => Criterion::OffCentre,
         _ => Criterion::Uniform,
     };
     Limits {

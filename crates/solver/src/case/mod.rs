@@ -72,6 +72,8 @@ pub struct Case {
     pub pressure: Pressure,
     /// Limits that the verdict holds the results against.
     pub limits: Limits,
+    /// How unevenly the bead stands round the wheel.
+    pub local: Seating,
     /// Mesh refinement: 1 is the coarsest; element sizes go with 1/refinement.
     pub refinement: usize,
 }
@@ -283,11 +285,24 @@ pub struct Pressure {
     pub cap: f64,
 }
 
+/// How unevenly the bead stands round the wheel: one arc of it higher than the rest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seating {
+    /// Height of the arc's middle over the even place, mm.
+    pub unevenness: f64,
+    /// Length of the arc, rad.
+    pub arc: f64,
+}
+
 /// Which retention pressure is held against the required pressure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Criterion {
     /// The seat's radial load falls to zero.
     FirstLift,
+    /// The lower of local and off-centre release.
+    Lower,
+    /// An arc that stands unevenly runs away.
+    Local,
     /// Twice the mean lift clears the crest.
     OffCentre,
     /// Maximum of the axisymmetric path.

@@ -40,6 +40,7 @@ pub fn resolved(case: &Case) -> Vec<Row> {
         value(&i::PRESSURE_CAP, case.pressure.cap),
     ]);
     rows.extend(limits(&case.limits));
+    rows.extend([value(&i::LOCAL_UNEVENNESS, case.local.unevenness), value(&i::LOCAL_ARC, case.local.arc)]);
     rows.push(text(&i::MESH_REFINEMENT, &case.refinement.to_string()));
     rows
 }
@@ -144,6 +145,8 @@ impl Criterion {
     pub fn name(self) -> &'static str {
         match self {
             Self::FirstLift => "first lift",
+            Self::Lower => "lower release",
+            Self::Local => "local release",
             Self::OffCentre => "off-centre release",
             Self::Uniform => "uniform blow-off",
         }

@@ -62,7 +62,7 @@ const FAULTS: &[Fault] = faults! {
     "spokes", "count" => "count = 28.0": "spokes.count", "28.0", "a number where a whole number", "count = 28";
     "limits", "#without_friction" => "without_friction = \"no\"": "limits.without_friction", "\"no\"", "a text where true or false", "= false";
     "limits", "#criterion" => "criterion = \"off-center release\"": "limits.criterion", "\"off-center release\"", "none of the words", "\"off-centre release\"";
-    "limits", "#criterion" => "criterion = \"safe\"": "limits.criterion", "\"safe\"", "none of the words", "\"first lift\", \"off-centre release\"";
+    "limits", "#criterion" => "criterion = \"safe\"": "limits.criterion", "\"safe\"", "none of the words", "\"first lift\", \"lower release\"";
     "", "#title" => "title = 5": "title", "5", "a whole number where a text", "title = ";
     "", "#title" => "title = \" \"": "title", "\" \"", "the title is out of range", "1 to 120 characters";
     "", "#title" => "title = \"a\\u001bb\"": "title", "\"a\\u001bb\"", "the title is out of range", "without control";
@@ -232,7 +232,7 @@ fn alternatives_give_the_same_quantities() {
 fn defaults_are_those_of_the_table() {
     let case = read(&starter()).unwrap().0;
     assert_eq!(case.rubber.bead, modulus_of_shore_a(80.0).unwrap());
-    assert_eq!(case.limits.criterion, Criterion::OffCentre);
+    assert_eq!(case.limits.criterion, Criterion::Lower);
     assert_eq!(case.casing.turn_up, TurnUp::Overlap);
     assert_relative_eq!(case.rim.centroid_diameter, 607.95, max_relative = 1e-12);
     assert_relative_eq!(case.required_pressure(), 0.75, max_relative = 1e-12);

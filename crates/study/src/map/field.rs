@@ -67,14 +67,19 @@ const STATES: &[(&str, Take)] = &[
     ("spoke_tension_loss_share", |_, _| None),
     ("mounting_force", |_, e| Some(e.mounting.limp_force)),
 ];
-/// The retention pressures at the given friction, in the order of [`Criterion`], and without.
-const GIVEN: [(&str, Take); 3] = [
+/// The retention pressures at the given friction, in the order of [`Criterion`], and without. The closed form has no local release; its
+/// off-centre release, by which the map corrects for what it misses, goes along with it.
+const GIVEN: [(&str, Take); 5] = [
     ("first_lift", |_, e| bar(&e.given, |p| p.first_lift)),
+    ("lower_release", |_, e| bar(&e.given, |p| p.off_centre_release)),
+    ("local_release", |_, e| bar(&e.given, |p| p.off_centre_release)),
     ("off_centre_release", |_, e| bar(&e.given, |p| p.off_centre_release)),
     ("uniform_blow_off", |_, e| bar(&e.given, |p| p.uniform_blow_off)),
 ];
-const FRICTIONLESS: [(&str, Take); 3] = [
+const FRICTIONLESS: [(&str, Take); 5] = [
     ("first_lift_frictionless", |_, e| bar(&e.frictionless, |p| p.first_lift)),
+    ("lower_release_frictionless", |_, e| bar(&e.frictionless, |p| p.off_centre_release)),
+    ("local_release_frictionless", |_, e| bar(&e.frictionless, |p| p.off_centre_release)),
     ("off_centre_release_frictionless", |_, e| bar(&e.frictionless, |p| p.off_centre_release)),
     ("uniform_blow_off_frictionless", |_, e| bar(&e.frictionless, |p| p.uniform_blow_off)),
 ];
@@ -86,7 +91,11 @@ fn bar(pressures: &Pressures, of: fn(&Pressures) -> f64) -> Option<f64> {
 /// The fields of a case's map: the retention pressures of the path that decides first.
 pub fn fields(case: &Case) -> Vec<Field> {
     let deciding = if case.limits.without_friction { &FRICTIONLESS } else { &GIVEN };
-    let named = deciding.iter().chain(STATES);
+    let asks_local = matches!(case.limits.criterion, Criterion::Lower | Criterion::Local);
+    let found = deciding
+        .iter()
+        .filter(|(name, _)| asks_local || !name.starts_with("lower_release") && !name.starts_with("local_release"));
+    let named = found.chain(STATES);
     named
         .filter_map(|(name, estimate)| {
             let index = COLUMNS.iter().position(|column| column.name == *name)?;
@@ -95,13 +104,20 @@ pub fn fields(case: &Case) -> Vec<Field> {
         .collect()
 }
 
+/// Name of the column of the retention pressure that decides.
+pub fn deciding_column(case: &Case) -> String {
+    let name = match case.limits.criterion {
+        Criterion::FirstLift => "first_lift",
+        Criterion::Lower => "lower_release",
+        Criterion::Local => "local_release",
+        Criterion::OffCentre => "off_centre_release",
+        Criterion::Uniform => "uniform_blow_off",
+    };
+    if case.limits.without_friction { format!("{name}_frictionless") } else { name.to_owned() }
+}
+
 /// The limits on these fields: the required pressure first, then those that the case states.
 pub fn limits(case: &Case, fields: &[Field]) -> Vec<Limit> {
-    let deciding = match case.limits.criterion {
-        Criterion::FirstLift => 0,
-        Criterion::OffCentre => 1,
-        Criterion::Uniform => 2,
-    };
     let limit = |field: usize, finding: Finding| {
         let value = fields.get(field)?.column.limit?.value;
         Some(Limit { field, finding, at_least: finding == Finding::MayRelease, value })
@@ -110,5 +126,6 @@ pub fn limits(case: &Case, fields: &[Field]) -> Vec<Limit> {
     let spokes = named("spoke_tension_loss_share").and_then(|field| limit(field, Finding::OverloadsRim));
     let mounting = named("mounting_force").and_then(|field| limit(field, Finding::HardToMount));
     let stated = mounting.filter(|limit| limit.value(case).is_some());
-    limit(deciding, Finding::MayRelease).into_iter().chain(spokes).chain(stated).collect()
+    let deciding = named(&deciding_column(case)).and_then(|field| limit(field, Finding::MayRelease));
+    deciding.into_iter().chain(spokes).chain(stated).collect()
 }

@@ -201,6 +201,7 @@ pub static SECTIONS: &[(&str, &str)] = &[
     ("contact", "Contact of bead and rim."),
     ("pressure", "Gauge pressures."),
     ("limits", "What the verdict holds the results against."),
+    ("local", "How unevenly the bead stands round the wheel, which the local release goes by."),
     ("mesh", "Finite elements."),
 ];
 

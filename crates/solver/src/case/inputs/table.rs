@@ -209,10 +209,11 @@ inputs! {
     PRESSURE_CAP: "pressure" "cap", quantity(BAR, 0.1, 80.0), Derived { rule: "4 x rated", example: "20 bar" },
         "Pressure at which the search for the release stops", "assumption: far beyond any requirement";
 
-    LIMITS_CRITERION: "limits" "criterion", Choice(&["first lift", "off-centre release", "uniform blow-off"]),
-        Default { value: "off-centre release" },
-        "Retention pressure that is held against the required pressure",
-        "the hoop can shift sideways once it floats, so the uniform value flatters";
+    LIMITS_CRITERION: "limits" "criterion",
+        Choice(&["first lift", "lower release", "local release", "off-centre release", "uniform blow-off"]),
+        Default { value: "lower release" },
+        "Retention pressure that is held against the required pressure; the lower release is the lower of local and off-centre release",
+        "one arc runs away before the whole bead does, so that all others but the first lift flatter";
     LIMITS_WITHOUT_FRICTION: "limits" "without_friction", Flag, Default { value: "false" },
         "Whether the frictionless value decides", "both values are reported either way";
     LIMITS_SPOKE_LOSS: "limits" "spoke_loss", quantity(PERCENT, 0.1, 100.0), Default { value: "25 %" },
@@ -221,6 +222,12 @@ inputs! {
     LIMITS_MOUNTING_FORCE: "limits" "mounting_force", quantity(NEWTON, 1.0, 50_000.0),
         Optional { absent: "mounting is not judged", example: "1500 N" },
         "Largest hoop force that mounting may ask of the bead", "invented";
+
+    LOCAL_UNEVENNESS: "local" "unevenness", quantity(MM, 0.01, 10.0), Default { value: "1 mm" },
+        "Height of one arc of the bead over its even place",
+        "assumption: measure the moulded line's height over the rim's edge at 12 to 24 stations";
+    LOCAL_ARC: "local" "arc", quantity(DEG, 20.0, 180.0), Default { value: "90 deg" },
+        "Length of that arc along the wheel", "assumption";
 
     MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "1" },
         "Element sizes go with 1 / refinement", "a choice between speed and detail";

@@ -1,0 +1,47 @@
+//! Stiffness of casing, bead body and contact, as the bundle feels it, against a lift that is uneven round the wheel.
+
+use crate::model::Model;
+use hoopwright_fem::continuation::Equilibrium;
+use hoopwright_fem::error::SolveError;
+use hoopwright_fem::harmonic::{Component, Friction, HarmonicSystem, Middle, Numbering, Setting};
+use hoopwright_fem::newton::Functional;
+
+/// Stiffness for one number of waves, N/mm for each radian of the circumference: forces on the bundle that take a unit of its displacement,
+/// rows and columns radial (cos n t) and circumferential (sin n t).
+pub type Pair = [[f64; 2]; 2];
+
+/// The bundle's mean displacement and the system that its stiffness is condensed from.
+pub struct Uneven {
+    system: HarmonicSystem,
+    bundle: [Functional; 2],
+    hoop: usize,
+}
+
+impl Uneven {
+    /// For a model.
+    ///
+    /// # Errors
+    /// [`SolveError`] when the system cannot be laid out.
+    pub fn new(model: &Model) -> Result<Self, SolveError> {
+        let mean = |component: Component| {
+            model.hoop.weights().into_iter().map(|(node, w)| (Numbering::of(node, component), w)).collect::<Functional>()
+        };
+        let bundle = [mean(Component::Radial), mean(Component::Circumferential)];
+        Ok(Self { system: model.harmonic()?, bundle, hoop: model.hoop_place })
+    }
+
+    /// Stiffness without the bundle's own hoop force at a state, N/mm per radian, without friction; 0 round the circumference for n = 0.
+    ///
+    /// # Errors
+    /// [`SolveError`] where the tangent is singular.
+    pub fn stiffness(&mut self, at: &Equilibrium, n: usize, middle: Middle) -> Result<Pair, SolveError> {
+        let setting = Setting { n, middle, friction: Friction::Free, left_out: vec![self.hoop] };
+        let mut response = self.system.factorise(&at.state, &at.load, &setting)?;
+        if n == 0 {
+            let k = response.stiffness(&self.bundle[..1])?;
+            return Ok([[k[(0, 0)], 0.0], [0.0, 0.0]]);
+        }
+        let k = response.stiffness(&self.bundle)?;
+        Ok([[k[(0, 0)], k[(0, 1)]], [k[(1, 0)], k[(1, 1)]]])
+    }
+}

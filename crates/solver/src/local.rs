@@ -1,0 +1,226 @@
+//! The local release of a case: law of the bead, stiffness against unevenness, ring.
+//!
+//! An axisymmetric path flatters: once the casing rides on the crest its pull on the bead rises with the lift, so that one arc runs away
+//! long before the whole bead does. The ring asks at every pressure whether an arc that stands higher than the rest comes down again.
+
+use crate::case::Case;
+use crate::law::Law;
+use crate::law::interpolation::Curve;
+use crate::law::trace::{self, NoLaw};
+use crate::law::uneven::{Pair, Uneven};
+use crate::model::bundle_radius;
+use crate::result::{Evenness, Local, PathPoint, Release, Run};
+use crate::retention;
+use crate::ring::Joining;
+use crate::ring::basis::WAVES;
+use crate::ring::local::{Found, Question, Unevenness, Unknown};
+use crate::stages::Ran;
+use hoopwright_fem::continuation::Equilibrium;
+use hoopwright_fem::error::SolveError;
+use hoopwright_fem::harmonic::Middle;
+
+/// Numbers of waves for which the stiffness is solved; between them it is interpolated.
+const SOLVED: [usize; 5] = [1, 2, 4, 8, WAVES];
+/// Places along the path without friction at which it is, as shares of its highest pressure.
+const PLACES: [f64; 2] = [0.5, 0.95];
+/// Waves for which the stability of the even ring is looked at; more are stiffer.
+const LOOKED_AT: [usize; 3] = [1, 2, 4];
+
+/// Finds the local release of both paths of a case and writes it to them. `given` is the path with friction, if the case has any.
+pub(crate) fn add(case: &Case, mut given: Option<&mut Ran>, frictionless: &mut Ran) {
+    let whole = |ran: &Ran| ran.run.fit > 0 && ran.run.path.len() > ran.run.fit + 3;
+    if !whole(frictionless) || given.as_ref().is_some_and(|ran| !whole(ran)) {
+        return;
+    }
+    let prepared = prepare(case, given.as_deref_mut(), frictionless);
+    let evenness = evenness(case, frictionless).ok().flatten();
+    let runs = given.map(|ran| &mut ran.run).into_iter().chain(std::iter::once(&mut frictionless.run));
+    for run in runs {
+        let answer = prepared.as_ref().map_err(ToString::to_string).and_then(|prepared| prepared.answer(case, run));
+        let (release, mut local) = answer.unwrap_or_else(|failure| (Release::Above(0.0), unknown(failure)));
+        local.evenness = evenness.filter(|_| run.friction == 0.0);
+        run.retention.local_release = release;
+        run.local = Some(local);
+    }
+}
+
+fn unknown(failure: String) -> Local {
+    Local { one_bead: false, arc: None, failure: Some(failure), evenness: None }
+}
+
+/// What the ring of a case needs.
+struct Prepared {
+    law: Law,
+    /// Stiffness that joins the stations at pressures: both beads alike, one alone.
+    joining: [Vec<(f64, Vec<Joining>)>; 2],
+    clearance: f64,
+}
+
+fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Prepared, NoLaw> {
+    let joining = joining(frictionless)?;
+    let clearance = retention::clearance(case, &frictionless.run.path);
+    Ok(Prepared { law: trace::trace(case, given, frictionless)?, joining, clearance })
+}
+
+impl Prepared {
+    /// Release and what goes with it, for the path of a run: the lower of both beads alike and one alone.
+    fn answer(&self, case: &Case, run: &Run) -> Result<(Release, Local), String> {
+        let even = even(run).ok_or_else(|| "the path is too short".to_owned())?;
+        let unevenness = Unevenness { height: case.local.unevenness, arc: case.local.arc };
+        let ask = |joining: &Vec<(f64, Vec<Joining>)>| {
+            let question = Question {
+                hoop: &case.bead.law,
+                radius: bundle_radius(case),
+                seat_radius: 0.5 * case.rim.seat_diameter,
+                clearance: self.clearance,
+                law: &self.law,
+                friction: run.friction,
+                even: even.clone(),
+                joining: joining.clone(),
+                unevenness: &unevenness,
+            };
+            question.answer().map_err(|unknown| match unknown {
+                Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
+                Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),
+            })
+        };
+        let [both, one] = [ask(&self.joining[0])?, ask(&self.joining[1])?];
+        let highest = even.range()[1];
+        let release = |found: &Found| match (found.release, found.stays) {
+            (Some(released), _) => Release::At(released),
+            // The even bead leaves next, at the end of its path.
+            (None, _) if matches!(run.retention.uniform_blow_off, Release::At(_)) => Release::At(highest),
+            (None, stays) => Release::Above(stays.unwrap_or(0.0)),
+        };
+        let pressure = |found: &Found| match release(found) {
+            Release::At(p) | Release::Above(p) => p,
+        };
+        let one_bead = pressure(&one) < pressure(&both);
+        let lower = if one_bead { one } else { both };
+        let arc = lower.arc;
+        Ok((release(&lower), Local { one_bead, arc, failure: None, evenness: None }))
+    }
+}
+
+/// Lift of the even bead over the pressure on the way up to the highest.
+fn even(run: &Run) -> Option<Curve> {
+    let (mut pressures, mut lifts): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
+    for p in run.path.get(run.fit..)? {
+        if pressures.last().is_none_or(|last| p.pressure > last + 1e-9) {
+            pressures.push(p.pressure);
+            lifts.push(p.lift);
+        }
+    }
+    Curve::new(pressures, lifts)
+}
+
+/// Stiffness that joins the stations, from states on the way up: both beads alike, and one alone, whose stiffness is the mean of mirror and
+/// anti-mirror. That against an even lift, which the law has, is taken off.
+fn joining(ran: &Ran) -> Result<[Vec<(f64, Vec<Joining>)>; 2], NoLaw> {
+    let mut uneven = Uneven::new(&ran.model)?;
+    let highest = ran.run.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+    let mut joining = [Vec::new(), Vec::new()];
+    for share in PLACES {
+        let reached = |(_, p): &(usize, &PathPoint)| p.pressure >= share * highest;
+        let Some((place, point)) = ran.run.path.iter().enumerate().find(reached) else { continue };
+        let at = &ran.states[place];
+        let [even, opposite] =
+            [uneven.stiffness(at, 0, Middle::Mirror)?[0][0], uneven.stiffness(at, 0, Middle::AntiMirror)?[0][0]];
+        let (mut both, mut one) = (Vec::new(), Vec::new());
+        for n in SOLVED {
+            let [a, b] = [uneven.stiffness(at, n, Middle::Mirror)?, uneven.stiffness(at, n, Middle::AntiMirror)?];
+            both.push(less(a, even));
+            one.push(less(mean(a, b), even));
+        }
+        joining[0].push((point.pressure, over_waves([0.0; 3], &both)));
+        joining[1].push((point.pressure, over_waves([0.5 * (opposite - even), 0.0, 0.0], &one)));
+    }
+    Ok(joining)
+}
+
+fn mean(a: Pair, b: Pair) -> Pair {
+    std::array::from_fn(|i| std::array::from_fn(|j| 0.5 * (a[i][j] + b[i][j])))
+}
+
+fn less(k: Pair, even: f64) -> Joining {
+    [k[0][0] - even, 0.5 * (k[0][1] + k[1][0]), k[1][1]]
+}
+
+/// For every number of waves, from those solved.
+fn over_waves(even: Joining, solved: &[Joining]) -> Vec<Joining> {
+    let waves: Vec<f64> = SOLVED.iter().map(|n| *n as f64).collect();
+    let curve = |c: usize| Curve::new(waves.clone(), solved.iter().map(|k| k[c]).collect());
+    let curves: Vec<Option<Curve>> = (0..3).map(curve).collect();
+    let value = |n: usize| std::array::from_fn(|c| curves[c].as_ref().map_or(0.0, |curve| curve.at(n as f64).0));
+    std::iter::once(even).chain((1..=WAVES).map(value)).collect()
+}
+
+/// Where the even ring without friction stops being stable by itself, by the stiffness at the states of its path: string, casing, rubber
+/// and contact.
+fn evenness(case: &Case, ran: &Ran) -> Result<Option<Evenness>, SolveError> {
+    let mut uneven = Uneven::new(&ran.model)?;
+    let path = &ran.run.path;
+    let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+    let peak = path.iter().position(|p| p.pressure >= highest).unwrap_or(0);
+    let rising: Vec<usize> =
+        (ran.run.fit..=peak).filter(|i| ran.states[*i].load.guide == 0.0 && path[*i].lift > FLOATING).collect();
+    let mut falls = |i: usize| falls(case, &mut uneven, &ran.states[i], &path[i]);
+    let (Some(first), Some(last)) = (rising.first(), rising.last()) else { return Ok(None) };
+    let Some(mut waves) = falls(*last)? else { return Ok(None) };
+    if let Some(waves) = falls(*first)? {
+        return Ok(Some(Evenness { pressure: path[*first].pressure, waves }));
+    }
+    let (mut stable, mut fallen) = (0, rising.len() - 1);
+    while fallen - stable > 1 {
+        let middle = (stable + fallen) / 2;
+        match falls(rising[middle])? {
+            Some(n) => (fallen, waves) = (middle, n),
+            None => stable = middle,
+        }
+    }
+    // The lower side: the state there is the last one known to be stable.
+    Ok(Some(Evenness { pressure: path[rising[stable]].pressure, waves }))
+}
+
+/// Lift from which on the seat holds the ring no more, mm.
+const FLOATING: f64 = 0.2;
+
+/// The number of waves into which the even ring of a state falls; none if it is stable.
+fn falls(case: &Case, uneven: &mut Uneven, at: &Equilibrium, point: &PathPoint) -> Result<Option<usize>, SolveError> {
+    let radius = bundle_radius(case) + point.lift;
+    let (tension, stiffness) = case.bead.law.force(point.bead_strain);
+    for waves in LOOKED_AT {
+        for middle in [Middle::Mirror, Middle::AntiMirror] {
+            let k = uneven.stiffness(at, waves, middle)?;
+            if determinant(k, waves as f64, [tension / radius, stiffness / radius]) <= 0.0 {
+                return Ok(Some(waves));
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// Determinant of the stiffness for n waves with the string's: E A / r (w + v')^2 and T / r (w' - v)^2.
+fn determinant(k: Pair, n: f64, [tension, stiffness]: [f64; 2]) -> f64 {
+    let radial = k[0][0] + stiffness + tension * n * n;
+    let mixed = 0.5 * (k[0][1] + k[1][0]) + n * (stiffness + tension);
+    let along = k[1][1] + n * n * stiffness + tension;
+    radial * along - mixed * mixed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A string alone: T/R (n^2-1)^2/n^2 once the shift follows, by the design's numbers for T/R^2 = 0.01274 (R = 1 here).
+    #[test]
+    fn a_floating_ring_resists_by_its_tension_only() {
+        let tension = 0.01274;
+        for (n, expected) in [(1.0, 0.0), (2.0, 0.02867), (3.0, 0.0906), (5.0, 0.2936)] {
+            let stiff = 1e6;
+            let along = n * n * stiff + tension;
+            let found = determinant([[0.0; 2]; 2], n, [tension, stiff]) / along;
+            assert!((found - expected).abs() < 1e-4, "{n}: {found}");
+        }
+    }
+}
