@@ -14,8 +14,6 @@ use nalgebra::DMatrix;
 
 /// Right-hand sides solved for at once.
 const AT_ONCE: usize = 4;
-/// Share of a right-hand side that kept factors may leave.
-const LEFT: f64 = 1e-12;
 
 /// A factorised harmonic tangent.
 pub struct Response<'a> {
@@ -48,11 +46,12 @@ impl<'a> Response<'a> {
     }
 
     /// Generalised forces for each radian (rows) that unit values of the functionals (columns) take while nothing else is loaded, N/mm:
-    /// the inverse of the flexibility, which exists for a body that nothing else holds too. Over the radius it is the stiffness for each
-    /// length of the circumference, N/mm^2.
+    /// the inverse of the flexibility, which exists for a body that nothing else holds too if the functionals tell all its rigid motions.
+    /// Over the radius it is the stiffness for each length of the circumference, N/mm^2. Along a path the sign of its determinant changes
+    /// where the tangent becomes singular.
     ///
     /// # Errors
-    /// [`SolveError::Singular`] where the functionals depend on each other, [`SolveError::Inaccurate`].
+    /// [`SolveError::Singular`] where the functionals depend on each other or are held, [`SolveError::Inaccurate`].
     pub fn stiffness(&mut self, functionals: &[Functional]) -> Result<DMatrix<f64>, SolveError> {
         let parts = self.parts(functionals)?;
         let stiffness = parts.flexibility.try_inverse().ok_or(SolveError::Singular)?;
@@ -87,10 +86,10 @@ impl<'a> Response<'a> {
             for (load, functional) in loads.iter_mut().zip(batch) {
                 functional.iter().for_each(|(unknown, c)| load[*unknown] += c);
             }
-            let kept = (!afresh).then(|| system.factorisation.solve_with_kept(&system.matrix, &loads, [LEFT; AT_ONCE]));
-            let solved = match kept.flatten() {
-                Some(x) => x,
-                None => system.factorisation.solve(&system.matrix, &loads, 0.0)?,
+            let solved = if afresh {
+                system.factorisation.solve(&system.matrix, &loads, 0.0)?
+            } else {
+                system.factorisation.solve_again(&system.matrix, &loads)?
             };
             responses.extend(solved.into_iter().take(batch.len()));
             afresh = false;
