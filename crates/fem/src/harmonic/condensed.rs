@@ -5,7 +5,8 @@
 //! they are taken away again in the small: with K' = K + E s E^T, F' = B^T K'^-1 B and X = B^T K'^-1 E,
 //! K^-1 gives F = F' + X (1/s - E^T K'^-1 E)^-1 X^T and S = F^-1 = S' - S' X (1/s - E^T K'^-1 E + X^T S' X)^-1 X^T S', S' = F'^-1
 //! (Sherman, Morrison and Woodbury), which stays finite where K is singular. X on the right is that of the transposed system; both are
-//! kept apart, as the tangent is not symmetric.
+//! kept apart, as the tangent is not symmetric. A rigid motion that the functionals do not tell makes the last inverse singular together
+//! with the S' X beside it: it has no part in S.
 
 use super::{Component, HarmonicSystem, Numbering};
 use crate::error::SolveError;
@@ -14,8 +15,9 @@ use nalgebra::DMatrix;
 
 /// Right-hand sides solved for at once.
 const AT_ONCE: usize = 4;
-/// Share of a right-hand side that kept factors may leave.
-const LEFT: f64 = 1e-12;
+
+/// Stiffness over that of the springs below which a motion of their node counts as free.
+const FREE: f64 = 1e-9;
 
 /// A factorised harmonic tangent.
 pub struct Response<'a> {
@@ -43,21 +45,26 @@ impl<'a> Response<'a> {
     /// [`SolveError::Singular`] where the body is not held, [`SolveError::Inaccurate`].
     pub fn flexibility(&mut self, functionals: &[Functional]) -> Result<DMatrix<f64>, SolveError> {
         let parts = self.parts(functionals)?;
+        let size = 1.0 / self.springs[0].1;
+        if parts.loose.singular_values().min() < FREE * size {
+            return Err(SolveError::Singular);
+        }
         let bound = parts.loose.try_inverse().ok_or(SolveError::Singular)?;
         Ok(parts.flexibility + parts.from_springs * bound * parts.to_springs)
     }
 
     /// Generalised forces for each radian (rows) that unit values of the functionals (columns) take while nothing else is loaded, N/mm:
-    /// the inverse of the flexibility, which exists for a body that nothing else holds too. Over the radius it is the stiffness for each
-    /// length of the circumference, N/mm^2.
+    /// the inverse of the flexibility, which exists for a body that nothing else holds too.
+    /// Over the radius it is the stiffness for each length of the circumference, N/mm^2. Along a path the sign of its determinant changes
+    /// where the tangent becomes singular.
     ///
     /// # Errors
-    /// [`SolveError::Singular`] where the functionals depend on each other, [`SolveError::Inaccurate`].
+    /// [`SolveError::Singular`] where the functionals depend on each other or are held, [`SolveError::Inaccurate`].
     pub fn stiffness(&mut self, functionals: &[Functional]) -> Result<DMatrix<f64>, SolveError> {
         let parts = self.parts(functionals)?;
         let stiffness = parts.flexibility.try_inverse().ok_or(SolveError::Singular)?;
         let bound = parts.loose + &parts.to_springs * &stiffness * &parts.from_springs;
-        let bound = bound.try_inverse().ok_or(SolveError::Singular)?;
+        let bound = bound.pseudo_inverse(FREE / self.springs[0].1).map_err(|_| SolveError::Singular)?;
         let taken = &stiffness * parts.from_springs * bound * parts.to_springs * &stiffness;
         Ok(stiffness - taken)
     }
@@ -87,10 +94,10 @@ impl<'a> Response<'a> {
             for (load, functional) in loads.iter_mut().zip(batch) {
                 functional.iter().for_each(|(unknown, c)| load[*unknown] += c);
             }
-            let kept = (!afresh).then(|| system.factorisation.solve_with_kept(&system.matrix, &loads, [LEFT; AT_ONCE]));
-            let solved = match kept.flatten() {
-                Some(x) => x,
-                None => system.factorisation.solve(&system.matrix, &loads, 0.0)?,
+            let solved = if afresh {
+                system.factorisation.solve(&system.matrix, &loads, 0.0)?
+            } else {
+                system.factorisation.solve_again(&system.matrix, &loads)?
             };
             responses.extend(solved.into_iter().take(batch.len()));
             afresh = false;

@@ -8,7 +8,9 @@ use super::{Harmonic, LocalTangent, Wave};
 use crate::contribution::hoop::Hoop;
 use crate::error::SolveError;
 use crate::kinematics::deformation_gradient;
+use crate::mesh::QuadPoint;
 use crate::state::{Load, State};
+use nalgebra::DMatrix;
 use std::f64::consts::PI;
 
 impl Harmonic for Hoop {
@@ -23,19 +25,36 @@ impl Harmonic for Hoop {
     ) -> Result<(), SolveError> {
         let (u, n) = (state.gather(&self.quads[item]), wave.order());
         for point in &self.points[item] {
-            let (force, stiffness) = (self.force)(self.strain(point, &u, load));
-            let radius = point.position[0];
-            let share = point.volume / (2.0 * PI * self.area * radius * radius);
-            let stretching = share * stiffness / self.applied_growth(load);
-            let turning = share * force / deformation_gradient(point, &u)[4];
-            // Of (U, V, W) with (U, V, W): (U + n V)^2 of the stretching, (n U + V)^2 + n^2 W^2 of the turning.
-            let uu = stretching + n * n * turning;
-            let uv = n * (stretching + turning);
-            let vv = n * n * stretching + turning;
-            let ww = n * n * turning;
-            add_block(&point.n, &[[uu, uv, 0.0], [uv, vv, 0.0], [0.0, 0.0, ww]], out);
+            add_block(&point.n, &self.block(point, &u, load, n), out);
         }
         Ok(())
+    }
+}
+
+impl Hoop {
+    /// Stiffness of the whole bundle against (U, V, W) of n waves alike all over its section, N/mm per radian: that of a string.
+    pub fn string_stiffness(&self, state: &State, load: &Load, n: usize) -> DMatrix<f64> {
+        let mut sum = DMatrix::zeros(3, 3);
+        for (quad, points) in self.quads.iter().zip(&self.points) {
+            let u = state.gather(quad);
+            for point in points {
+                let block = self.block(point, &u, load, n as f64);
+                sum += DMatrix::from_fn(3, 3, |i, j| block[i][j]);
+            }
+        }
+        sum
+    }
+
+    /// What one point adds to the stiffness of (U, V, W) against (U, V, W): (U + n V)^2 times what stretching, (n U + V)^2 + n^2 W^2 times
+    /// what turning asks for.
+    fn block(&self, point: &QuadPoint, u: &[[f64; 2]; 9], load: &Load, n: f64) -> [[f64; 3]; 3] {
+        let (force, stiffness) = (self.force)(self.strain(point, u, load));
+        let radius = point.position[0];
+        let share = point.volume / (2.0 * PI * self.area * radius * radius);
+        let stretching = share * stiffness / self.applied_growth(load);
+        let turning = share * force / deformation_gradient(point, u)[4];
+        let uv = n * (stretching + turning);
+        [[stretching + n * n * turning, uv, 0.0], [uv, n * n * stretching + turning, 0.0], [0.0, 0.0, n * n * turning]]
     }
 }
 
@@ -70,7 +89,7 @@ mod tests {
         let (u, growth) = (state.gather(&hoop.quads[0]), hoop.applied_growth(&load));
         let energy = |a: &[f64], n: usize| {
             over_pi(|t| {
-                let at = |p: &crate::mesh::QuadPoint| {
+                let at = |p: &QuadPoint| {
                     let e = Placed::new(p, &u, a, n, t).gradient.column(1).norm() / growth - 1.0;
                     p.volume / (2.0 * PI * hoop.area) * growth * (50.0 * e * e + 40.0 / 3.0 * e.powi(3))
                 };

@@ -35,10 +35,15 @@ mod surface;
 mod system;
 #[cfg(test)]
 mod trial;
+mod waves;
 
 pub use condensed::Response;
+/// Dense matrix of the linear-algebra crate, in which condensed results come.
+pub use nalgebra::DMatrix;
+
 pub use local::{LocalTangent, MAX_INNER, MAX_UNKNOWNS};
 pub use system::{HarmonicSystem, Layout, Middle, Setting};
+pub use waves::Waves;
 
 use crate::contribution::Contribution;
 use crate::error::SolveError;

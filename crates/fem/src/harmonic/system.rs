@@ -1,6 +1,7 @@
 //! The harmonic tangent of a model: numbered and laid out once, assembled at any equilibrium for any number of waves.
 
 use super::condensed::Response;
+use super::waves::Waves;
 use super::{Component, Friction, Harmonic, LocalTangent, Numbering, Wave};
 use crate::assembly::{Item, pattern, scatter_map};
 use crate::error::SolveError;
@@ -98,14 +99,27 @@ impl HarmonicSystem {
         self.layout.n_nodes
     }
 
-    /// Assembles and factorises the tangent at an equilibrium of revolution. The state is the one that the equilibrium was found with,
-    /// contact history from before the step included, as that tells which points slip.
+    /// Assembles and factorises the tangent at an equilibrium of revolution for one number of waves. The state is the one that the
+    /// equilibrium was found with, contact history from before the step included, as that tells which points slip.
     ///
     /// # Errors
     /// What an item reports, [`SolveError::Singular`] or [`SolveError::Inaccurate`].
     pub fn factorise(&mut self, state: &State, load: &Load, setting: &Setting) -> Result<Response<'_>, SolveError> {
         self.assemble(state, load, setting)?;
-        let held = self.held(setting);
+        self.hold_and_factorise(setting.n, setting.middle)
+    }
+
+    /// The tangent at an equilibrium for all numbers of waves and both movements of the mirror plane; those of the setting play no part.
+    ///
+    /// # Errors
+    /// What an item reports.
+    pub fn waves(&mut self, state: &State, load: &Load, setting: &Setting) -> Result<Waves<'_>, SolveError> {
+        Waves::new(self, state, load, setting)
+    }
+
+    /// Holds what is held in the assembled tangent and factorises it.
+    pub(super) fn hold_and_factorise(&mut self, n: usize, middle: Middle) -> Result<Response<'_>, SolveError> {
+        let held = self.held(n, middle);
         self.hold(&held);
         Response::new(self, &held)
     }
@@ -138,18 +152,18 @@ impl HarmonicSystem {
     }
 
     /// Whether each unknown is held.
-    fn held(&self, setting: &Setting) -> Vec<bool> {
+    fn held(&self, n: usize, middle: Middle) -> Vec<bool> {
         let mut held = vec![false; self.n_unknowns()];
         let mut hold = |unknown: usize| held[unknown] = true;
         self.layout.held.iter().chain(&self.idle).for_each(|unknown| hold(*unknown));
-        let fixed: &[Component] = match setting.middle {
+        let fixed: &[Component] = match middle {
             Middle::Mirror => &[Component::Axial],
             Middle::AntiMirror => &[Component::Radial, Component::Circumferential],
         };
         for node in &self.layout.mirror {
             fixed.iter().for_each(|component| hold(Numbering::of(*node, *component)));
         }
-        if setting.n == 0 {
+        if n == 0 {
             // The circumferential displacement has no even part.
             (0..self.layout.n_nodes).for_each(|node| hold(Numbering::of(node, Component::Circumferential)));
         } else {
