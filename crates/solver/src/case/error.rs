@@ -3,6 +3,7 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::text::Text;
 use crate::units::UnitError;
 
 /// All faults found in one case file, in the order of the file; never empty.
@@ -254,8 +255,8 @@ impl Problem {
 
 impl CaseError {
     /// Puts a problem at a place in the text.
-    pub(crate) fn at(text: &str, key: String, span: Range<usize>, problem: Problem) -> Self {
-        let (line, column) = line_and_column(text, span.start);
+    pub(crate) fn at(text: &Text<'_>, key: String, span: Range<usize>, problem: Problem) -> Self {
+        let (line, column) = text.line_and_column(span.start);
         Self { key, problem, span, line, column }
     }
 
@@ -281,28 +282,3 @@ impl fmt::Display for CaseErrors {
 }
 
 impl std::error::Error for CaseErrors {}
-
-/// Line and column, both from 1, of a byte offset; the column counts characters. Offsets beyond the end count as the end.
-fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
-    let mut end = offset.min(text.len());
-    while !text.is_char_boundary(end) {
-        end -= 1;
-    }
-    let before = &text[..end];
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn columns_count_characters_not_bytes() {
-        let text = "a\nxé = 1\n";
-        assert_eq!(line_and_column(text, 0), (1, 1));
-        assert_eq!(line_and_column(text, 2), (2, 1));
-        assert_eq!(line_and_column(text, 5), (2, 3));
-        assert_eq!(line_and_column(text, 999), (3, 1));
-    }
-}

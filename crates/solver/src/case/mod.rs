@@ -24,6 +24,7 @@ mod rules;
 pub mod service;
 mod size;
 mod starter;
+mod text;
 #[cfg(test)]
 mod tests;
 mod vary;
@@ -36,6 +37,7 @@ pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use starter::starter;
+pub use text::Text;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
 pub use vary::{

@@ -29,7 +29,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn report_at(&mut self, input: &Input, span: Range<usize>, problem: Problem) {
-        self.errors.push(CaseError::at(self.file.text, input.path(), span, problem));
+        self.errors.push(CaseError::at(&self.file.text, input.path(), span, problem));
     }
 
     /// A quantity or modulus in the inner unit, or its default; NaN where it cannot be had.
