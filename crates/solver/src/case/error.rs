@@ -1,10 +1,11 @@
 //! What can be wrong with a case file: one sentence, one remedy, one place.
 
+use std::f64::consts::PI;
 use std::fmt;
 use std::ops::Range;
 
 use super::text::Text;
-use crate::units::UnitError;
+use crate::units::{Dimension, MM, UnitError, symbols};
 
 /// All faults found in one case file, in the order of the file; never empty.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,6 +119,26 @@ pub enum Problem {
     /// No quantity of the needed dimension.
     #[error("{0}")]
     Unit(#[from] UnitError),
+    /// A number without its unit, where one is probable.
+    #[error("bare number {text} where {} with its unit is needed", .wanted.with_article())]
+    Bare {
+        /// As typed.
+        text: String,
+        /// What is wanted.
+        wanted: Dimension,
+        /// Symbol of the unit that was probably meant.
+        unit: &'static str,
+        /// Whether the rest of the file has it.
+        elsewhere: bool,
+    },
+    /// The circumference in place of a diameter.
+    #[error("{} is out of range for a diameter, and the circumference of one of {}", MM.format(PI * .diameter), MM.format(*.diameter))]
+    Circumference {
+        /// The key.
+        key: &'static str,
+        /// The diameter, mm.
+        diameter: f64,
+    },
     /// Outside the admissible range.
     #[error("{given} is out of range")]
     OutOfRange {
@@ -228,6 +249,13 @@ impl Problem {
             Self::Alone { key, partner } => format!("add `{partner}`, or drop `{key}`"),
             Self::WrongType { line, .. } => format!("write, for instance, {line}"),
             Self::Unit(error) => error.remedy(),
+            Self::Bare { text, wanted, unit, elsewhere } => {
+                let why = if *elsewhere { "a unit that the file uses elsewhere" } else { "for instance" };
+                format!("add the unit, as in \"{text} {unit}\", {why}; known units: {}", symbols(*wanted))
+            }
+            Self::Circumference { key, diameter } => {
+                format!("divide by pi what a tape tells: {key} = \"{}\"", MM.format(*diameter))
+            }
             Self::OutOfRange { range, .. } => format!("give {range}"),
             Self::NotAChoice { nearest: Some(word), .. } => format!("did you mean \"{word}\"?"),
             Self::NotAChoice { range, .. } => format!("write {range}"),

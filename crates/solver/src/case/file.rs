@@ -187,6 +187,15 @@ impl<'a> CaseFile<'a> {
         self.replaced.get(&place).or_else(|| self.entries.get(&place))
     }
 
+    /// The inputs that are given as texts, with these.
+    pub(super) fn texts(&self) -> impl Iterator<Item = (&'static Input, &str)> {
+        let text = |input: &&'static Input| match &self.entries.get(&(input.section, input.key))?.value {
+            Typed::Text(text) => Some((*input, text.as_str())),
+            _ => None,
+        };
+        self.form.inputs.iter().chain(self.form.beside).filter_map(text)
+    }
+
     /// Whether the table is present. The top level always is.
     pub fn has(&self, section: &str) -> bool {
         section.is_empty() || self.headers.contains_key(section)

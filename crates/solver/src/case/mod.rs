@@ -8,6 +8,7 @@
 //! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
 //! [`map()`] once for each point of a map; [`tolerance()`] reads how its inputs scatter.
 
+mod bare;
 mod check;
 mod curve;
 mod drawing;
@@ -35,7 +36,7 @@ pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
-pub use service::{Condition, InService, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
+pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use starter::starter;
 pub use text::Text;
 #[cfg(test)]
