@@ -305,7 +305,9 @@ impl Scheme {
             margins: vec![None; self.limits.len()],
             answered: false,
         };
+        let cell_errors = cell_errors(&self.grid, &leaves, solved);
         Finished {
+            cell_errors,
             points: points.into_iter().map(|point| point.unwrap_or_else(|| unknown.clone())).collect(),
             grid: self.grid,
             fields: self.fields,
@@ -339,6 +341,23 @@ impl Scheme {
         let each: Vec<Vec<Option<f64>>> = leaves.iter().map(|leaf| self.line_errors(solved, leaf)).collect();
         (0..self.limits.len()).map(|k| each.iter().filter_map(|errors| errors[k]).max_by(f64::total_cmp)).collect()
     }
+}
+
+/// Error of each field within each cell of the grid: its leaf's; of a cell between solved points halved once for each division that leads to it.
+fn cell_errors(grid: &Grid, leaves: &[Leaf], solved: Points<'_>) -> Vec<Vec<Option<f64>>> {
+    let rows = grid.y.len().saturating_sub(1);
+    let mut errors = vec![Vec::new(); grid.x.len().saturating_sub(1) * rows];
+    for leaf in leaves {
+        let Cell { x, y } = leaf.cell;
+        let divisions = (x[1] - x[0]).max(y[1] - y[0]).next_power_of_two().trailing_zeros();
+        for (i, j) in (x[0]..x[1]).flat_map(|i| (y[0]..y[1]).map(move |j| (i, j))) {
+            let corners = Cell { x: [i, i + 1], y: [j, j + 1] }.corners();
+            let all = corners.iter().all(|[i, j]| solved[grid.number(*i, *j)].is_some());
+            let share = if all { HALVED.powi(divisions as i32) } else { 1.0 };
+            errors[i * rows + j] = leaf.errors.iter().map(|error| error.map(|error| share * error)).collect();
+        }
+    }
+    errors
 }
 
 /// Whether two cells have a point in common.
