@@ -305,7 +305,7 @@ impl Scheme {
             margins: vec![None; self.limits.len()],
             answered: false,
         };
-        let cell_errors = cell_errors(&self.grid, &leaves, solved);
+        let cell_errors = self.cell_errors(&leaves, solved);
         Finished {
             cell_errors,
             points: points.into_iter().map(|point| point.unwrap_or_else(|| unknown.clone())).collect(),
@@ -333,6 +333,34 @@ impl Scheme {
         self.leaves.iter().map(told).collect()
     }
 
+    /// Error of each field within each cell of the grid: its leaf's, no less than the root mean square of all that was held out; of a cell
+    /// between solved points its leaf's halved once for each division that leads to it.
+    fn cell_errors(&self, leaves: &[Leaf], solved: Points<'_>) -> Vec<Vec<Option<f64>>> {
+        let rows = self.grid.y.len().saturating_sub(1);
+        let usual: Vec<f64> = (0..self.fields.len()).map(|field| self.usual_error(field)).collect();
+        let mut errors = vec![Vec::new(); self.grid.x.len().saturating_sub(1) * rows];
+        for leaf in leaves {
+            let Cell { x, y } = leaf.cell;
+            let divisions = (x[1] - x[0]).max(y[1] - y[0]).next_power_of_two().trailing_zeros();
+            for (i, j) in (x[0]..x[1]).flat_map(|i| (y[0]..y[1]).map(move |j| (i, j))) {
+                let corners = Cell { x: [i, i + 1], y: [j, j + 1] }.corners();
+                let all = corners.iter().all(|[i, j]| solved[self.grid.number(*i, *j)].is_some());
+                let told = |(error, usual): (&Option<f64>, &f64)| {
+                    error.map(|error| if all { HALVED.powi(divisions as i32) * error } else { error.max(*usual) })
+                };
+                errors[i * rows + j] = leaf.errors.iter().zip(&usual).map(told).collect();
+            }
+        }
+        errors
+    }
+
+    /// Root mean square of what is missed of a field at held-out points.
+    fn usual_error(&self, field: usize) -> f64 {
+        let of_field = self.held_out.iter().filter(|held| held.field == field);
+        let squares: Vec<f64> = of_field.map(|held| (held.interpolated - held.solved).powi(2)).collect();
+        (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
+    }
+
     /// How well each limit's line is known; nothing is to be told where no point is interpolated.
     fn sharpness(&self, solved: Points<'_>, leaves: &[Leaf]) -> Vec<Option<f64>> {
         if solved.iter().all(Option::is_some) {
@@ -341,23 +369,6 @@ impl Scheme {
         let each: Vec<Vec<Option<f64>>> = leaves.iter().map(|leaf| self.line_errors(solved, leaf)).collect();
         (0..self.limits.len()).map(|k| each.iter().filter_map(|errors| errors[k]).max_by(f64::total_cmp)).collect()
     }
-}
-
-/// Error of each field within each cell of the grid: its leaf's; of a cell between solved points halved once for each division that leads to it.
-fn cell_errors(grid: &Grid, leaves: &[Leaf], solved: Points<'_>) -> Vec<Vec<Option<f64>>> {
-    let rows = grid.y.len().saturating_sub(1);
-    let mut errors = vec![Vec::new(); grid.x.len().saturating_sub(1) * rows];
-    for leaf in leaves {
-        let Cell { x, y } = leaf.cell;
-        let divisions = (x[1] - x[0]).max(y[1] - y[0]).next_power_of_two().trailing_zeros();
-        for (i, j) in (x[0]..x[1]).flat_map(|i| (y[0]..y[1]).map(move |j| (i, j))) {
-            let corners = Cell { x: [i, i + 1], y: [j, j + 1] }.corners();
-            let all = corners.iter().all(|[i, j]| solved[grid.number(*i, *j)].is_some());
-            let share = if all { HALVED.powi(divisions as i32) } else { 1.0 };
-            errors[i * rows + j] = leaf.errors.iter().map(|error| error.map(|error| share * error)).collect();
-        }
-    }
-    errors
 }
 
 /// Whether two cells have a point in common.
@@ -405,6 +416,7 @@ mod tests {
     use crate::column::Number;
     use crate::map::State;
     use crate::map::field::{fields, limits};
+    use crate::map::standing::{Place, Standing};
     use hoopwright_solver::case;
 
     const N: usize = 20;
@@ -491,6 +503,46 @@ mod tests {
     #[test]
     fn a_line_among_solved_points_alone_has_no_error() {
         assert_eq!(run_over(&[release], &[7.5], true).1.sharpness, [None]);
+    }
+
+    /// Places all over a map: what is far from the line is what the function says, what is near is told as near, and nothing far is.
+    #[test]
+    fn a_place_is_judged_from_what_is_interpolated_there() {
+        let (_, map) = run();
+        let mut counts = [0, 0, 0];
+        for k in 0..2000_u32 {
+            // A lattice that no grid shares (golden ratio).
+            let share = |factor: f64| (f64::from(k) * factor).fract();
+            let [x, y] = [150.0 + 400.0 * share(0.618_033_988_7), 0.4 + 2.4 * share(0.754_877_666_2)];
+            let place = Place::of(&map.grid, [x, y]).unwrap();
+            let (found, exact) = (map.at(map.deciding(), &place).unwrap(), release(x, y));
+            let error = map.error(map.deciding(), &place).unwrap();
+            assert!((found - exact).abs() < error, "{x} {y}: {found} for {exact}, told {error}");
+            let expected = if exact < 7.5 { Standing::Fails(0) } else { Standing::Holds };
+            match map.standing(&place) {
+                Standing::Near(0) => {
+                    assert!((found - 7.5).abs() <= error, "{x} {y}: {found}");
+                    counts[0] += 1;
+                }
+                told => {
+                    assert_eq!(told, expected, "{x} {y}: {found} for {exact}");
+                    counts[if told == Standing::Holds { 1 } else { 2 }] += 1;
+                }
+            }
+        }
+        assert!(counts[0] > 5 && counts[0] < 100 && counts[1] > 500 && counts[2] > 500, "{counts:?}");
+    }
+
+    /// Where no point is held out nothing is known of the error, and of a limit no more than where it probably lies.
+    #[test]
+    fn without_a_held_out_point_every_place_is_near_a_limit() {
+        let (_, mut map) = run();
+        map.cell_errors.iter_mut().for_each(|errors| errors.fill(None));
+        for place in [[170.0, 0.5], [540.0, 2.7]] {
+            let place = Place::of(&map.grid, place).unwrap();
+            assert_eq!(map.standing(&place), Standing::Near(0));
+            assert_eq!(map.error(map.deciding(), &place), None);
+        }
     }
 
     #[test]
