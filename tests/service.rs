@@ -48,7 +48,8 @@ fn the_example_has_its_margins() {
     let expected = 620.4 * (1.0 + 1001_f64.log10() * creep);
     assert!((other["bead_diameter_mm"].as_f64().unwrap() - expected).abs() < 1e-6, "{other}");
     let higher = other["off_centre_release_change_bar"].as_f64().unwrap();
-    let by_solves = (number(0, "off_centre_release") - number(2, "off_centre_release")) * (1.0 - 1001_f64.log10() / 24_000_f64.log10());
+    let by_solves =
+        (number(0, "off_centre_release") - number(2, "off_centre_release")) * (1.0 - 1001_f64.log10() / 24_000_f64.log10());
     assert!((0.5..2.0).contains(&(higher / by_solves)), "{higher} {by_solves}");
     assert!(rows[0]["measured_otherwise"].is_null() && rows[3]["measured_otherwise"].is_null());
     assert!((number(3, "bead_stiffness") / number(0, "bead_stiffness") - (1.0 - 0.0012 * 70.0)).abs() < 1e-9);

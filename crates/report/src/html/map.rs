@@ -193,7 +193,15 @@ fn measured(vary: &Vary, map: &Finished, summary: &Summary, tyres: &[Placed]) ->
             let limit = near(&map.limits, found).map_or(String::new(), |word| format!(" ({word}?)"));
             format!("{}{limit}", standing(&map.limits, found))
         });
-        [tyre.id.clone(), word, number(tyre.place[0]), number(tyre.place[1]), bar(tyre.predicted), bar(tyre.error), bar(tyre.tested)]
+        [
+            tyre.id.clone(),
+            word,
+            number(tyre.place[0]),
+            number(tyre.place[1]),
+            bar(tyre.predicted),
+            bar(tyre.error),
+            bar(tyre.tested),
+        ]
     };
     let rows: Vec<_> = tyres.iter().take(MOST_TYRES).map(row).collect();
     let [all, on, tested] = summary.tyres;

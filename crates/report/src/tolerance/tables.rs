@@ -60,7 +60,7 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
         Outcome::Met => Some(format!("The target of {target} is met: the whole interval lies below it.")),
         Outcome::Missed => Some(format!("The target of {target} is missed: the whole interval lies above it.")),
         Outcome::NotShown => Some(format!("The target of {target} is not shown to be met: it lies within the interval.")),
-        Outcome::NoTarget | Outcome::NoAnswer => None,
+        Outcome::NoTarget | Outcome::NotKnown | Outcome::NoAnswer => None,
     });
     if any.unanswered > 0 {
         lines.push(format!(

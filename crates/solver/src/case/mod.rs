@@ -25,9 +25,9 @@ mod rules;
 pub mod service;
 mod size;
 mod starter;
-mod text;
 #[cfg(test)]
 mod tests;
+mod text;
 mod vary;
 
 pub use check::{read, read_with};
@@ -38,9 +38,9 @@ pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use starter::starter;
-pub use text::Text;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
+pub use text::Text;
 pub use vary::{
     BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, SEAT_CIRCUMFERENCE,
     SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes,

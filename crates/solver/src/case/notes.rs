@@ -17,7 +17,16 @@ const SLACK: f64 = 1e-9;
 
 /// Whole sentences on the case, in the order of danger.
 pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
-    let notes = [crest(case), looser(case), width(case, label), pressure(case), test(case), criterion(case), seat(case, label), flange(case)];
+    let notes = [
+        crest(case),
+        looser(case),
+        width(case, label),
+        pressure(case),
+        test(case),
+        criterion(case),
+        seat(case, label),
+        flange(case),
+    ];
     notes.into_iter().flatten().collect()
 }
 

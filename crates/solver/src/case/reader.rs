@@ -191,7 +191,7 @@ pub(super) fn parse(input: &Input, value: &Typed, dimension: Dimension) -> Resul
 fn around(input: &Input, diameter: f64) -> Option<Problem> {
     let of_wheel = [&BEAD_DIAMETER, &RIM_SEAT_DIAMETER, &RIM_CENTROID_DIAMETER].iter().any(|i| i.path() == input.path());
     let (Kind::Quantity { min, max, .. }, true) = (input.kind, of_wheel) else { return None };
-    (min..=max).contains(&diameter).then(|| Problem::Circumference { key: input.key, diameter })
+    (min..=max).contains(&diameter).then_some(Problem::Circumference { key: input.key, diameter })
 }
 
 fn within(input: &Input, inner: f64, unit: &Unit, min: f64, max: f64) -> Result<f64, Problem> {
@@ -200,9 +200,7 @@ fn within(input: &Input, inner: f64, unit: &Unit, min: f64, max: f64) -> Result<
     if (unit.inner_of(min) - slack..=unit.inner_of(max) + slack).contains(&inner) {
         Ok(inner)
     } else {
-        Err(around(input, inner / PI).unwrap_or_else(|| Problem::OutOfRange {
-            given: unit.format(inner),
-            range: input.range().unwrap_or_default(),
-        }))
+        Err(around(input, inner / PI)
+            .unwrap_or_else(|| Problem::OutOfRange { given: unit.format(inner), range: input.range().unwrap_or_default() }))
     }
 }

@@ -3,6 +3,8 @@
 pub mod field;
 pub mod interpolate;
 pub mod refine;
+#[cfg(test)]
+mod refine_tests;
 pub mod standing;
 pub mod statistics;
 pub mod tyres;

@@ -86,8 +86,10 @@ impl Finished {
         let number = |i: usize, j: usize| self.points[self.grid.number(i, j)].numbers[field].map_or(f64::NAN, Number::value);
         let second = |before: Option<f64>, at: f64, after: Option<f64>| before.zip(after).map(|(b, a)| (b - 2.0 * at + a).abs());
         let column = |i: usize, j: usize| (i < self.grid.x.len() && j < self.grid.y.len()).then(|| number(i, j));
-        let along_x = |(i, j): (usize, usize)| second(i.checked_sub(1).and_then(|i| column(i, j)), number(i, j), column(i + 1, j));
-        let along_y = |(i, j): (usize, usize)| second(j.checked_sub(1).and_then(|j| column(i, j)), number(i, j), column(i, j + 1));
+        let along_x =
+            |(i, j): (usize, usize)| second(i.checked_sub(1).and_then(|i| column(i, j)), number(i, j), column(i + 1, j));
+        let along_y =
+            |(i, j): (usize, usize)| second(j.checked_sub(1).and_then(|j| column(i, j)), number(i, j), column(i, j + 1));
         let corners = [(i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1)];
         let largest = |values: [Option<f64>; 4]| values.into_iter().flatten().filter(|v| v.is_finite()).fold(0.0, f64::max);
         let [a, b, c, d] = corners.map(|(i, j)| number(i, j));

@@ -4,9 +4,9 @@ use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
 use hoopwright_solver::case::{MISMATCH, Vary};
 use hoopwright_solver::units::{BAR, Dimension, KN, MM};
 
-use super::statistics::{Comparison, compare};
 use super::Finished;
 use super::standing::{Place, Standing};
+use super::statistics::{Comparison, compare};
 use crate::table::{RowError, Table, Twice, factor_of, name_of};
 
 /// Largest number of tyres.

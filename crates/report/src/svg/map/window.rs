@@ -219,7 +219,9 @@ fn tyre_mark(canvas: &mut Canvas, [x, y]: [f64; 2], reached: Option<bool>) {
 
 /// A ring round a tyre of which the map cannot tell whether a limit is kept.
 fn near_mark(canvas: &mut Canvas, [x, y]: [f64; 2]) {
-    canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"7.5\" fill=\"none\" stroke=\"#23426b\" stroke-width=\"1.6\"/>"));
+    canvas.raw(format_args!(
+        "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"7.5\" fill=\"none\" stroke=\"#23426b\" stroke-width=\"1.6\"/>"
+    ));
 }
 
 fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {

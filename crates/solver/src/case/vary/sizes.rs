@@ -107,7 +107,8 @@ pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
     if !axes.is_empty() {
         errors.extend(of_axes);
     }
-    let mut room = SIZE_SETTINGS.iter().map(|input| setting(&file.text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
+    let mut room =
+        SIZE_SETTINGS.iter().map(|input| setting(&file.text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
     let [clear_width, clear_radius, clearance] = [(); 3].map(|()| room.next().flatten());
     sound(errors)?;
     debug_assert!(block.combine == Combine::Grid);
