@@ -10,6 +10,7 @@ use std::process::Stdio;
 use std::time::{Duration, Instant};
 
 use common::{Folder, project};
+use hoopwright_solver::case::SIZE_LIMIT;
 
 impl Folder {
     /// A new starter case in which the first line that begins with `line` behind the table's header is replaced.
@@ -195,7 +196,49 @@ fn many_faults_are_cut_short() {
     let keys: String = (0..500).map(|i| format!("zz{i} = 1\n")).collect();
     folder.write("case.toml", keys);
     let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("more faults are not shown") && err.matches("error: ").count() == 20, "{err:.2000}");
+    assert!(err.contains("more faults are not shown") && err.matches("error: ").count() == 50, "{err:.2000}");
+}
+
+/// The largest files that may be given, full of what no case has: a fault each, in time that goes with the size of the file. Found 0.2
+/// to 0.7 s each; the bound leaves room for a busy machine.
+#[test]
+fn a_large_file_of_faults_is_read_at_once() {
+    let folder = Folder::new("large_faults");
+    let lines = |line: &dyn Fn(usize) -> String, parted: &str| {
+        let all: Vec<String> = (0..SIZE_LIMIT).map(line).collect();
+        let lengths = all.iter().scan(0, |sum, line| {
+            *sum += line.len() + parted.len();
+            Some(*sum)
+        });
+        let count = lengths.take_while(|sum| *sum < 900_000).count();
+        (all[..count].join(parted), count)
+    };
+    let inline = lines(&|i| format!("k{i} = 0"), ", ");
+    let starter = fs::read_to_string({
+        folder.expect(0, &["new", "new.toml"]);
+        folder.0.join("new.toml")
+    })
+    .unwrap();
+    let within = |header: &str, (keys, count): (String, usize)| (format!("{starter}\n[{header}]\n{keys}\n"), count);
+    for (what, (text, count)) in [
+        ("keys", lines(&|i| format!("k{i} = 0"), "\n")),
+        ("tables", lines(&|i| format!("[t{i}]"), "\n")),
+        ("keys on one line", (format!("rim = {{ {} }}\n", inline.0), inline.1)),
+        ("keys nearly right", (format!("[rim]\n{}\n", lines(&|i| format!("seat_diamete{i} = 0"), "\n").0), 1)),
+        ("service", within("service", lines(&|i| format!("hot_rim{i} = 0"), "\n"))),
+        ("vary", within("vary", lines(&|i| format!("\"rim.seat_diamete{i}\" = 0"), "\n"))),
+        ("tolerance", within("tolerance", lines(&|i| format!("\"service.hot_ri{i}\" = 0"), "\n"))),
+        ("sizes", within("sizes", lines(&|i| format!("\"rim.inner_widt{i}\" = 0"), "\n"))),
+    ] {
+        folder.write("case.toml", text);
+        let start = Instant::now();
+        let (_, err) = folder.expect(2, &["check", "case.toml"]);
+        let seconds = start.elapsed().as_secs_f64();
+        assert!(seconds < 5.0, "{what}: {seconds:.1} s");
+        let told = err.lines().last().unwrap().split_whitespace().nth(1).and_then(|n| n.parse::<usize>().ok());
+        assert!(err.matches("error: ").count() == 50, "{what}: {err:.500}");
+        assert!(told.is_some_and(|more| more + 50 >= count), "{what}: {told:?} and 50 shown of {count}");
+    }
 }
 
 #[test]

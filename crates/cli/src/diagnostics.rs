@@ -8,7 +8,7 @@ use hoopwright_solver::case::CaseError;
 use crate::failure::Failure;
 
 /// Most faults of one case that are shown.
-const MOST_SHOWN: usize = 20;
+const MOST_SHOWN: usize = 50;
 /// Longest line of which a snippet is shown, bytes.
 const LONGEST_LINE: usize = 500;
 

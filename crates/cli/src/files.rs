@@ -82,16 +82,30 @@ pub(crate) fn data(name: &str, table: &Table, sources: &[Source]) -> Result<[(St
 /// Largest file of measured tyres, bytes.
 const LARGEST_TYRES: usize = 1 << 24;
 
-/// Measured tyres and the source that their file is, called `name`; `named` tells by whom.
+/// Measured tyres.
+pub(crate) struct Tyres {
+    /// The tyres, in the order of the file.
+    pub(crate) list: Vec<Tyre>,
+    /// Their file.
+    pub(crate) source: Source,
+    /// A sentence on columns that nothing is read of; none where there are none.
+    pub(crate) note: Option<String>,
+}
+
+/// Measured tyres for a seat, mm, of the file that is called `name`; `named` tells by whom.
 ///
 /// # Errors
-/// The file cannot be read, is too large or no table of tyres.
-pub(crate) fn read_tyres(path: &Path, name: &str, named: TyresNamed) -> Result<(Vec<Tyre>, Source), Failure> {
+/// The file cannot be read, is too large or no table of tyres for such a seat.
+pub(crate) fn read_tyres(path: &Path, name: &str, seat: f64, named: TyresNamed) -> Result<Tyres, Failure> {
     let bytes =
         read_limited(path, LARGEST_TYRES).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source, named })?;
     let read = if bytes.len() > LARGEST_TYRES { Err(TyreError::TooMany) } else { tyres::read(&bytes) };
-    let tyres = read.map_err(|source| Failure::Tyres { path: path.to_owned(), source, named })?;
-    Ok((tyres, Source::new(format!("tyres {name}"), &bytes)))
+    let checked = read.and_then(|list| tyres::check_swapped(&list, seat).map(|()| list));
+    let list = checked.map_err(|source| Failure::Tyres { path: path.to_owned(), source, named })?;
+    let unused = tyres::unused_columns(&bytes);
+    let columns = || unused.iter().map(|head| format!("`{head}`")).collect::<Vec<_>>().join(", ");
+    let note = (!unused.is_empty()).then(|| format!("Of {name} these columns are not used: {}.", columns()));
+    Ok(Tyres { list, source: Source::new(format!("tyres {name}"), &bytes), note })
 }
 
 /// Removes a file if it is there.

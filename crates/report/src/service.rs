@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::{SERVICE_INPUTS, Service};
+use hoopwright_solver::case::{Measured, SERVICE_INPUTS, Service};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::{DAY, HOUR, number as plain};
+use hoopwright_solver::units::{DAY, HOUR, NEWTON, number as plain};
 use hoopwright_study::column::Number;
-use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, spoke_gain};
+use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, Otherwise, spoke_gain};
 use hoopwright_study::vary::Ends;
 use serde_json::{Map, Value, json};
 
@@ -131,12 +131,15 @@ pub(crate) const REMARKS: [&str; 3] = [
     "Coefficients with a source \"from memory\", \"assumption\" or \"invented\" are no data: measure your own (`hoopwright rig growth` for creep).",
 ];
 
+/// What tells when the bead was measured.
+const MEASURED_AFTER_SAYS: &str = "`measured_after` in the table service tells which it is";
+
+fn time(seconds: f64) -> String {
+    (if DAY.value_of(seconds) < 2.0 { HOUR } else { DAY }).format(seconds)
+}
+
 /// Name of a condition, over two lines.
 fn heads(condition: Condition, service: &Service) -> [String; 2] {
-    let time = |seconds: f64| {
-        let (unit, least) = if DAY.value_of(seconds) < 2.0 { (HOUR, "h") } else { (DAY, "d") };
-        format!("{} {least}", plain(unit.value_of(seconds)))
-    };
     match condition {
         Condition::New => ["new".to_owned(), "cold".to_owned()],
         Condition::Held => [format!("after {}", time(service.hold)), "cold".to_owned()],
@@ -211,7 +214,39 @@ pub(crate) fn remarks(service: &Service, answers: &[Answered]) -> Vec<String> {
         )
     }));
     lines.push(format!("Creep of the bead: {}", creep(service)));
+    lines.push(format!("Its diameter and stiffness count as measured {}.", measured(service)));
+    let others = answers.iter().filter_map(|a| Some((a, a.otherwise?)));
+    let others: Vec<String> = others.map(|(a, other)| otherwise(&heads(a.condition, service).join(", "), a, other)).collect();
+    if !others.is_empty() {
+        lines.push(format!(
+            "Had they been measured {}, it would be ({MEASURED_AFTER_SAYS}): {}.",
+            measured(&service.measured_otherwise()),
+            others.join("; ")
+        ));
+    }
     lines
+}
+
+/// When the bead was measured, as a phrase.
+fn measured(service: &Service) -> String {
+    match service.measured {
+        None => "before any pre-stretch".to_owned(),
+        Some(Measured { after, tension }) => {
+            let force = tension.map_or("the new bead's tension at rated pressure".to_owned(), |t| NEWTON.format(t));
+            format!("after {} under {force}", time(after))
+        }
+    }
+}
+
+/// A condition of a bead measured at the other time, as a phrase.
+fn otherwise(name: &str, a: &Answered, other: Otherwise) -> String {
+    let more = if other.release < 0.0 { "lower" } else { "higher" };
+    format!(
+        "{name}: a bead of {:.2} mm in place of {:.2} mm, an off-centre release {} bar {more} by the closed form",
+        other.diameter,
+        a.case.bead.diameter,
+        number(BAR * other.release.abs())
+    )
 }
 
 fn creep(service: &Service) -> String {
@@ -250,7 +285,9 @@ pub fn data(service: &Service, answers: &[Answered]) -> Table {
 }
 
 /// The table as JSON: schema `hoopwright/service/1`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`
-/// (names of lower bounds), `verdict`, `notes`; `units` by name; `sources` of every coefficient.
+/// (names of lower bounds), `verdict`, `notes`; `units` by name; `sources` of every coefficient; `measured` says when the bead was measured and
+/// `measured_otherwise` when else it might have been, of each condition what it would be then, by the closed form (null where that makes no
+/// difference to speak of).
 pub fn document(service: &Service, answers: &[Answered]) -> String {
     let units: Map<String, Value> = LINES.iter().map(|line| (line.name.to_owned(), json!(line.unit))).collect();
     let sources: Map<String, Value> = SERVICE_INPUTS.iter().map(|input| (input.key.to_owned(), json!(input.source))).collect();
@@ -264,6 +301,7 @@ pub fn document(service: &Service, answers: &[Answered]) -> String {
             "numbers": numbers,
             "only_exceeded": bounds,
             "verdict": a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>(),
+            "measured_otherwise": a.otherwise.map(|o| json!({ "bead_diameter_mm": o.diameter, "off_centre_release_change_bar": BAR * o.release })),
             "end": ends(a),
             "notes": a.notes,
         })
@@ -276,6 +314,8 @@ pub fn document(service: &Service, answers: &[Answered]) -> String {
         "conditions": answers.iter().map(row).collect::<Vec<_>>(),
         "spoke_tension_gained_by_heat_n": answers.first().map(|new| spoke_gain(&new.case, service)),
         "creep": creep(service),
+        "measured": measured(service),
+        "measured_otherwise": measured(&service.measured_otherwise()),
         "sources": sources,
         "remarks": REMARKS,
         "cautions": words::cautions(),

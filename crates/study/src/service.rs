@@ -4,12 +4,16 @@
 //! pressure, and it is solved like any other.
 
 use hoopwright_solver::case::{Case, Service};
+use hoopwright_solver::estimate::estimate;
 
 pub use hoopwright_solver::case::service::{Condition, ELASTIC_SHARE, spoke_gain};
 
 use crate::column::{COLUMNS, Number};
 use crate::vary::Row;
 use crate::workers::all;
+
+/// A difference of the release to speak of, as a share of the required pressure.
+const MATTERS: f64 = 0.01;
 
 /// What was found under one condition.
 #[derive(Clone, Debug)]
@@ -22,6 +26,28 @@ pub struct Answered {
     pub row: Row,
     /// What is to be said of it beyond the notes on the case, whole sentences.
     pub notes: Vec<String>,
+    /// What it would be had the bead been measured at the other time; none where that makes no difference to speak of.
+    pub otherwise: Option<Otherwise>,
+}
+
+/// A condition of a bead measured at the other time ([`Service::measured_otherwise`]).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Otherwise {
+    /// Its unstretched diameter, mm.
+    pub diameter: f64,
+    /// Off-centre release less that of the condition as told, both by the closed form, MPa.
+    pub release: f64,
+}
+
+impl Otherwise {
+    /// Of a condition; `tension` is that of the new bead at the rated pressure, N.
+    fn of(condition: Condition, case: &Case, service: &Service, tension: f64) -> Option<Self> {
+        let under = |service: &Service| condition.of(case, service, tension);
+        let (told, other) = (under(service), under(&service.measured_otherwise()));
+        let release = |case: &Case| estimate(case).ok().map(|found| found.given.off_centre_release);
+        let otherwise = Self { diameter: other.bead.diameter, release: release(&other)? - release(&told)? };
+        (otherwise.release.abs() >= MATTERS * told.required_pressure()).then_some(otherwise)
+    }
 }
 
 impl Answered {
@@ -36,12 +62,16 @@ impl Answered {
 pub fn solve(case: &Case, service: &Service, threads: usize, finished: &mut dyn FnMut()) -> Vec<Answered> {
     let answer = |condition: Condition, case: Case| {
         let (row, notes) = Row::with_notes(&case);
-        Answered { condition, case, row, notes }
+        Answered { condition, case, row, notes, otherwise: None }
     };
     let new = answer(Condition::New, case.clone());
     finished();
     let Some(tension) = new.number("bead_tension_rated").map(Number::value) else { return vec![new] };
     let rest = &Condition::ALL[1..];
-    let found = all(rest.len(), threads, &|i| answer(rest[i], rest[i].of(case, service, tension)), finished);
+    let crept = |condition: Condition| {
+        let otherwise = Otherwise::of(condition, case, service, tension);
+        Answered { otherwise, ..answer(condition, condition.of(case, service, tension)) }
+    };
+    let found = all(rest.len(), threads, &|i| crept(rest[i]), finished);
     std::iter::once(new).chain(found).collect()
 }

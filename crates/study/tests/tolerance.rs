@@ -336,3 +336,32 @@ fn a_seed_gives_one_answer() {
     assert_eq!((a.record.solved, &a.probabilities), (b.record.solved, &b.probabilities));
     assert_ne!(a.probabilities, other.probabilities);
 }
+
+/// With few solves the probability comes first: the sized spread gets none, nothing is told of what no sample checked, and never more is solved
+/// than may be.
+#[test]
+fn few_solves_go_to_the_probability_and_what_is_not_known_is_told_so() {
+    // Four inputs, one of a hundred: the normal tail, with a ripple that nothing learns.
+    let exact = below(-2.5);
+    let g = |u: &[f64]| vec![2.5 - 0.5 * u.iter().sum::<f64>() + 0.02 * (40.0 * u[0]).sin()];
+    for most_solves in [50, 70, 600] {
+        let plan = Plan { most_solves, target: Some(0.02), chosen: Some(0), ..plan(standard(4), 1, 1) };
+        let findings = found(&plan, g);
+        let (p, solved) = (any(&findings), &findings.record.solved);
+        let count = |purpose: Purpose| solved.iter().filter(|s| s.purpose == purpose).count();
+        assert!(solved.len() <= most_solves, "{} of {most_solves}", solved.len());
+        assert!(p.is_known() && p.low <= exact && exact <= p.high, "{most_solves}: {p:?}");
+        let sizing = findings.sizing.as_ref().unwrap();
+        if !findings.narrow {
+            assert_eq!((count(Purpose::SizedCheck), sizing.outcome), (0, Outcome::NotKnown), "{most_solves}");
+            assert!(sizing.curve.is_empty() && sizing.check.is_none());
+        }
+        if most_solves == 600 {
+            assert!(findings.narrow && matches!(sizing.outcome, Outcome::Meets { .. } | Outcome::Always { .. }), "{sizing:?}");
+        }
+    }
+    // Twenty inputs: the corners alone take all of them.
+    let g = |u: &[f64]| vec![2.5 - u.iter().sum::<f64>() / 20.0_f64.sqrt()];
+    let findings = found(&Plan { most_solves: 50, ..plan(standard(20), 1, 1) }, g);
+    assert!(!any(&findings).is_known() && findings.record.solved.len() <= 50, "{:?}", any(&findings));
+}

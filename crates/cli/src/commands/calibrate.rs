@@ -14,7 +14,7 @@ use hoopwright_study::vary::Scope;
 use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::{Failure, TyresNamed};
-use crate::files::{self, REPORT};
+use crate::files::{self, REPORT, Tyres};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::study_file::{Study, at_a_time, threads};
@@ -72,8 +72,13 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     if args.block.is_some() && given.case.friction > HIGHEST {
         return Err(Failure::FrictionBeyond { path: args.case.clone(), friction: given.case.friction, most: HIGHEST });
     }
-    let (read, source) = files::read_tyres(&args.tyres, &files::name(&args.tyres), TyresNamed::ByArgument)?;
+    let seat = given.case.rim.seat_diameter;
+    let Tyres { list: read, source, note } =
+        files::read_tyres(&args.tyres, &files::name(&args.tyres), seat, TyresNamed::ByArgument)?;
     given.others.push(source);
+    note.iter().for_each(|note| talk.say(&format!("note: {note}")));
+    let notes = given.notes.clone();
+    given.notes.extend(note);
     let case = &given.case;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
     let nothing = |reason: String| Failure::NoCalibration { path: args.tyres.clone(), reason };
@@ -89,7 +94,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     let asked = Asked { command: "calibrate", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
-    let vary = variants(case, &given.notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
+    let vary = variants(case, &notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
     let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
     let unsolved = study.open_numbers();
     talk.say(&format!(

@@ -37,14 +37,14 @@ pub(crate) struct CheckArgs {
 /// Reads, checks and prints the case.
 pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
-    let Given { case, notes, text: typed, .. } = file.given()?;
+    let Given { case, mut notes, text: typed, .. } = file.given()?;
     let estimate = match estimate(&case) {
         Ok(estimate) => text::estimate(&estimate),
         Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
     };
     let variants = file.variants()?.map_or(String::new(), |vary| text::variants(&vary));
     let (map, tolerance) = (file.map()?, file.tolerance()?);
-    read_named(&args.case, typed, (map.as_ref(), tolerance.as_ref()))?;
+    notes.extend(read_named(&args.case, typed, (map.as_ref(), tolerance.as_ref()))?);
     let map = map.map_or(String::new(), |map| text::map(&map));
     let tolerance = tolerance.map_or(String::new(), |tolerance| text::tolerance(&tolerance));
     let sizes = file.stated_sizes()?.map_or(String::new(), |sizes| text::sizes(&sizes));
@@ -56,15 +56,18 @@ pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// Reads the tables of data that the case, whose `text` is given, names.
+/// Reads the tables of data that the case, whose `text` is given, names; a sentence on each of which columns are not used.
 ///
 /// # Errors
 /// Every file that cannot be used, at the place where it is named.
-fn read_named(path: &Path, text: String, (map, tolerance): (Option<&Map>, Option<&Tolerance>)) -> Result<(), Failure> {
+fn read_named(path: &Path, text: String, (map, tolerance): (Option<&Map>, Option<&Tolerance>)) -> Result<Vec<String>, Failure> {
     let fault = |file: &NamedFile, failure: &Failure| file.fault(&text, failure.to_string(), failure.remedy());
-    let mut faults = Vec::new();
+    let (mut faults, mut notes) = (Vec::new(), Vec::new());
     if let Some((map, file)) = map.and_then(|map| Some((map, map.tyres.as_ref()?))) {
-        faults.extend(read_tyres(path, map, &mut Vec::new()).err().map(|failure| fault(file, &failure)));
+        match read_tyres(path, map) {
+            Ok(tyres) => notes.extend(tyres.and_then(|tyres| tyres.note)),
+            Err(failure) => faults.push(fault(file, &failure)),
+        }
     }
     for uncertain in tolerance.iter().flat_map(|tolerance| &tolerance.inputs) {
         let (Some(tolerance), Some(file)) = (tolerance, uncertain.measured()) else { continue };
@@ -72,7 +75,7 @@ fn read_named(path: &Path, text: String, (map, tolerance): (Option<&Map>, Option
         faults.extend(read.err().map(|failure| fault(&file, &failure)));
     }
     faults.sort_by_key(|fault| fault.span.start);
-    if faults.is_empty() { Ok(()) } else { Err(Failure::Case { path: path.to_owned(), text, errors: CaseErrors(faults) }) }
+    if faults.is_empty() { Ok(notes) } else { Err(Failure::Case { path: path.to_owned(), text, errors: CaseErrors(faults) }) }
 }
 
 /// The resolved inputs in aligned columns: table, key, value with unit, and the meaning if wanted.

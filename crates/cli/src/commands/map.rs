@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::time::Instant;
 
-use hoopwright_report::html::{Given, Source};
+use hoopwright_report::html::Given;
 use hoopwright_report::map::{self as report, Summary};
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::{Map, Vary};
@@ -19,7 +19,7 @@ use hoopwright_study::vary::Scope;
 use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::{Failure, TyresNamed};
-use crate::files::{self, REPORT};
+use crate::files::{self, REPORT, Tyres};
 use crate::growing::UNFINISHED;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
@@ -97,7 +97,15 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let map = file.map()?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
     let mut given = file.given()?;
-    let measured = read_tyres(&args.case, &map, &mut given.others)?;
+    let measured = match read_tyres(&args.case, &map)? {
+        None => Vec::new(),
+        Some(Tyres { list, source, note }) => {
+            given.others.push(source);
+            note.iter().for_each(|note| talk.say(&format!("note: {note}")));
+            given.notes.extend(note);
+            list
+        }
+    };
     let asked = Asked { command: "map", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     if let Some(part) = args.part {
@@ -122,14 +130,14 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     })
 }
 
-/// The measured tyres; their file joins the `sources`. None where none are named.
-pub(crate) fn read_tyres(case: &Path, map: &Map, sources: &mut Vec<Source>) -> Result<Vec<tyres::Tyre>, Failure> {
-    let Some(file) = &map.tyres else { return Ok(Vec::new()) };
+/// The measured tyres that a map names; none where it names none.
+pub(crate) fn read_tyres(case: &Path, map: &Map) -> Result<Option<Tyres>, Failure> {
+    let Some(file) = &map.tyres else { return Ok(None) };
     let path = files::beside(case, &file.name);
-    let (tyres, source) = files::read_tyres(&path, &file.name, TyresNamed::InCase)?;
-    sources.push(source);
+    let seat = map.grid.variants.first().map_or(f64::NAN, |variant| variant.case.rim.seat_diameter);
+    let tyres = files::read_tyres(&path, &file.name, seat, TyresNamed::InCase)?;
     tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source, named: TyresNamed::InCase })?;
-    Ok(tyres)
+    Ok(Some(tyres))
 }
 
 /// The points of one part, in a file of its own.

@@ -41,7 +41,8 @@ In the case file:
 Examples:
   hoopwright tolerance tyre.toml --out out       table, report, samples, JSON and pictures
 The same command goes on where an earlier run was stopped. Exit code 0 if the
-target is met (or none is given), 1 if it is not shown to be met, 3 if there is no answer.";
+target is met (or none is given), 1 if it is not shown to be met, 3 if there is no answer
+or too few solves for one.";
 
 /// Name of the file of samples in the output folder.
 const SAMPLES: &str = "samples.csv";
@@ -96,7 +97,7 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     }
     output::print(&if args.json { report::document(&reported) } else { report::text(&reported) })?;
     Ok(match reported.outcome() {
-        report::Outcome::NoAnswer => Exit::NoEquilibrium,
+        report::Outcome::NoAnswer | report::Outcome::NotKnown => Exit::NoEquilibrium,
         report::Outcome::Missed | report::Outcome::NotShown => Exit::LimitNotKept,
         report::Outcome::Met | report::Outcome::NoTarget => Exit::Done,
     })

@@ -1,7 +1,7 @@
 //! The page of a map: the window in which every limit is kept, the fields, what is interpolated and how well, measured tyres.
 
 use super::frame::{self, Given};
-use crate::map::{Summary, error, fails_first, limit_words};
+use crate::map::{Summary, error, limit_words, near, standing};
 use crate::svg::family::series::axis;
 use crate::{svg, words};
 use hoopwright_solver::case::{Varied, Vary};
@@ -189,21 +189,29 @@ fn measured(vary: &Vary, map: &Finished, summary: &Summary, tyres: &[Placed]) ->
     }
     let bar = |value: Option<f64>| value.map_or("-".to_owned(), |v| format!("{v:.2}"));
     let row = |tyre: &Placed| {
-        let word = tyre.state.map_or("outside the map", |state| match fails_first(&map.limits, state) {
-            "" => "holds",
-            word => word,
+        let word = tyre.standing.map_or("outside the map".to_owned(), |found| {
+            let limit = near(&map.limits, found).map_or(String::new(), |word| format!(" ({word}?)"));
+            format!("{}{limit}", standing(&map.limits, found))
         });
-        [tyre.id.clone(), word.to_owned(), number(tyre.place[0]), number(tyre.place[1]), bar(tyre.predicted), bar(tyre.tested)]
+        [
+            tyre.id.clone(),
+            word,
+            number(tyre.place[0]),
+            number(tyre.place[1]),
+            bar(tyre.predicted),
+            bar(tyre.error),
+            bar(tyre.tested),
+        ]
     };
     let rows: Vec<_> = tyres.iter().take(MOST_TYRES).map(row).collect();
     let [all, on, tested] = summary.tyres;
     let axes: Vec<String> = vary.inputs.iter().map(axis).collect();
-    let ends = ["predicted, bar", "tested, bar"].map(str::to_owned);
-    let heads: Vec<String> = ["tyre", "at the nearest point"].map(str::to_owned).into_iter().chain(axes).chain(ends).collect();
+    let ends = ["predicted, bar", "+-, bar", "tested, bar"].map(str::to_owned);
+    let heads: Vec<String> = ["tyre", "by the map"].map(str::to_owned).into_iter().chain(axes).chain(ends).collect();
     let or = |value: Option<f64>| value.map_or("-".to_owned(), |v| format!("{v:.3}"));
     html! {
         h2 { "Measured tyres" }
-        p { (all) " measured, " (on) " on the map, " (tested) " of them tested." }
+        p { (all) " measured, " (on) " on the map, " (tested) " of them tested. What stands beside a tyre is what the window's picture shows at its place. Where the error of what is interpolated decides whether a limit is kept, it counts neither as kept nor as failed: assess that tyre." }
         @if let Some(c) = &summary.tested {
             p { "Prediction less test: bias " (format!("{:.3}", c.bias)) " bar, scatter " (or(c.scatter)) " bar, rank correlation " (or(c.rank_correlation)) "." }
         }

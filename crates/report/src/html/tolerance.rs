@@ -65,6 +65,7 @@ fn verdict(r: &Reported<'_>) -> String {
             let share = if any.is_bound() { at_most(any.high) } else { format!("of {}", chance(any.value)) };
             format!("a share {share} may release or overload the rim; no target is given")
         }),
+        Outcome::NotKnown => "not known: too few solves".to_owned(),
         Outcome::NoAnswer => "no answer".to_owned(),
     }
 }

@@ -7,7 +7,7 @@
 //! | `limits` | `field`, `unit`, `verdict` where it fails, `least` and `greatest` value over the map, `fails_first` (points), `line_known_within` (share of the range, or null) |
 //! | `fields` | for each field `unit`, `least` and `greatest` number (bounds left out), `held_out` (`points`, `rms_error`, `largest_error`, or null) |
 //! | `finite_elements_over_closed_form` | `least`, `middle`, `greatest` ratio of what decides over the solved points, or null |
-//! | `tyres` | `measured`, `on_map`, `tested`, `bias_bar`, `scatter_bar`, `rank_correlation`, and `placed`: `id`, `place`, `verdict`, `predicted_bar`, `tested_bar`; null without tyres |
+//! | `tyres` | `measured`, `on_map`, `tested`, `bias_bar`, `scatter_bar`, `rank_correlation`, `findings` (tyres on the map by verdict), and `placed`: `id`, `place`, `verdict` (null outside the map), `near` (the verdict of the limit where the error of the map decides), `predicted_bar`, `predicted_error_bar`, `tested_bar`; null without tyres |
 
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::Number;
@@ -16,7 +16,7 @@ use hoopwright_study::map::statistics::spread;
 use hoopwright_study::map::tyres::Placed;
 use serde_json::{Map, Value, json};
 
-use super::{Summary, fails_first, limit_range};
+use super::{Summary, limit_range, near, standing};
 use crate::words;
 
 /// The document as text.
@@ -92,15 +92,13 @@ fn fields(map: &Finished, summary: &Summary) -> Value {
 
 fn tests(map: &Finished, summary: &Summary, tyres: &[Placed]) -> Value {
     let placed = |tyre: &Placed| {
-        let verdict = tyre.state.map(|state| match fails_first(&map.limits, state) {
-            "" => "holds",
-            word => word,
-        });
         json!({
             "id": tyre.id,
             "place": tyre.place,
-            "verdict": verdict,
+            "verdict": tyre.standing.map(|found| standing(&map.limits, found)),
+            "near": tyre.standing.and_then(|found| near(&map.limits, found)),
             "predicted_bar": tyre.predicted,
+            "predicted_error_bar": tyre.error,
             "tested_bar": tyre.tested,
         })
     };
@@ -109,6 +107,7 @@ fn tests(map: &Finished, summary: &Summary, tyres: &[Placed]) -> Value {
         "measured": measured,
         "on_map": on_map,
         "tested": tested,
+        "findings": summary.tyre_findings.iter().map(|(word, n)| ((*word).to_owned(), json!(n))).collect::<Map<_, _>>(),
         "bias_bar": summary.tested.map(|c| c.bias),
         "scatter_bar": summary.tested.and_then(|c| c.scatter),
         "rank_correlation": summary.tested.and_then(|c| c.rank_correlation),

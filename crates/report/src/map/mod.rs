@@ -12,6 +12,7 @@ pub use summary::{Summary, text};
 
 use hoopwright_solver::units::number;
 use hoopwright_study::map::field::{Field, Limit};
+use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::statistics::spread;
 use hoopwright_study::map::{Finished, Point, Solved, State};
 
@@ -61,6 +62,26 @@ pub(crate) fn fails_first(limits: &[Limit], state: State) -> &'static str {
         State::NoAnswer => "no answer",
         State::Fails(k) => limits.get(k).map_or("", |limit| words::finding(limit.finding)),
     }
+}
+
+/// What a measured tyre is found to be: what the area of the picture says in which it lies, unless the error of what is interpolated there
+/// decides.
+pub(crate) fn standing(limits: &[Limit], standing: Standing) -> &'static str {
+    match standing {
+        Standing::Holds => "holds",
+        Standing::Near(_) => NEAR,
+        Standing::Fails(k) => fails_first(limits, State::Fails(k)),
+        Standing::NoAnswer => fails_first(limits, State::NoAnswer),
+    }
+}
+
+/// Finding of a tyre of which the map cannot tell whether a limit is kept.
+pub(crate) const NEAR: &str = "near the limit: assess it";
+
+/// The verdict of the limit that a standing is about; none where it is about none.
+pub(crate) fn near(limits: &[Limit], standing: Standing) -> Option<&'static str> {
+    let Standing::Near(k) = standing else { return None };
+    limits.get(k).map(|limit| words::finding(limit.finding))
 }
 
 #[cfg(test)]

@@ -3,11 +3,12 @@
 use std::fmt::Write;
 
 use hoopwright_solver::case::Vary;
+use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::statistics::{Comparison, spread};
 use hoopwright_study::map::tyres::{Placed, against_tests};
 use hoopwright_study::map::{Finished, Origin, State};
 
-use super::error;
+use super::{error, standing};
 use crate::words;
 
 /// The numbers.
@@ -27,6 +28,8 @@ pub struct Summary {
     pub over_estimate: Option<[f64; 3]>,
     /// Measured tyres: all, on the map, on it with a test.
     pub tyres: [usize; 3],
+    /// Tyres on the map by what they are found to be, in the order of the limits, those near a limit last.
+    pub tyre_findings: Vec<(&'static str, usize)>,
     /// Their tests.
     pub tested: Option<Comparison>,
 }
@@ -51,12 +54,22 @@ impl Summary {
             over_estimate: spread(&ratios(map)),
             tyres: [
                 tyres.len(),
-                tyres.iter().filter(|tyre| tyre.state.is_some()).count(),
+                tyres.iter().filter(|tyre| tyre.standing.is_some()).count(),
                 tyres.iter().filter(|tyre| tyre.predicted.is_some() && tyre.tested.is_some()).count(),
             ],
+            tyre_findings: findings(map, tyres),
             tested: against_tests(tyres),
         }
     }
+}
+
+/// Tyres on the map by what they are found to be; what none is found to be is left out.
+fn findings(map: &Finished, tyres: &[Placed]) -> Vec<(&'static str, usize)> {
+    let fails = (0..map.limits.len()).map(Standing::Fails);
+    let all = std::iter::once(Standing::Holds).chain(fails).chain([Standing::NoAnswer, Standing::Near(0)]);
+    let word = |found: Standing| standing(&map.limits, found);
+    let count = |name: &str| tyres.iter().filter(|tyre| tyre.standing.is_some_and(|found| word(found) == name)).count();
+    all.map(|found| (word(found), count(word(found)))).filter(|(_, n)| *n > 0).collect()
 }
 
 /// Finite elements over closed form for what decides at every solved point that has both.
@@ -106,6 +119,10 @@ fn tyres(summary: &Summary) -> String {
         return String::new();
     }
     let mut out = format!("tyres: {all} measured, {on} on the map, {tested} of them tested\n");
+    if !summary.tyre_findings.is_empty() {
+        let each: Vec<String> = summary.tyre_findings.iter().map(|(word, n)| format!("{n} {word}")).collect();
+        let _ = writeln!(out, "tyres by the map: {}", each.join("; "));
+    }
     if let Some(c) = &summary.tested {
         let or = |value: Option<f64>| value.map_or("-".to_owned(), |v| format!("{v:.3}"));
         let (scatter, rank) = (or(c.scatter), or(c.rank_correlation));

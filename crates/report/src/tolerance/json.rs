@@ -5,11 +5,11 @@
 //! | `inputs` | for each input that scatters its `input`, `unit`, `spread` in words, `mean`, `deviation` |
 //! | `condition` | in service that is judged; `new` is the case as typed |
 //! | `correlation` | triples of two inputs and a number |
-//! | `seed`, `target`, `outcome` | `met`, `missed`, `not shown`, `no target` or `no answer` |
-//! | `probabilities` | for each limit, then for `any`: `value`, `low` (0 where no more than an upper bound is known), `high` (95 %), `by_stand_in`, `checks`, `unanswered`; empty without an answer |
+//! | `seed`, `target`, `outcome` | `met`, `missed`, `not shown`, `no target`, `not known` or `no answer` |
+//! | `probabilities` | for each limit, then for `any`: `value`, `low` (0 where no more than an upper bound is known), `high` (95 %), `by_stand_in`, `checks`, `unanswered`; the first three null where too few samples check them; empty without an answer |
 //! | `limits` | for each limit `verdict`, `number`, `unit`, `margin` (`mean`, `deviation`, `quantiles`), `stand_in` (what it missed at unseen samples), `design_points` (`index`, `first_order`, `values`, `importance`), `variance` (`alone`, `in_all`, by input) |
 //! | `worst_case` | for each margin and load `number`, `unit`, `margin`, `centre`, `least`, `greatest`, `least_corner`, `greatest_corner` (null where no two samples told a slope), `sample_below_corners`, `slopes` for one standard deviation, `bent` inputs |
-//! | `sized` | null, or `input`, `outcome`, `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |
+//! | `sized` | null, or `input`, `outcome` (`meets`, `never`, `always`, `not shown`, `not known`), `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |
 //! | `samples`, `unanswered` | number of solved samples; number and reason of those without an answer |
 
 use hoopwright_solver::case::Condition;
@@ -53,6 +53,7 @@ fn outcome(outcome: Outcome) -> &'static str {
         Outcome::Missed => "missed",
         Outcome::NotShown => "not shown",
         Outcome::NoTarget => "no target",
+        Outcome::NotKnown => "not known",
         Outcome::NoAnswer => "no answer",
     }
 }
@@ -68,10 +69,11 @@ fn inputs(r: &Reported<'_>) -> Vec<Value> {
 }
 
 fn probability(p: &Probability) -> Value {
+    let known = |value: f64| p.is_known().then_some(value);
     json!({
-        "value": p.value,
-        "low": p.low,
-        "high": p.high,
+        "value": known(p.value),
+        "low": known(p.low),
+        "high": known(p.high),
         "by_stand_in": p.by_stand_in,
         "checks": p.checks,
         "unanswered": p.unanswered,
@@ -156,6 +158,8 @@ fn sized(r: &Reported<'_>) -> Value {
         Sized::Meets { safe, middle } => ("meets", Some(safe), Some(middle)),
         Sized::Never => ("never", None, None),
         Sized::Always { widest } => ("always", Some(widest), Some(widest)),
+        Sized::NotShown { middle } => ("not shown", None, middle),
+        Sized::NotKnown => ("not known", None, None),
     };
     json!({
         "input": r.paths()[sizing.input],

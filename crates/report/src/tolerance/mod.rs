@@ -42,19 +42,27 @@ pub enum Outcome {
     NotShown,
     /// No target is given.
     NoTarget,
+    /// Too few samples check what was learnt: nothing is known of the probability.
+    NotKnown,
     /// No answer at the centre of all spreads, or for most samples.
     NoAnswer,
 }
 
 impl Reported<'_> {
-    /// The probability that any limit is not kept; none without an answer.
+    /// The probability that any limit is not kept; none without an answer, or where nothing is known of it.
     pub fn any(&self) -> Option<&Probability> {
+        self.answered().filter(|any| any.is_known())
+    }
+
+    /// As [`Self::any`], known or not.
+    pub(crate) fn answered(&self) -> Option<&Probability> {
         self.findings.probabilities.last().filter(|_| 2 * self.unanswered.len() <= self.findings.record.solved.len())
     }
 
     /// How it stands to the target.
     pub fn outcome(&self) -> Outcome {
         match (self.any(), self.plan.target) {
+            (None, _) if self.answered().is_some() => Outcome::NotKnown,
             (None, _) => Outcome::NoAnswer,
             (Some(_), None) => Outcome::NoTarget,
             (Some(any), Some(target)) if any.high <= target => Outcome::Met,

@@ -2,7 +2,8 @@
 
 use hoopwright_solver::units::number;
 use hoopwright_study::tolerance::distribution::{Distribution, QUANTILES};
-use hoopwright_study::tolerance::probability::Probability;
+use hoopwright_study::tolerance::learn::NEGLIGIBLE;
+use hoopwright_study::tolerance::probability::{FEWEST_CHECKS, Probability};
 use hoopwright_study::tolerance::sample::Purpose;
 use hoopwright_study::tolerance::settle::first_order;
 use hoopwright_study::tolerance::sizing::Outcome as Sized;
@@ -37,6 +38,11 @@ impl Table {
 pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
     let mut lines = vec![r.tolerance.case.title.clone()];
     let Some(any) = r.any() else {
+        if let Some(any) = r.answered() {
+            lines.push(not_known(r, any));
+            lines.extend(condition(r.tolerance));
+            return lines;
+        }
         lines.push(
             "No answer: no equilibrium was found at the centre of all spreads, or for most samples. That is no release and no hold.".to_owned(),
         );
@@ -54,7 +60,7 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
         Outcome::Met => Some(format!("The target of {target} is met: the whole interval lies below it.")),
         Outcome::Missed => Some(format!("The target of {target} is missed: the whole interval lies above it.")),
         Outcome::NotShown => Some(format!("The target of {target} is not shown to be met: it lies within the interval.")),
-        Outcome::NoTarget | Outcome::NoAnswer => None,
+        Outcome::NoTarget | Outcome::NotKnown | Outcome::NoAnswer => None,
     });
     if any.unanswered > 0 {
         lines.push(format!(
@@ -65,11 +71,31 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
     lines.extend(condition(r.tolerance));
     if !r.findings.narrow {
         let wanted = 100.0 * r.plan.interval;
-        lines.push(format!(
-            "The interval is wider than the +- {wanted:.0} % asked for: raise most_solves, or it is too rare to matter."
-        ));
+        let most = r.plan.most_solves;
+        let why = match r.findings.record.solved.len() >= most {
+            true => format!("all of most_solves = {most} are used; raise it for a narrower one"),
+            false => format!(
+                "the stand-in puts the share at {}, and what it puts below {} is checked by {FEWEST_CHECKS} samples only, which show no more than \
+                 that it lies {}",
+                chance(any.by_stand_in),
+                chance(NEGLIGIBLE),
+                at_most(any.high)
+            ),
+        };
+        lines.push(format!("The interval is wider than the +- {wanted:.0} % asked for: {why}."));
     }
     lines
+}
+
+/// That nothing is known of the probability, and what to do.
+fn not_known(r: &Reported<'_>, any: &Probability) -> String {
+    let (most, solved) = (r.plan.most_solves, r.findings.record.solved.len());
+    format!(
+        "How often a pair may release or overload the rim is not known: of most_solves = {most} only {} were left to check what was learnt, and fewer \
+         than {FEWEST_CHECKS} tell neither a small share nor a large one. Raise most_solves to {} or more.",
+        any.checks,
+        2 * solved.max(most)
+    )
 }
 
 /// The worst case of each margin and load.
@@ -127,13 +153,18 @@ pub(crate) fn probabilities(r: &Reported<'_>) -> Table {
         .map(|(k, (name, p))| {
             let nearest = r.findings.design_points.get(k).and_then(|points| points.first());
             let first = nearest.map_or("-".to_owned(), |point| chance(first_order(point.index)));
-            let [value, low] = if p.is_bound() { [at_most(p.high), "-".to_owned()] } else { [p.value, p.low].map(chance) };
-            vec![name, value, low, chance(p.high), first]
+            let dash = || "-".to_owned();
+            let [value, low, high] = match p.is_known() {
+                false => ["not known".to_owned(), dash(), dash()],
+                true if p.is_bound() => [at_most(p.high), dash(), chance(p.high)],
+                true => [p.value, p.low, p.high].map(chance),
+            };
+            vec![name, value, low, high, first]
         })
         .collect();
     let mut table = Table::new(&["Probability", "share", "from", "to (95 %)", "first order"], rows);
     table.remarks.extend((0..r.limits.len()).map(|k| limit_words(r.limits.finding(k), r.limits.column(k))));
-    if r.findings.probabilities.iter().any(Probability::is_bound) {
+    if r.findings.probabilities.iter().any(|p| p.is_known() && p.is_bound()) {
         table.remarks.push(
             "a share without a lower end is an upper bound: it is too rare beside the others to be refined, or not known better"
                 .to_owned(),
@@ -242,6 +273,17 @@ pub(crate) fn sizing(r: &Reported<'_>) -> Vec<String> {
         Sized::Always { widest } => {
             lines.push(format!("every spread of it up to {} meets the target of {target}", scaled(widest)));
         }
+        Sized::NotShown { middle } => {
+            lines.push(format!("no spread of it is shown to meet the target of {target}: the interval is too wide for that"));
+            lines.push(match middle {
+                Some(middle) => format!("(by the middle of the interval up to {})", scaled(middle)),
+                None => "(by the middle of the interval none does)".to_owned(),
+            });
+        }
+        Sized::NotKnown => lines.push(format!(
+            "how wide it may be is not known: the probability comes first, and of most_solves = {} fewer than {FEWEST_CHECKS} are left; raise it",
+            r.plan.most_solves
+        )),
     }
     lines.extend(sizing.check.as_ref().map(|check| format!("(checked by {} solved samples)", check.checks)));
     lines

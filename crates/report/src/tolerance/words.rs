@@ -32,6 +32,7 @@ pub(crate) fn at_most(p: f64) -> String {
 /// A probability with its interval; its upper bound where no more is known.
 pub(crate) fn with_interval(p: &Probability) -> String {
     match p.is_bound() {
+        _ if !p.is_known() => "not known".to_owned(),
         true => at_most(p.high),
         false => format!("{} ({} to {})", chance(p.value), chance(p.low), chance(p.high)),
     }

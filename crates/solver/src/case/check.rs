@@ -1,5 +1,6 @@
 //! Case file to case: every value read, then the rules that tie values to each other.
 
+use std::collections::HashMap;
 use std::f64::consts::PI;
 
 use super::curve::curve_of;
@@ -69,8 +70,8 @@ pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result
         drawn.extend(notes::notes(&case, label));
         Ok((case, drawn))
     } else {
-        let rank = |key: &str| i::INPUTS.iter().position(|input| input.path() == key);
-        errors.sort_by_key(|error| (error.span.start, rank(&error.key)));
+        let ranks: HashMap<String, usize> = i::INPUTS.iter().enumerate().map(|(rank, input)| (input.path(), rank)).collect();
+        errors.sort_by_key(|error| (error.span.start, ranks.get(&error.key).copied()));
         Err(CaseErrors(errors))
     }
 }

@@ -46,7 +46,7 @@ pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Arc
         Some(Err(reason)) => Err(reason.clone()),
         Some(Ok(bytes)) => {
             let mut notes = Vec::new();
-            let drawing = read(unit, &name, bytes, &mut notes).map_err(|fault| fault.to_string())?;
+            let drawing = read(unit, &name, bytes, &mut notes).map_err(|fault| told(&fault))?;
             Ok((Arc::new(drawing), notes))
         }
     };
@@ -64,6 +64,17 @@ pub(super) fn drawing(r: &mut Reader<'_>, notes: &mut Vec<String>) -> Option<Arc
 
 fn name_of(input: &Input, value: &Typed) -> Result<String, Problem> {
     text_of(input, value).map(str::to_owned)
+}
+
+/// What is wrong with a drawing, and the key that helps where one does.
+fn told(fault: &DrawingError) -> String {
+    match fault {
+        DrawingError::NoUnit => {
+            let key = &i::SECTION_DRAWING_UNIT;
+            format!("{fault} by the key `{}`, as in {} = \"mm\" in the table {}", key.key, key.key, key.section)
+        }
+        _ => fault.to_string(),
+    }
 }
 
 fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -> Result<Drawing, DrawingError> {

@@ -81,6 +81,18 @@ fn faults_of_a_drawing_point_at_its_name() {
 }
 
 #[test]
+fn a_drawing_without_a_unit_is_told_the_key() {
+    let name = "box_half.dxf";
+    let bytes = stored(name)[name].clone().unwrap();
+    let drawing = String::from_utf8(bytes).unwrap();
+    let (before, after) = drawing.split_once("$INSUNITS").unwrap();
+    let attached: Attached = [(name.to_owned(), Ok(format!("{before}$NOUNITS{after}").into_bytes()))].into();
+    let CaseErrors(errors) = read_with(&text(name), attached.clone()).unwrap_err();
+    assert!(errors[0].message().contains("drawing_unit = \"mm\" in the table section"), "{errors:?}");
+    read_with(&text(name).replace("shape =", "drawing_unit = \"mm\"\nshape ="), attached).unwrap();
+}
+
+#[test]
 fn a_stated_unit_goes_before_the_file_s() {
     let text = text("box_full.dxf").replace("shape =", "drawing_unit = \"mm\"\nshape =");
     let CaseErrors(errors) = read_with(&text, stored("box_full.dxf")).unwrap_err();

@@ -1,9 +1,11 @@
 //! What can be wrong with a case file: one sentence, one remedy, one place.
 
+use std::f64::consts::PI;
 use std::fmt;
 use std::ops::Range;
 
-use crate::units::UnitError;
+use super::text::Text;
+use crate::units::{Dimension, MM, UnitError, symbols};
 
 /// All faults found in one case file, in the order of the file; never empty.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,6 +119,26 @@ pub enum Problem {
     /// No quantity of the needed dimension.
     #[error("{0}")]
     Unit(#[from] UnitError),
+    /// A number without its unit, where one is probable.
+    #[error("bare number {text} where {} with its unit is needed", .wanted.with_article())]
+    Bare {
+        /// As typed.
+        text: String,
+        /// What is wanted.
+        wanted: Dimension,
+        /// Symbol of the unit that was probably meant.
+        unit: &'static str,
+        /// Whether the rest of the file has it.
+        elsewhere: bool,
+    },
+    /// The circumference in place of a diameter.
+    #[error("{} is out of range for a diameter, and the circumference of one of {}", MM.format(PI * .diameter), MM.format(*.diameter))]
+    Circumference {
+        /// The key.
+        key: &'static str,
+        /// The diameter, mm.
+        diameter: f64,
+    },
     /// Outside the admissible range.
     #[error("{given} is out of range")]
     OutOfRange {
@@ -227,6 +249,13 @@ impl Problem {
             Self::Alone { key, partner } => format!("add `{partner}`, or drop `{key}`"),
             Self::WrongType { line, .. } => format!("write, for instance, {line}"),
             Self::Unit(error) => error.remedy(),
+            Self::Bare { text, wanted, unit, elsewhere } => {
+                let why = if *elsewhere { "a unit that the file uses elsewhere" } else { "for instance" };
+                format!("add the unit, as in \"{text} {unit}\", {why}; known units: {}", symbols(*wanted))
+            }
+            Self::Circumference { key, diameter } => {
+                format!("divide by pi what a tape tells: {key} = \"{}\"", MM.format(*diameter))
+            }
             Self::OutOfRange { range, .. } => format!("give {range}"),
             Self::NotAChoice { nearest: Some(word), .. } => format!("did you mean \"{word}\"?"),
             Self::NotAChoice { range, .. } => format!("write {range}"),
@@ -254,8 +283,8 @@ impl Problem {
 
 impl CaseError {
     /// Puts a problem at a place in the text.
-    pub(crate) fn at(text: &str, key: String, span: Range<usize>, problem: Problem) -> Self {
-        let (line, column) = line_and_column(text, span.start);
+    pub(crate) fn at(text: &Text<'_>, key: String, span: Range<usize>, problem: Problem) -> Self {
+        let (line, column) = text.line_and_column(span.start);
         Self { key, problem, span, line, column }
     }
 
@@ -281,28 +310,3 @@ impl fmt::Display for CaseErrors {
 }
 
 impl std::error::Error for CaseErrors {}
-
-/// Line and column, both from 1, of a byte offset; the column counts characters. Offsets beyond the end count as the end.
-fn line_and_column(text: &str, offset: usize) -> (usize, usize) {
-    let mut end = offset.min(text.len());
-    while !text.is_char_boundary(end) {
-        end -= 1;
-    }
-    let before = &text[..end];
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn columns_count_characters_not_bytes() {
-        let text = "a\nxé = 1\n";
-        assert_eq!(line_and_column(text, 0), (1, 1));
-        assert_eq!(line_and_column(text, 2), (2, 1));
-        assert_eq!(line_and_column(text, 5), (2, 3));
-        assert_eq!(line_and_column(text, 999), (3, 1));
-    }
-}

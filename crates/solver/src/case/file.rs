@@ -12,6 +12,7 @@ use toml::de::{DeTable, DeValue};
 use super::drawing::{Attached, Drawn};
 use super::error::{CaseError, CaseErrors, Problem};
 use super::inputs::{CASE, Form, Input, Need};
+use super::text::Text;
 use crate::nearest::nearest;
 
 /// Largest case file, bytes.
@@ -46,7 +47,7 @@ pub(super) const SIZES: &str = "sizes";
 #[derive(Clone, Debug)]
 pub struct CaseFile<'a> {
     /// The whole text.
-    pub text: &'a str,
+    pub text: Text<'a>,
     /// What may stand in it.
     form: &'static Form,
     /// Bytes of the header of each table present; the top level stands under "".
@@ -145,7 +146,7 @@ impl<'a> CaseFile<'a> {
             whole_file(text, e.span().unwrap_or(0..0), Problem::Syntax { message })
         })?;
         let mut file = Self {
-            text,
+            text: Text::new(text),
             form,
             headers: BTreeMap::new(),
             entries: BTreeMap::new(),
@@ -186,6 +187,15 @@ impl<'a> CaseFile<'a> {
         self.replaced.get(&place).or_else(|| self.entries.get(&place))
     }
 
+    /// The inputs that are given as texts, with these.
+    pub(super) fn texts(&self) -> impl Iterator<Item = (&'static Input, &str)> {
+        let text = |input: &&'static Input| match &self.entries.get(&(input.section, input.key))?.value {
+            Typed::Text(text) => Some((*input, text.as_str())),
+            _ => None,
+        };
+        self.form.inputs.iter().chain(self.form.beside).filter_map(text)
+    }
+
     /// Whether the table is present. The top level always is.
     pub fn has(&self, section: &str) -> bool {
         section.is_empty() || self.headers.contains_key(section)
@@ -218,12 +228,12 @@ impl<'a> CaseFile<'a> {
                     self.headers.insert(section, span.clone());
                     let line = format!("[{section}] once, and its keys on the lines below");
                     let problem = Problem::WrongType { found: typed(other).type_name(), wanted: "a table", line };
-                    errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
+                    errors.push(CaseError::at(&self.text, name.to_owned(), span, problem));
                 }
                 (None, DeValue::Table(_)) => {
                     let nearest = nearest(name, tables());
                     let problem = Problem::UnknownTable { name: name.to_owned(), nearest };
-                    errors.push(CaseError::at(self.text, name.to_owned(), span, problem));
+                    errors.push(CaseError::at(&self.text, name.to_owned(), span, problem));
                 }
                 (None, other) => self.take_entry("", name, (span, value.span()), other, errors),
             }
@@ -257,7 +267,7 @@ impl<'a> CaseFile<'a> {
             elsewhere: inputs().find(|i| i.key == name).map(|i| i.section),
         };
         let path = if section.is_empty() { name.to_owned() } else { format!("{section}.{name}") };
-        errors.push(CaseError::at(self.text, path, key_span, problem));
+        errors.push(CaseError::at(&self.text, path, key_span, problem));
     }
 
     fn find_missing_tables(&self, errors: &mut Vec<CaseError>) {
@@ -275,7 +285,7 @@ impl<'a> CaseFile<'a> {
                 self.form.inputs.iter().filter(|i| i.section == section).filter(needed).map(|i| i.line()).collect();
             if !lines.is_empty() {
                 let problem = Problem::MissingTable { section, lines };
-                errors.push(CaseError::at(self.text, (*section).to_owned(), end..end, problem));
+                errors.push(CaseError::at(&self.text, (*section).to_owned(), end..end, problem));
             }
         }
     }
@@ -296,7 +306,7 @@ fn named(table: &DeTable<'_>) -> Vec<Named> {
 }
 
 fn whole_file(text: &str, span: Range<usize>, problem: Problem) -> CaseErrors {
-    CaseErrors(vec![CaseError::at(text, String::new(), span, problem)])
+    CaseErrors(vec![CaseError::at(&Text::new(text), String::new(), span, problem)])
 }
 
 fn typed(value: &DeValue<'_>) -> Typed {

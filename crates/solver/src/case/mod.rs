@@ -8,6 +8,7 @@
 //! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
 //! [`map()`] once for each point of a map; [`tolerance()`] reads how its inputs scatter.
 
+mod bare;
 mod check;
 mod curve;
 mod drawing;
@@ -26,6 +27,7 @@ mod size;
 mod starter;
 #[cfg(test)]
 mod tests;
+mod text;
 mod vary;
 
 pub use check::{read, read_with};
@@ -34,10 +36,11 @@ pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
-pub use service::{Condition, InService, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
+pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;
+pub use text::Text;
 pub use vary::{
     BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, SEAT_CIRCUMFERENCE,
     SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes,

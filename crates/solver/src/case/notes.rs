@@ -17,7 +17,16 @@ const SLACK: f64 = 1e-9;
 
 /// Whole sentences on the case, in the order of danger.
 pub(super) fn notes(case: &Case, label: Option<SizeLabel>) -> Vec<String> {
-    let notes = [crest(case), width(case, label), pressure(case), test(case), criterion(case), seat(case, label), flange(case)];
+    let notes = [
+        crest(case),
+        looser(case),
+        width(case, label),
+        pressure(case),
+        test(case),
+        criterion(case),
+        seat(case, label),
+        flange(case),
+    ];
     notes.into_iter().flatten().collect()
 }
 
@@ -28,6 +37,16 @@ fn crest(case: &Case) -> Option<String> {
             "The unstretched bead of {} passes over the crest of the wall, {}, unstretched: nothing holds it but the rest of the tyre.",
             MM.format(case.bead.diameter),
             MM.format(crest)
+        )
+    })
+}
+
+fn looser(case: &Case) -> Option<String> {
+    (case.diameter_mismatch() < -SLACK && crest(case).is_none()).then(|| {
+        format!(
+            "The unstretched bead of {} is larger than its seat of {}: it lies on the seat without a grip of its own.",
+            MM.format(case.bead.diameter),
+            MM.format(case.rim.seat_diameter)
         )
     })
 }
@@ -118,7 +137,8 @@ mod tests {
                 "criterion = \"uniform blow-off\"",
                 "uniform blow-off decides",
             ),
-            ("diameter = \"620.4 mm\"", "diameter = \"632.9 mm\"", "diameter = \"633.1 mm\"", "passes over the crest"),
+            ("diameter = \"620.4 mm\"", "diameter = \"621.95 mm\"", "diameter = \"622 mm\"", "larger than its seat of 621.95 mm"),
+            ("diameter = \"620.4 mm\"", "diameter = \"620.4 mm\"", "diameter = \"633.1 mm\"", "passes over the crest"),
             ("flange_height = \"5.5 mm\"", "flange_height = \"6 mm\"", "flange_height = \"6.1 mm\"", "flange height"),
         ] {
             let notes_with = |replacement: &str| {

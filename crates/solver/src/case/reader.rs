@@ -1,10 +1,12 @@
 //! Typed values to inner units, one input at a time, gathering the faults.
 
+use std::f64::consts::PI;
 use std::ops::Range;
 
+use super::bare;
 use super::error::{CaseError, Problem};
 use super::file::{CaseFile, Entry, Typed};
-use super::inputs::{Input, Kind, Need};
+use super::inputs::{BEAD_DIAMETER, Input, Kind, Need, RIM_CENTROID_DIAMETER, RIM_SEAT_DIAMETER};
 use crate::nearest::nearest;
 use crate::units::{self, Dimension, MPA, Unit};
 
@@ -29,7 +31,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn report_at(&mut self, input: &Input, span: Range<usize>, problem: Problem) {
-        self.errors.push(CaseError::at(self.file.text, input.path(), span, problem));
+        self.errors.push(CaseError::at(&self.file.text, input.path(), span, problem));
     }
 
     /// A quantity or modulus in the inner unit, or its default; NaN where it cannot be had.
@@ -102,7 +104,7 @@ impl Reader<'_> {
             // Absent alternatives, absent tables and misspelt keys are reported where they are found.
             (None, _) => return None,
         };
-        result.map_err(|problem| self.report(input, problem)).ok()
+        result.map_err(|problem| self.report(input, bare::with_unit(self.file, input, problem))).ok()
     }
 }
 
@@ -185,12 +187,20 @@ pub(super) fn parse(input: &Input, value: &Typed, dimension: Dimension) -> Resul
     Ok(units::parse(&text, dimension)?)
 }
 
+/// The problem of a diameter, mm, of the wheel where its circumference was given, as a tape tells it; none where that is no such diameter.
+fn around(input: &Input, diameter: f64) -> Option<Problem> {
+    let of_wheel = [&BEAD_DIAMETER, &RIM_SEAT_DIAMETER, &RIM_CENTROID_DIAMETER].iter().any(|i| i.path() == input.path());
+    let (Kind::Quantity { min, max, .. }, true) = (input.kind, of_wheel) else { return None };
+    (min..=max).contains(&diameter).then_some(Problem::Circumference { key: input.key, diameter })
+}
+
 fn within(input: &Input, inner: f64, unit: &Unit, min: f64, max: f64) -> Result<f64, Problem> {
     // Compared in inner units with a relative slack of rounding size, so that a typed end of the range is inside.
     let slack = 1e-12 * unit.inner_of(max).abs();
     if (unit.inner_of(min) - slack..=unit.inner_of(max) + slack).contains(&inner) {
         Ok(inner)
     } else {
-        Err(Problem::OutOfRange { given: unit.format(inner), range: input.range().unwrap_or_default() })
+        Err(around(input, inner / PI)
+            .unwrap_or_else(|| Problem::OutOfRange { given: unit.format(inner), range: input.range().unwrap_or_default() }))
     }
 }

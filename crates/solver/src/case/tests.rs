@@ -47,6 +47,17 @@ const FAULTS: &[Fault] = faults! {
     "rim", "seat_diameter" => "seat_diameter = true": "rim.seat_diameter", "true", "true or false where a quantity", "seat_diameter = \"621.95 mm\"";
     "rim", "seat_diameter" => "seat_diameter = [\"1 mm\"]": "rim.seat_diameter", "[\"1 mm\"]", "an array where", "\"621.95 mm\"";
     "rubber", "#bead" => "bead = \"97 Shore A\"": "rubber.bead", "\"97 Shore A\"", "97 Shore A lies outside 20 to 95", "Young's modulus";
+    // Units that the rest of the file has, or in which the number lies within its range.
+    "pressure", "rated" => "rated = \"65\"": "pressure.rated", "\"65\"", "bare number 65 where a pressure", "\"65 psi\", for instance";
+    "pressure", "#cap" => "cap = \"12\"": "pressure.cap", "\"12\"", "bare number 12", "\"12 bar\", a unit that the file uses elsewhere";
+    "spokes", "pretension" => "pretension = 1000": "spokes.pretension", "1000", "bare number 1000 where a force", "\"1000 N\"";
+    "bead", "stiffness" => "stiffness = 320": "bead.stiffness", "320", "bare number 320 where a force", "\"320 kN\", a unit";
+    "rubber", "#bead" => "bead = \"75\"\ncasing = \"62 Shore A\"": "rubber.bead", "\"75\"", "bare number 75", "\"75 Shore A\", a unit";
+    "rim", "seat_diameter" => "seat_diameter = \"24.48\"": "rim.seat_diameter", "\"24.48\"", "bare number 24.48", "\"24.48 cm\"";
+    // Circumferences.
+    "bead", "diameter" => "diameter = \"1949.4 mm\"": "bead.diameter", "\"1949.4 mm\"", "1949.4 mm is out of range for a diameter, and the circumference of one of 620.513 mm", "diameter = \"620.513 mm\"";
+    "rim", "seat_diameter" => "seat_diameter = \"76.925 in\"": "rim.seat_diameter", "\"76.925 in\"", "circumference of one of 621.944 mm", "seat_diameter = ";
+    "bead", "diameter" => "diameter = \"3300 mm\"": "bead.diameter", "\"3300 mm\"", "3300 mm is out of range", "100 mm to 1000 mm";
     // Ranges.
     "pressure", "rated" => "rated = \"0 bar\"": "pressure.rated", "\"0 bar\"", "0 bar is out of range", "0.1 bar to 20 bar";
     "pressure", "rated" => "rated = \"-5 bar\"": "pressure.rated", "\"-5 bar\"", "-5 bar is out of range", "0.1 bar to 20 bar";
@@ -127,6 +138,20 @@ const FAULTS: &[Fault] = faults! {
     "rubber", "#bundle" => "bundle = \"200 MPa\"\nbulk = \"150 MPa\"": "rubber.bundle", "\"200 MPa\"", "across its turns is stiffer", "smaller `bundle`";
     "pressure", "#cap" => "cap = \"7 bar\"": "pressure.cap", "\"7 bar\"", "stops at 7 bar, below the required pressure of 7.5 bar", "cap of at least";
 };
+
+/// A file in inches and psi, in which one number lost its unit.
+#[test]
+fn a_bare_number_is_taken_for_the_unit_of_the_others() {
+    let example = include_str!("../../../../examples/04_inch_units.toml");
+    for (section, line, unit) in [("pressure", "rated", "psi"), ("rim", "seat_diameter", "in"), ("spokes", "length", "in")] {
+        let start = example.find(&format!("[{section}]")).unwrap();
+        let at = start + example[start..].find(&format!("\n{line} = \"")).unwrap() + line.len() + 5;
+        let end = at + example[at..].find('"').unwrap();
+        let number = example[at..end].split(' ').next().unwrap();
+        let errors = read(&format!("{}{number}{}", &example[..at], &example[end..])).unwrap_err();
+        assert!(errors.0.len() == 1 && errors.0[0].remedy().contains(&format!("\"{number} {unit}\"")), "{errors}");
+    }
+}
 
 #[test]
 fn each_fault_is_found_at_its_place_with_its_remedy() {

@@ -8,6 +8,7 @@ mod shore;
 mod table;
 
 pub use parse::{UnitError, parse, parse_modulus};
+pub(crate) use parse::{symbols, unit_of};
 pub use shore::{SHORE_A_RANGE, modulus_of_shore_a};
 pub use table::*;
 

@@ -107,6 +107,11 @@ pub fn parse_modulus(text: &str) -> Result<f64, UnitError> {
     }
 }
 
+/// The unit of a quantity as typed; none where there is none that is known.
+pub(crate) fn unit_of(text: &str) -> Option<&'static Unit> {
+    split(text, &[]).ok().map(|(_, unit)| unit).filter(|unit| !unit.symbol.is_empty())
+}
+
 fn finite(value: f64, text: &str) -> Result<f64, UnitError> {
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite { text: text.to_owned() }) }
 }
@@ -167,7 +172,7 @@ fn find(typed: &str, wanted: &[Dimension]) -> Result<&'static Unit, UnitError> {
 }
 
 /// Symbols of a dimension for a remedy.
-fn symbols(dimension: Dimension) -> String {
+pub(crate) fn symbols(dimension: Dimension) -> String {
     let list: Vec<&str> = UNITS.iter().filter(|u| u.dimension == dimension).map(|u| u.symbol).collect();
     list.join(", ")
 }

@@ -3,6 +3,9 @@
 pub mod field;
 pub mod interpolate;
 pub mod refine;
+#[cfg(test)]
+mod refine_tests;
+pub mod standing;
 pub mod statistics;
 pub mod tyres;
 
@@ -137,6 +140,8 @@ pub struct Finished {
     pub points: Vec<Point>,
     /// The closed-form value of each field at each point, in the field's unit.
     pub estimates: Vec<Vec<Option<f64>>>,
+    /// Error of each field within each cell of the grid, by columns of cells, as held-out points tell it; none where none does.
+    pub cell_errors: Vec<Vec<Option<f64>>>,
     /// What held-out points tell.
     pub held_out: Vec<refine::HeldOut>,
     /// How well each limit's line is known, as a share of the map's range; none where no line crosses it or all is solved.
@@ -152,16 +157,5 @@ impl Finished {
     /// The field of the retention pressure that decides.
     pub fn deciding(&self) -> usize {
         self.limits.first().map_or(0, |limit| limit.field)
-    }
-
-    /// A field at a place, straight between the four points round it; none outside, or where one of them has no number or only a bound.
-    pub fn at(&self, field: usize, x: f64, y: f64) -> Option<f64> {
-        let ([i, j], [s, t]) = self.grid.locate(x, y)?;
-        let corner = |di: usize, dj: usize| match self.points[self.grid.number(i + di, j + dj)].numbers[field] {
-            Some(Number::Found(value)) => Some(value),
-            _ => None,
-        };
-        let (a, b, c, d) = (corner(0, 0)?, corner(1, 0)?, corner(0, 1)?, corner(1, 1)?);
-        Some((1.0 - t) * ((1.0 - s) * a + s * b) + t * ((1.0 - s) * c + s * d))
     }
 }

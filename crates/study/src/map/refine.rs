@@ -305,7 +305,9 @@ impl Scheme {
             margins: vec![None; self.limits.len()],
             answered: false,
         };
+        let cell_errors = self.cell_errors(&leaves, solved);
         Finished {
+            cell_errors,
             points: points.into_iter().map(|point| point.unwrap_or_else(|| unknown.clone())).collect(),
             grid: self.grid,
             fields: self.fields,
@@ -329,6 +331,34 @@ impl Scheme {
             Leaf { errors: leaf.errors.iter().enumerate().map(error).collect(), ..leaf.clone() }
         };
         self.leaves.iter().map(told).collect()
+    }
+
+    /// Error of each field within each cell of the grid: its leaf's, no less than the root mean square of all that was held out; of a cell
+    /// between solved points its leaf's halved once for each division that leads to it.
+    fn cell_errors(&self, leaves: &[Leaf], solved: Points<'_>) -> Vec<Vec<Option<f64>>> {
+        let rows = self.grid.y.len().saturating_sub(1);
+        let usual: Vec<f64> = (0..self.fields.len()).map(|field| self.usual_error(field)).collect();
+        let mut errors = vec![Vec::new(); self.grid.x.len().saturating_sub(1) * rows];
+        for leaf in leaves {
+            let Cell { x, y } = leaf.cell;
+            let divisions = (x[1] - x[0]).max(y[1] - y[0]).next_power_of_two().trailing_zeros();
+            for (i, j) in (x[0]..x[1]).flat_map(|i| (y[0]..y[1]).map(move |j| (i, j))) {
+                let corners = Cell { x: [i, i + 1], y: [j, j + 1] }.corners();
+                let all = corners.iter().all(|[i, j]| solved[self.grid.number(*i, *j)].is_some());
+                let told = |(error, usual): (&Option<f64>, &f64)| {
+                    error.map(|error| if all { HALVED.powi(divisions as i32) * error } else { error.max(*usual) })
+                };
+                errors[i * rows + j] = leaf.errors.iter().zip(&usual).map(told).collect();
+            }
+        }
+        errors
+    }
+
+    /// Root mean square of what is missed of a field at held-out points.
+    fn usual_error(&self, field: usize) -> f64 {
+        let of_field = self.held_out.iter().filter(|held| held.field == field);
+        let squares: Vec<f64> = of_field.map(|held| (held.interpolated - held.solved).powi(2)).collect();
+        (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
     }
 
     /// How well each limit's line is known; nothing is to be told where no point is interpolated.
@@ -377,116 +407,4 @@ fn inner(cell: &Cell) -> Vec<[usize; 2]> {
         }
     }
     points
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used)]
-    use super::*;
-    use crate::column::Number;
-    use crate::map::State;
-    use crate::map::field::{fields, limits};
-    use hoopwright_solver::case;
-
-    const N: usize = 20;
-
-    /// Release pressure, bar, like that of a map: the line of 7.5 bar is curved.
-    fn release(x: f64, y: f64) -> f64 {
-        0.02 * x * (0.75 + 0.2 * y) + 0.3 * y.powi(2) + 1.0
-    }
-
-    /// Runs the scheme over a map whose fields are 1 but for those of its first limits; what it asked for, in order, and the map, with
-    /// `all` its points solved.
-    fn run_over(functions: &[fn(f64, f64) -> f64], values: &[f64], all: bool) -> (Vec<usize>, Finished) {
-        let axis = |from: f64, to: f64| (0..N).map(|k| from + (to - from) * k as f64 / (N - 1) as f64).collect::<Vec<_>>();
-        let grid = Grid { x: axis(150.0, 550.0), y: axis(0.4, 2.8) };
-        let case = case::read(&case::starter()).unwrap().0;
-        let fields = fields(&case);
-        let mut limits = limits(&case, &fields);
-        // What decides, then what may not be passed.
-        limits.sort_by_key(|limit| !limit.at_least);
-        limits.dedup_by_key(|limit| limit.at_least);
-        limits.truncate(functions.len());
-        let number_at = |number: usize, field: usize| {
-            let (x, y) = (grid.x[number / N], grid.y[number % N]);
-            limits.iter().position(|limit| limit.field == field).map_or(1.0, |k| functions[k](x, y))
-        };
-        let answer = |number: usize| {
-            let numbers = (0..fields.len()).map(|field| Some(Number::Found(number_at(number, field)))).collect();
-            Some(Solved { numbers, answered: true })
-        };
-        let none = vec![vec![None; fields.len()]; grid.len()];
-        let at = vec![values.iter().copied().map(Some).collect(); grid.len()];
-        let mut scheme = Scheme::new(grid.clone(), (fields.clone(), limits.clone()), at, none);
-        let (mut solved, mut asked) = (vec![None; grid.len()], Vec::new());
-        loop {
-            let next = scheme.next(&solved);
-            if next.is_empty() {
-                (0..grid.len()).filter(|_| all).for_each(|number| solved[number] = answer(number));
-                return (asked, scheme.finish(&solved));
-            }
-            next.iter().for_each(|number| solved[*number] = answer(*number));
-            asked.extend(next);
-        }
-    }
-
-    fn run() -> (Vec<usize>, Finished) {
-        run_over(&[release], &[7.5], false)
-    }
-
-    /// A limit that is passed in steps only where another fails anyway costs nothing, and its line is not told of.
-    #[test]
-    fn only_the_edge_of_what_holds_is_sharpened() {
-        fn loss(x: f64, y: f64) -> f64 {
-            if x < 170.0 && y > 1.2 && y < 1.6 { 30.0 } else { 10.0 }
-        }
-        let (alone, _) = run();
-        let (asked, map) = run_over(&[release, loss], &[7.5, 20.0], false);
-        assert!(!map.limits[1].at_least && map.points.iter().any(|point| point.margins[1].unwrap() < 0.0));
-        assert!(asked.len() <= alone.len() + 2, "{} for {}", asked.len(), alone.len());
-        assert_eq!(map.sharpness[1], None);
-        assert!(map.sharpness[0].unwrap() <= SHARP);
-    }
-
-    #[test]
-    fn the_line_is_sharp_at_a_quarter_of_the_solves() {
-        let (asked, map) = run();
-        let mut unique = asked.clone();
-        unique.sort_unstable();
-        unique.dedup();
-        assert_eq!(unique.len(), asked.len(), "no point is asked for twice");
-        // A cell in which the line is known well enough by its middle is not divided.
-        assert!(asked.len() <= 53, "{}", asked.len());
-        assert!(map.sharpness[0].unwrap() <= SHARP, "{:?}", map.sharpness);
-        // Along each row the line lies where the function has it, to 1 % of the range.
-        for (j, y) in map.grid.y.iter().enumerate() {
-            let value = |i: usize| map.points[map.grid.number(i, j)].numbers[map.deciding()].unwrap().value();
-            let Some(i) = (1..N).find(|i| value(*i) >= 7.5 && value(i - 1) < 7.5) else { continue };
-            let share = (7.5 - value(i - 1)) / (value(i) - value(i - 1));
-            let found = map.grid.x[i - 1] + share * (map.grid.x[i] - map.grid.x[i - 1]);
-            let exact = (7.5 - 1.0 - 0.3 * y.powi(2)) / (0.02 * (0.75 + 0.2 * y));
-            assert!((found - exact).abs() <= 0.01 * 400.0, "{found} for {exact} at {y}");
-        }
-    }
-
-    #[test]
-    fn a_line_among_solved_points_alone_has_no_error() {
-        assert_eq!(run_over(&[release], &[7.5], true).1.sharpness, [None]);
-    }
-
-    #[test]
-    fn errors_of_interpolated_numbers_are_told_and_cover_them() {
-        let (_, map) = run();
-        let field = map.deciding();
-        let mut covered = (0, 0);
-        for (n, point) in map.points.iter().enumerate().filter(|(_, point)| point.origin == Origin::Interpolated) {
-            let error = (point.numbers[field].unwrap().value() - release(map.grid.x[n / N], map.grid.y[n % N])).abs();
-            covered.1 += 1;
-            covered.0 += usize::from(error <= point.errors[field].unwrap() + 1e-12);
-        }
-        assert!(covered.1 >= 300 && covered.0 * 100 >= 95 * covered.1, "{covered:?}");
-        assert!(map.held_out.iter().any(|held| held.field == field));
-        assert!(map.points.iter().any(|point| point.state() == State::Holds));
-        assert!(map.points.iter().any(|point| point.state() == State::Fails(0)));
-    }
 }

@@ -2,11 +2,12 @@
 
 use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
 use hoopwright_solver::case::{MISMATCH, Vary};
-use hoopwright_solver::units::{BAR, Dimension, KN};
+use hoopwright_solver::units::{BAR, Dimension, KN, MM};
 
+use super::Finished;
+use super::standing::{Place, Standing};
 use super::statistics::{Comparison, compare};
-use super::{Finished, State};
-use crate::table::{RowError, Table, Twice, factor_of};
+use crate::table::{RowError, Table, Twice, factor_of, name_of};
 
 /// Largest number of tyres.
 pub const MOST_TYRES: usize = 100_000;
@@ -15,6 +16,8 @@ const ID: &str = "id";
 const DIAMETER: (&str, Dimension) = ("diameter", Dimension::Length);
 const STIFFNESS: (&str, Dimension) = ("stiffness", Dimension::Force);
 const TESTED: (&str, Dimension) = ("tested release pressure", Dimension::Pressure);
+/// Beads are within this share of their seat: beyond it no case is read.
+const UNLIKE: f64 = 0.03;
 /// A head as it may be.
 const EXAMPLE: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]";
 
@@ -61,6 +64,19 @@ pub enum TyreError {
         /// As typed.
         cell: String,
     },
+    /// Diameters under the head of stiffnesses.
+    #[error(
+        "its columns diameter and stiffness look swapped: at {count} of {all} tyres not the diameter but the number for the stiffness is that of a \
+         bead for a seat of {}; change places of the two names in its head", MM.format(*.seat)
+    )]
+    Swapped {
+        /// Such tyres.
+        count: usize,
+        /// All of them.
+        all: usize,
+        /// Diameter of the seat, mm.
+        seat: f64,
+    },
     /// Too many rows.
     #[error("it has more than {MOST_TYRES} rows")]
     TooMany,
@@ -74,6 +90,24 @@ struct Source {
     name: &'static str,
     at: usize,
     factor: f64,
+}
+
+/// Heads of the columns of a CSV file that nothing is read of, as typed; none where it cannot be read.
+pub fn unused_columns(bytes: &[u8]) -> Vec<String> {
+    let names = [ID, DIAMETER.0, STIFFNESS.0, TESTED.0];
+    let Ok(table) = Table::open(bytes) else { return Vec::new() };
+    table.head.iter().filter(|head| !head.is_empty() && !names.contains(&name_of(head).as_str())).cloned().collect()
+}
+
+/// Refuses tyres most of which have no bead for a seat, mm, but would have if diameter and stiffness changed places.
+///
+/// # Errors
+/// [`TyreError::Swapped`].
+pub fn check_swapped(tyres: &[Tyre], seat: f64) -> Result<(), TyreError> {
+    let fits = |diameter: f64| (diameter / seat - 1.0).abs() < UNLIKE;
+    let swapped = |tyre: &&Tyre| !fits(tyre.diameter) && (fits(tyre.stiffness) || fits(KN.value_of(tyre.stiffness)));
+    let count = tyres.iter().filter(swapped).count();
+    if 2 * count > tyres.len() { Err(TyreError::Swapped { count, all: tyres.len(), seat }) } else { Ok(()) }
 }
 
 /// Reads tyres from a CSV file's bytes. An empty cell of the tested pressure says that there was no test; other columns are left alone.
@@ -124,10 +158,12 @@ pub struct Placed {
     pub id: String,
     /// Place along both axes, in their units.
     pub place: [f64; 2],
-    /// How the nearest point of the map stands to the limits; none outside the map.
-    pub state: Option<State>,
+    /// How its place stands to the limits; none outside the map.
+    pub standing: Option<Standing>,
     /// Deciding retention pressure by the map, bar; none outside it or where it has none.
     pub predicted: Option<f64>,
+    /// How far that may be off, bar; none where no held-out point tells.
+    pub error: Option<f64>,
     /// Tested release pressure, bar.
     pub tested: Option<f64>,
 }
@@ -162,21 +198,18 @@ pub fn place(tyres: &[Tyre], vary: &Vary, map: &Finished) -> Vec<Placed> {
     let at = |axis: usize, tyre: &Tyre| along(&vary.inputs.get(axis)?.input.path(), tyre, seat);
     let one = |tyre: &Tyre| {
         let place = [at(0, tyre)?, at(1, tyre)?];
+        let (within, deciding) = (Place::of(&map.grid, place), map.deciding());
+        let predicted = within.as_ref().and_then(|within| map.at(deciding, within));
         Some(Placed {
             id: tyre.id.clone(),
             place,
-            state: nearest(map, place).map(|number| map.points[number].state()),
-            predicted: map.at(map.deciding(), place[0], place[1]),
+            standing: within.as_ref().map(|within| map.standing(within)),
+            predicted,
+            error: within.as_ref().and_then(|within| map.error(deciding, within)).filter(|_| predicted.is_some()),
             tested: tyre.tested.map(|pressure| BAR.value_of(pressure)),
         })
     };
     tyres.iter().filter_map(one).collect()
-}
-
-/// The grid point nearest to a place within the map.
-fn nearest(map: &Finished, [x, y]: [f64; 2]) -> Option<usize> {
-    let ([i, j], [s, t]) = map.grid.locate(x, y)?;
-    Some(map.grid.number(i + usize::from(s > 0.5), j + usize::from(t > 0.5)))
 }
 
 /// Prediction against measurement for the tyres that have both; bar.
@@ -202,6 +235,24 @@ mod tests {
     fn cells_parted_by_semicolons_may_hold_decimal_commas() {
         let tyres = read(b"# invented\nid;diameter [mm];stiffness [kN]\na;620,4;300\n").unwrap();
         assert!((tyres[0].diameter - 620.4).abs() < 1e-12 && tyres.len() == 1);
+    }
+
+    #[test]
+    fn columns_that_are_not_used_are_known() {
+        let head = "id,diameter [mm],maker,stiffness [kN],width,max pressure [bar],tested_release_pressure [bar]\n";
+        assert_eq!(unused_columns(head.as_bytes()), ["maker", "width", "max pressure [bar]"]);
+        assert!(unused_columns(b"id,diameter [mm],stiffness [kN]\n").is_empty() && unused_columns(b"").is_empty());
+    }
+
+    #[test]
+    fn swapped_columns_are_noticed() {
+        let file = |rows: &str| read(format!("id,diameter [mm],stiffness [kN]\n{rows}").as_bytes()).unwrap();
+        let fault = check_swapped(&file("a,320,620.4\nb,300,621\nc,620,300\n"), 621.95).unwrap_err().to_string();
+        assert!(fault.contains("look swapped: at 2 of 3 tyres") && fault.contains("change places of the two names"), "{fault}");
+        assert_eq!(check_swapped(&file("a,320,620.4\nb,620,300\n"), 621.95), Ok(()));
+        // A stiffness that is the number of a diameter by chance.
+        assert_eq!(check_swapped(&file("a,620.4,620\nb,620,630\n"), 621.95), Ok(()));
+        assert_eq!(check_swapped(&file(""), 621.95), Ok(()));
     }
 
     #[test]

@@ -25,7 +25,7 @@ const SMALL_POOL: usize = 1 << 13;
 /// Learning ends when one drawn place leaves this multiple of the wanted interval unknown.
 const ENOUGH: f64 = 2.0;
 /// Probabilities below this one are not refined.
-pub(super) const NEGLIGIBLE: f64 = 1e-10;
+pub const NEGLIGIBLE: f64 = 1e-10;
 /// A design point counts as solved where a sample lies within so many standard deviations of the inputs.
 const NEAR: f64 = 0.2;
 /// Most starts of the search for design points, and how far apart.
@@ -77,7 +77,7 @@ impl Learnt {
 /// # Errors
 /// What `ask` fails with.
 pub fn learn<E>(plan: &Plan, record: &mut Record, ask: Ask<'_, E>, random: &mut Pcg64) -> Result<Learnt, E> {
-    let spread = spread_samples(plan);
+    let spread = spread_samples(plan, record.solved.len());
     record.solve(Purpose::Learning, &spread, ask)?;
     let learnt = fit(plan, record, None);
     improve(plan, learnt, record, ask, random, 0)
@@ -155,8 +155,10 @@ pub fn fit(plan: &Plan, record: &Record, before: Option<&Learnt>) -> Learnt {
 }
 
 /// Evenly spread over somewhat more than where the inputs usually are.
-fn spread_samples(plan: &Plan) -> Vec<Vec<f64>> {
-    let count = SPREAD[0] + SPREAD[1] * plan.joint.dimensions();
+fn spread_samples(plan: &Plan, solved: usize) -> Vec<Vec<f64>> {
+    // Half of all solves are left to check what is learnt.
+    let room = (plan.most_solves / 2).saturating_sub(solved);
+    let count = (SPREAD[0] + SPREAD[1] * plan.joint.dimensions()).min(room);
     let wide = |u: Vec<f64>| -> Vec<f64> { u.iter().map(|x| (WIDER * x).clamp(-OUTMOST, OUTMOST)).collect() };
     let places = normal_points(count, plan.joint.dimensions(), seed_for(plan.seed, 1));
     places.into_iter().map(|u| plan.joint.at(&wide(u))).collect()

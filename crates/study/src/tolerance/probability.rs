@@ -44,7 +44,15 @@ pub struct Probability {
     pub unanswered: usize,
 }
 
+/// Checks below which a probability counts as not known: so few tell nothing of the rare large terms, whatever their spread.
+pub const FEWEST_CHECKS: usize = 16;
+
 impl Probability {
+    /// Whether it is known at all, if only to a bound.
+    pub fn is_known(&self) -> bool {
+        self.checks >= FEWEST_CHECKS
+    }
+
     /// Whether no more than an upper bound is known.
     pub fn is_bound(&self) -> bool {
         self.low <= 0.0

@@ -8,7 +8,7 @@ use super::joint::Joint;
 use super::learn::{self, Learnt, NEGLIGIBLE, survey};
 use super::normal::below;
 use super::pool::Pool;
-use super::probability::{Correction, MATTERS, Probability};
+use super::probability::{Correction, FEWEST_CHECKS, MATTERS, Probability};
 use super::sample::{Ask, Purpose, Record, Sample};
 use super::sequence::seed_for;
 
@@ -17,8 +17,6 @@ const POOL: usize = 1 << 15;
 /// Checks of the first round and of those after it.
 const FIRST: usize = 32;
 const FURTHER: usize = 16;
-/// Checks that are made of a probability too small to be refined.
-const FOR_NOTHING: usize = 16;
 /// Most passes, and the further checks that a pass may need without being given up for a better stand-in.
 const PASSES: u64 = 4;
 const PATIENCE: usize = 32;
@@ -62,9 +60,8 @@ pub fn settle<E>(
     ask: Ask<'_, E>,
     random: &mut Pcg64,
 ) -> Result<(Learnt, Settled), E> {
-    // A spread that is to be sized needs checks of its own.
-    let kept_back = if plan.chosen.is_none() { 0 } else { FOR_NOTHING };
-    let most = plan.most_solves.saturating_sub(kept_back);
+    // The probability comes first: a spread that is to be sized gets what is left.
+    let most = plan.most_solves;
     let mut pass = 1;
     loop {
         let patience = if pass == PASSES { usize::MAX } else { PATIENCE };
@@ -120,7 +117,8 @@ impl Checks<'_> {
         let (mut numbers, mut samples): (Vec<usize>, Vec<Sample>) = (Vec::new(), Vec::new());
         loop {
             let count = match (negligible, numbers.is_empty()) {
-                (true, _) => FOR_NOTHING,
+                // A probability too small to be refined is checked no more than it must.
+                (true, _) => FEWEST_CHECKS,
                 (false, true) => FIRST,
                 (false, false) => FURTHER,
             };

@@ -3,12 +3,13 @@
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::number;
 use hoopwright_study::map::Origin;
+use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::tyres::Placed;
 
 use super::facets::{Corner, clip};
 use super::label::{Form, Labels};
 use super::{NOTHING, Part, Sheet};
-use crate::map::limit_words;
+use crate::map::{NEAR, limit_words};
 use crate::svg::{Canvas, INK, ticks};
 use crate::words;
 
@@ -61,7 +62,12 @@ pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
     }
     labels.draw(&mut canvas);
     solved_marks(&mut canvas, sheet);
-    marks.iter().for_each(|(tyre, at)| tyre_mark(&mut canvas, *at, reached(sheet, tyre)));
+    for (tyre, at) in &marks {
+        if matches!(tyre.standing, Some(Standing::Near(_))) {
+            near_mark(&mut canvas, *at);
+        }
+        tyre_mark(&mut canvas, *at, reached(sheet, tyre));
+    }
     sheet.axes(&mut canvas);
     legend(&mut canvas, sheet, tyres);
     let description = format!("Map over {} and {} with the window in which every limit is kept.", sheet.axes[0], sheet.axes[1]);
@@ -182,7 +188,7 @@ fn solved_marks(canvas: &mut Canvas, sheet: &Sheet<'_>) {
 
 /// The measured tyres on the map and their places on the canvas.
 fn marks<'a>(sheet: &Sheet<'_>, tyres: &'a [Placed]) -> impl Iterator<Item = (&'a Placed, [f64; 2])> {
-    tyres.iter().filter(|tyre| tyre.state.is_some()).map(|tyre| (tyre, sheet.frame.at(tyre.place[0], tyre.place[1])))
+    tyres.iter().filter(|tyre| tyre.standing.is_some()).map(|tyre| (tyre, sheet.frame.at(tyre.place[0], tyre.place[1])))
 }
 
 /// Whether its test reached the required pressure; none without a test.
@@ -209,6 +215,13 @@ fn tyre_mark(canvas: &mut Canvas, [x, y]: [f64; 2], reached: Option<bool>) {
             ));
         }
     }
+}
+
+/// A ring round a tyre of which the map cannot tell whether a limit is kept.
+fn near_mark(canvas: &mut Canvas, [x, y]: [f64; 2]) {
+    canvas.raw(format_args!(
+        "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"7.5\" fill=\"none\" stroke=\"#23426b\" stroke-width=\"1.6\"/>"
+    ));
 }
 
 fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
@@ -264,12 +277,80 @@ fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
         (Some(true), "tested, required pressure reached"),
         (Some(false), "tested, came off below it"),
     ] {
-        if tyres.iter().any(|tyre| tyre.state.is_some() && reached(sheet, tyre) == kind) {
+        if tyres.iter().any(|tyre| tyre.standing.is_some() && reached(sheet, tyre) == kind) {
             say(canvas, &|c, y| tyre_mark(c, [left + 13.0, y], kind), &[words.to_owned()]);
         }
     }
-    let outside = tyres.iter().filter(|tyre| tyre.state.is_none()).count();
+    if tyres.iter().any(|tyre| matches!(tyre.standing, Some(Standing::Near(_)))) {
+        say(canvas, &|c, y| near_mark(c, [left + 13.0, y]), &[NEAR.to_owned()]);
+    }
+    let outside = tyres.iter().filter(|tyre| tyre.standing.is_none()).count();
     if outside > 0 {
         say(canvas, &|_, _| (), &[format!("measured tyres outside the map: {outside}")]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use hoopwright_solver::case;
+    use hoopwright_study::column::Number;
+    use hoopwright_study::map::field::{fields, limits};
+    use hoopwright_study::map::refine::Scheme;
+    use hoopwright_study::map::standing::Place;
+    use hoopwright_study::map::{Grid, Solved, State};
+
+    /// Whether a place lies in a convex polygon.
+    fn holds(polygon: &[Corner], [x, y]: [f64; 2]) -> bool {
+        let sides = (0..polygon.len()).map(|k| {
+            let (a, b) = (polygon[k].0, polygon[(k + 1) % polygon.len()].0);
+            (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])
+        });
+        let sides: Vec<f64> = sides.collect();
+        polygon.len() > 2 && (sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0))
+    }
+
+    /// A map of two limits whose lines cross, with a point without an answer and one without the second number.
+    #[test]
+    fn a_tyre_is_found_to_be_what_the_area_says_in_which_it_lies() {
+        let text = case::starter() + "\n[map]\n\"bead.stiffness\" = [\"1 kN\", \"2 kN\"]\nmismatch = [\"1 mm\", \"2 mm\"]\n";
+        let vary = case::map(&text.replace("\"1 kN\"", "\"250 kN\"").replace("\"2 kN\"", "\"300 kN\""), case::Attached::new());
+        let vary = vary.unwrap().unwrap().grid;
+        let fields = fields(&vary.variants[0].case);
+        let limits = limits(&vary.variants[0].case, &fields);
+        let n = 6;
+        let grid = Grid { x: (0..n).map(|i| i as f64).collect(), y: (0..n).map(|j| 10.0 * j as f64).collect() };
+        let solved: Vec<Option<Solved>> = (0..n * n)
+            .map(|k| {
+                let (x, y) = ((k / n) as f64, (k % n) as f64);
+                let numbers = |field: usize| match limits.iter().position(|limit| limit.field == field) {
+                    Some(0) => Some(Number::Found(7.5 + 0.8 * (x - 2.2) + 0.3 * x * (y - 2.0))),
+                    Some(_) if k == 20 => None,
+                    Some(_) => Some(Number::Found(25.0 + 3.0 * (y - 2.6) - 0.5 * x * x)),
+                    None => None,
+                };
+                Some(Solved { numbers: (0..fields.len()).map(numbers).collect(), answered: k != 9 })
+            })
+            .collect();
+        let values = vec![limits.iter().map(|limit| Some(if limit.at_least { 7.5 } else { 25.0 })).collect(); n * n];
+        let estimates = vec![vec![None; fields.len()]; n * n];
+        let map = Scheme::new(grid.clone(), (fields.clone(), limits.clone()), values, estimates).finish(&solved);
+        let sheet = Sheet::new(&vary, &map);
+        let (hold, fail) = (holding(&sheet), (0..limits.len()).map(|k| failing(&sheet, k)).collect::<Vec<_>>());
+        let mut met = std::collections::BTreeSet::new();
+        for k in 0..3000_u32 {
+            let share = |factor: f64| (f64::from(k) * factor).fract();
+            let place = [5.0 * share(0.618_033_988_7), 50.0 * share(0.754_877_666_2)];
+            let within = |area: &Area| area.iter().any(|polygon| holds(polygon, place));
+            let drawn = match fail.iter().position(within) {
+                Some(limit) => State::Fails(limit),
+                None if within(&hold) => State::Holds,
+                None => State::NoAnswer,
+            };
+            assert_eq!(map.area(&Place::of(&grid, place).unwrap()), drawn, "{place:?}");
+            met.insert(format!("{drawn:?}"));
+        }
+        assert_eq!(met.len(), 2 + 2, "{met:?}");
     }
 }

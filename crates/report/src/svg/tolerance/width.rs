@@ -13,7 +13,7 @@ const RAREST: f64 = -12.0;
 /// The picture; none where no spread was sized.
 pub(super) fn picture(r: &Reported<'_>) -> Option<String> {
     let sizing = r.findings.sizing.as_ref()?;
-    let target = r.plan.target?;
+    let target = r.plan.target.filter(|_| sizing.outcome != Outcome::NotKnown)?;
     let uncertain = &r.tolerance.inputs[sizing.input];
     let title = &r.tolerance.case.title;
     let mut canvas = Canvas::new(760.0, 500.0);

@@ -2,11 +2,15 @@
 //!
 //! - Creep: the unstretched bead grows by `c T / T_c` for each decade of time beyond the reference time, T being the tension of the new
 //!   bead at the rated pressure. On the rim the tension falls as the bead grows; that is left out, so the growth is an upper bound.
+//! - Creep of a bead that was measured after a pre-stretch counts on from there. Strain `c T_m / T_c log(t_m / t_0)` is behind it, which
+//!   the tyre's own tension T would have made within `t_e = t_0 (t_m / t_0)^(T_m / T)` (strain hardening: what has crept already is
+//!   all that counts of the past). A time t later it has grown by `c T / T_c log((t_e + t) / t_e)`. A pre-stretch by more than the
+//!   tyre's own tension counts as one by that, which leaves more growth: what is known of such histories is too little to count on.
 //! - Heat: the air's absolute pressure grows with its absolute temperature at constant volume. Lengths are measured in the hot rim's:
 //!   the bead shrinks by what the rim grows more. The cold spokes hold the rim back in the ratio of the stiffnesses of rim and spokes.
 //!   Breaking forces of bundle and cords fall in the ratio of their stiffnesses.
 
-use super::{BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, REFERENCE_TIME, Service};
+use super::{BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, MEASURED_AFTER, MEASURED_TENSION, REFERENCE_TIME, Service};
 use crate::case::inputs::Input;
 use crate::case::{Case, HoopLaw};
 use crate::rim::rim_stiffness;
@@ -59,33 +63,44 @@ impl Condition {
             self == Self::Held
         } else if one_of(&[&LIFE]) {
             matches!(self, Self::Aged | Self::HotAged)
-        } else if one_of(&[&REFERENCE_TIME, &BEAD_CREEP, &CREEP_TENSION, &CASING_CREEP]) {
+        } else if one_of(&[&REFERENCE_TIME, &BEAD_CREEP, &CREEP_TENSION, &MEASURED_AFTER, &MEASURED_TENSION, &CASING_CREEP]) {
             self.has_crept()
         } else {
             self.is_hot()
         }
     }
 
-    /// Decades of time beyond the reference time.
-    fn decades(self, service: &Service) -> f64 {
-        let time = match self {
-            Self::New | Self::HotNew => return 0.0,
+    /// Time inflated, s.
+    fn time(self, service: &Service) -> f64 {
+        match self {
+            Self::New | Self::HotNew => 0.0,
             Self::Held => service.hold,
             Self::Aged | Self::HotAged => service.life,
-        };
-        (time / service.reference_time).log10().max(0.0)
+        }
+    }
+
+    /// Decades of time beyond the reference time.
+    fn decades(self, service: &Service) -> f64 {
+        (self.time(service) / service.reference_time).log10().max(0.0)
+    }
+
+    /// Decades of time in which a bead under a tension grows beyond its measured diameter.
+    fn decades_beyond_measured(self, service: &Service, tension: f64) -> f64 {
+        let Some(measured) = service.measured else { return self.decades(service) };
+        let share = measured.tension.map_or(1.0, |pull| (pull / tension).clamp(0.0, 1.0));
+        let behind = share * (measured.after / service.reference_time).log10().max(0.0);
+        (1.0 + self.time(service) / service.reference_time / 10_f64.powf(behind)).log10()
     }
 
     /// The case under this condition; `tension` is that of the new bead at the rated pressure, N.
     pub fn of(self, case: &Case, service: &Service, tension: f64) -> Case {
         let mut case = case.clone();
-        let decades = self.decades(service);
         let per_decade = match service.bead_creep {
             Some([creep, at]) => creep * tension / at,
             None => ELASTIC_SHARE * case.bead.law.strain(tension),
         };
-        case.bead.diameter *= 1.0 + decades * per_decade;
-        case.casing.bead_to_bead *= 1.0 + decades * service.casing_creep;
+        case.bead.diameter *= 1.0 + self.decades_beyond_measured(service, tension) * per_decade;
+        case.casing.bead_to_bead *= 1.0 + self.decades(service) * service.casing_creep;
         if self.is_hot() {
             heat(&mut case, service);
         }
@@ -201,6 +216,51 @@ mod tests {
         assert!((aged.bead.diameter / case.bead.diameter - 1.00045).abs() < 1e-12);
         assert!((aged.casing.bead_to_bead / case.casing.bead_to_bead - 1.003).abs() < 1e-12);
         assert!((aged.pressure.rated - case.pressure.rated).abs() < 1e-15);
+    }
+
+    /// 0.01 % a decade at 1 kN, under 1.5 kN. Measured after 24 h under the same force the bead has 1.380 decades from 1 h on behind it; after
+    /// 2400 h more it has 3.385, 2.0043 more; not another 3.380. After 24 h under half the force it is as far as after 4.899 h under 1.5 kN.
+    #[test]
+    fn creep_before_the_measurement_is_not_counted_again() {
+        let block = "bead_creep = \"0.01 %\"\ncreep_tension = \"1 kN\"\nlife = \"100 d\"\n";
+        let decades = |more: &str| {
+            let (case, service) = read(&format!("{block}{more}"));
+            let aged = Condition::Aged.of(&case, &service, 1500.0);
+            (aged.bead.diameter / case.bead.diameter - 1.0) / 1.5e-4
+        };
+        for (more, expected) in [
+            ("", 2400_f64.log10()),
+            ("measured_after = \"24 h\"", (1.0 + 2400.0 / 24.0_f64).log10()),
+            ("measured_after = \"24 h\"\nmeasured_tension = \"750 N\"", (1.0 + 2400.0 / 24_f64.sqrt()).log10()),
+            // A larger force counts no more than the tyre's own.
+            ("measured_after = \"24 h\"\nmeasured_tension = \"6 kN\"", (1.0 + 2400.0 / 24.0_f64).log10()),
+            // Before the reference time nothing has crept.
+            ("measured_after = \"0.5 h\"", 2401_f64.log10()),
+        ] {
+            assert!((decades(more) - expected).abs() < 1e-9, "{more}: {} {expected}", decades(more));
+        }
+        let (case, service) = read(&format!("{block}measured_after = \"24 h\""));
+        assert!((Condition::New.of(&case, &service, 1500.0).bead.diameter - case.bead.diameter).abs() < 1e-12);
+        assert_eq!(service.measured_otherwise().measured, None);
+        assert_eq!(service.measured_otherwise().measured_otherwise().measured.map(|m| m.after), Some(service.hold));
+    }
+
+    /// Strain hardening by steps: every step under the tyre's force grows by the law's slope at the strain that is there.
+    #[test]
+    fn growth_beyond_the_measurement_follows_the_law_of_the_rate() {
+        let block = "bead_creep = \"0.01 %\"\ncreep_tension = \"1 kN\"\nlife = \"10 d\"\n";
+        let (case, service) = read(&format!("{block}measured_after = \"24 h\"\nmeasured_tension = \"750 N\""));
+        let per_decade = 1.5e-4;
+        let mut strain = 0.5 * per_decade * 24_f64.log10();
+        let (start, steps) = (strain, 240_000);
+        for _ in 0..steps {
+            // strain = per_decade log(t / t0) under 1.5 kN, so its rate is per_decade / (ln 10 t) at the t that this strain stands for.
+            let rate = |strain: f64| per_decade / std::f64::consts::LN_10 / 10_f64.powf(strain / per_decade);
+            let step = 240.0 / f64::from(steps);
+            strain += step * rate(strain + 0.5 * step * rate(strain));
+        }
+        let aged = Condition::Aged.of(&case, &service, 1500.0).bead.diameter / case.bead.diameter - 1.0;
+        assert!((aged / (strain - start) - 1.0).abs() < 1e-6, "{aged} {}", strain - start);
     }
 
     /// Published: 13 % of the elastic strain at 1000 days; the default has what is crept from one hour on, 1.7 % x log10(24000) = 7.4 %,

@@ -31,6 +31,8 @@ pub struct Service {
     pub reference_time: f64,
     /// Creep strain in a decade of time and the hoop force it was found under; none for a share of the elastic strain.
     pub bead_creep: Option<[f64; 2]>,
+    /// When diameter and stiffness of the bead were measured; none before any pre-stretch.
+    pub measured: Option<Measured>,
     /// Creep strain of the cords in a decade of time at the rated pressure.
     pub casing_creep: f64,
     /// Temperature of measurement and filling.
@@ -55,7 +57,23 @@ pub struct Service {
     pub hot_friction: Option<f64>,
 }
 
+/// A pre-stretch after which a bead was measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// Its time, s.
+    pub after: f64,
+    /// Its hoop force, N; none for that of the new bead at the rated pressure.
+    pub tension: Option<f64>,
+}
+
 impl Service {
+    /// The same service of a bead measured at the other time: after the hold, where it was measured before any pre-stretch, else before.
+    #[must_use]
+    pub fn measured_otherwise(&self) -> Self {
+        let after_hold = Measured { after: self.hold, tension: None };
+        Self { measured: if self.measured.is_none() { Some(after_hold) } else { None }, ..self.clone() }
+    }
+
     /// Table, key and value with its unit of every input that has one.
     pub fn rows(&self) -> Vec<Row> {
         let row = |(input, value): (&Input, Option<f64>)| Some((input.section, input.key, input.unit()?.format(value?)));
@@ -63,7 +81,7 @@ impl Service {
     }
 
     /// Every input with its value in the inner unit; none where it is not given and has no default.
-    pub fn resolved(&self) -> [(&'static Input, Option<f64>); 16] {
+    pub fn resolved(&self) -> [(&'static Input, Option<f64>); 18] {
         let [creep, tension] = self.bead_creep.map_or([None; 2], |pair| pair.map(Some));
         [
             (&HOLD, Some(self.hold)),
@@ -71,6 +89,8 @@ impl Service {
             (&REFERENCE_TIME, Some(self.reference_time)),
             (&BEAD_CREEP, creep),
             (&CREEP_TENSION, tension),
+            (&MEASURED_AFTER, self.measured.map(|measured| measured.after)),
+            (&MEASURED_TENSION, self.measured.and_then(|measured| measured.tension)),
             (&CASING_CREEP, Some(self.casing_creep)),
             (&COLD, Some(self.cold)),
             (&HOT_RIM, Some(self.hot_rim)),
@@ -126,11 +146,14 @@ pub(super) fn service_of(file: &CaseFile<'_>, faults: Vec<CaseError>) -> Result<
 fn build(r: &mut Reader<'_>) -> Service {
     let hot_rim = r.quantity(&HOT_RIM);
     let creep_tension = r.quantity(&CREEP_TENSION);
+    r.needs(&MEASURED_TENSION, &MEASURED_AFTER);
+    let measured_tension = r.optional(&MEASURED_TENSION);
     Service {
         hold: r.quantity(&HOLD),
         life: r.quantity(&LIFE),
         reference_time: r.quantity(&REFERENCE_TIME),
         bead_creep: r.optional(&BEAD_CREEP).map(|creep| [creep, creep_tension]),
+        measured: r.optional(&MEASURED_AFTER).map(|after| Measured { after, tension: measured_tension }),
         casing_creep: r.quantity(&CASING_CREEP),
         cold: r.quantity(&COLD),
         hot_rim,
@@ -189,7 +212,7 @@ mod tests {
         let s = read("").unwrap();
         assert_eq!((s.hold, s.life, s.reference_time), (86_400.0, 1000.0 * 86_400.0, 3600.0));
         assert!((s.hot_rim - 373.15).abs() < 1e-9 && s.hot_bead == s.hot_rim && (s.hot_air - 308.15).abs() < 1e-9);
-        assert_eq!((s.bead_creep, s.casing_creep, s.hot_friction), (None, 0.0, None));
+        assert_eq!((s.bead_creep, s.casing_creep, s.hot_friction, s.measured), (None, 0.0, None, None));
         assert!((s.rim_expansion - 23.6e-6).abs() < 1e-15 && (s.bead_expansion + 2e-6).abs() < 1e-15);
         assert!((s.atmosphere - 0.1013).abs() < 1e-12);
     }
@@ -209,6 +232,8 @@ mod tests {
             ("hot_rims = \"90 degC\"", "service.hot_rims", "hot_rim"),
             ("hot_air = \"10 degC\"", "service.hot_air", "below the 20 degC"),
             ("cold = \"50 degC\"", "service.hot_air", "below the 50 degC"),
+            ("measured_tension = \"1 kN\"", "service.measured_tension", "no use without `measured_after`"),
+            ("measured_after = \"1 kN\"", "service.measured_after", "a time is needed"),
             ("softening = \"0.011 /K\"", "service.softening", "leaves 0.12"),
             ("casing_softening = \"0.011 /K\"\nhot_bead = \"95 degC\"", "service.casing_softening", "leaves 0.175"),
         ] {
@@ -238,13 +263,13 @@ mod tests {
     fn a_stated_service_is_listed_with_its_units() {
         assert_eq!(stated_service(&starter(), Attached::new()).unwrap(), None);
         let rows = stated_service(&(starter() + "\n[service]\nlife = \"48 h\"\n"), Attached::new()).unwrap().unwrap().rows();
-        assert_eq!((rows.len(), &rows[1]), (SERVICE_INPUTS.len() - 3, &("service", "life", "2 d".to_owned())));
+        assert_eq!((rows.len(), &rows[1]), (SERVICE_INPUTS.len() - 5, &("service", "life", "2 d".to_owned())));
     }
 
     #[test]
     fn every_input_is_resolved_in_its_order() {
         let s = read("").unwrap();
         assert!(s.resolved().iter().map(|(input, _)| input.key).eq(SERVICE_INPUTS.iter().map(|input| input.key)));
-        assert_eq!(s.resolved().iter().filter(|(_, value)| value.is_none()).count(), 3);
+        assert_eq!(s.resolved().iter().filter(|(_, value)| value.is_none()).count(), 5);
     }
 }

@@ -33,6 +33,14 @@ inputs! {
     CREEP_TENSION: "service" "creep_tension", quantity(NEWTON, 1.0, 50_000.0), Default { value: "1500 N" },
         "Hoop force under which bead_creep was found; creep is in proportion to the force", "invented";
 
+    MEASURED_AFTER: "service" "measured_after", quantity(HOUR, 0.01, 1e6),
+        Optional { absent: "the bead was measured before any pre-stretch", example: "24 h" },
+        "Time under tension after which the bead's diameter and stiffness were measured; its creep counts on from there", "24 h of pre-stretch on a bench is common practice, no source";
+
+    MEASURED_TENSION: "service" "measured_tension", quantity(NEWTON, 1.0, 50_000.0),
+        Derived { rule: "the new bead's tension at the rated pressure", example: "1500 N" },
+        "Hoop force of that pre-stretch, with measured_after; a larger one counts no more than the tyre's own", "invented";
+
     CASING_CREEP: "service" "casing_creep", quantity(PERCENT, 0.0, 2.0), Default { value: "0 %" },
         "Growth of the casing's cords in a decade of time at the rated pressure", "no published value read: measure it";
 

@@ -53,24 +53,24 @@ pub fn map(text: &str, attached: Attached) -> Result<Option<Map>, CaseErrors> {
             (TYRES, other) => {
                 let line = format!("{TYRES} = \"tyres.csv\"");
                 let problem = Problem::WrongType { found: other.type_name(), wanted: "a file name in quotes", line };
-                errors.push(CaseError::at(text, format!("{MAP}.{TYRES}"), named.entry.span.clone(), problem));
+                errors.push(CaseError::at(&file.text, format!("{MAP}.{TYRES}"), named.entry.span.clone(), problem));
             }
             _ => axes.push(named.clone()),
         }
     }
     if let (true, Some(case)) = (axes.is_empty(), &case) {
         if let HoopLaw::Table(_) = case.bead.law {
-            errors.push(CaseError::at(text, MAP.to_owned(), header.clone(), no_stiffness()));
+            errors.push(CaseError::at(&file.text, MAP.to_owned(), header.clone(), no_stiffness()));
             return sound(errors).map(|()| None);
         }
         axes = default_axes(case, header);
     }
     let before = errors.len();
-    let block = Block::read(text, (MAP, header.clone()), &axes, &mut errors);
+    let block = Block::read(&file.text, (MAP, header.clone()), &axes, &mut errors);
     if errors.len() == before
         && let Err((span, problem)) = check_axes(&block, &axes, header)
     {
-        errors.push(CaseError::at(text, MAP.to_owned(), span, problem));
+        errors.push(CaseError::at(&file.text, MAP.to_owned(), span, problem));
     }
     sound(errors)?;
     block.build(&file).map(|grid| Some(Map { grid, tyres }))

@@ -19,6 +19,7 @@ pub use stand_in::{BEAD_CIRCUMFERENCE, GAUGE_ERROR, MISMATCH, SEAT_CIRCUMFERENCE
 pub use tolerance::{MOST_UNCERTAIN, Spread, Tolerance, Uncertain, tolerance};
 
 use std::ops::Range;
+use std::sync::LazyLock;
 
 use self::values::{Value, values_of};
 use super::Case;
@@ -28,6 +29,7 @@ use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Entry, Named, Typed, VARY};
 use super::inputs::{INPUTS, Input};
 use super::service::InService;
+use super::text::Text;
 use crate::nearest::nearest;
 
 /// Most variants of one case.
@@ -105,7 +107,7 @@ pub fn variants(text: &str, attached: Attached) -> Result<Option<Vary>, CaseErro
     let (file, structural) = CaseFile::parse(text)?;
     let file = file.with_attached(attached);
     let mut errors = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
-    let block = file.vary.as_ref().map(|(header, entries)| Block::read(text, (VARY, header.clone()), entries, &mut errors));
+    let block = file.vary.as_ref().map(|(header, entries)| Block::read(&file.text, (VARY, header.clone()), entries, &mut errors));
     sound(errors)?;
     block.map(|block| block.build(&file)).transpose()
 }
@@ -122,7 +124,7 @@ struct Block {
 }
 
 impl Block {
-    fn read(text: &str, (table, header): (&str, Range<usize>), entries: &[Named], errors: &mut Vec<CaseError>) -> Self {
+    fn read(text: &Text<'_>, (table, header): (&str, Range<usize>), entries: &[Named], errors: &mut Vec<CaseError>) -> Self {
         let mut block = Self { combine: Combine::Grid, inputs: Vec::new() };
         let before = errors.len();
         for named in entries {
@@ -272,21 +274,30 @@ fn unquoted(named: &Named, inputs: &[&'static Input]) -> Option<Problem> {
     let first = of_table.first().filter(|_| !named.name.is_empty())?;
     let keys = if let Typed::Table(keys) = &named.entry.value { &keys[..] } else { &[] };
     let meant = |key: &Named| nearest(&format!("{}.{}", named.name, key.name), of_table.iter().map(String::as_str));
-    let mut paths: Vec<String> = keys.iter().filter_map(meant).map(str::to_owned).collect();
+    let mut paths: Vec<String> = Vec::new();
+    for path in keys.iter().filter_map(meant) {
+        if !paths.iter().any(|known| known == path) {
+            paths.push(path.to_owned());
+        }
+    }
     if paths.is_empty() {
         paths.push(first.clone());
     }
     Some(Problem::Unquoted { table: named.name.clone(), paths })
 }
 
+/// Paths of all inputs that are numbers and of what stands for them.
+static PATHS: LazyLock<Vec<String>> =
+    LazyLock::new(|| INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some()).map(|i| i.path()).collect());
+
 /// The input of a path, if it is a number.
 fn input_of(path: &str) -> Result<&'static Input, Problem> {
-    let Some(input) = INPUTS.iter().copied().chain(STAND_INS).find(|input| input.path() == path) else {
-        let paths: Vec<String> =
-            INPUTS.iter().copied().chain(STAND_INS).filter(|i| i.unit().is_some()).map(|i| i.path()).collect();
+    let (section, key) = path.rsplit_once('.').unwrap_or(("", path));
+    let named = |input: &&'static Input| input.section == section && input.key == key;
+    let Some(input) = INPUTS.iter().copied().chain(STAND_INS).find(named) else {
         // A key's name alone is a path without its table.
         let of_key = INPUTS.iter().find(|input| input.key == path).map(|input| input.path());
-        let near = || nearest(path, paths.iter().map(String::as_str)).map(str::to_owned);
+        let near = || nearest(path, PATHS.iter().map(String::as_str)).map(str::to_owned);
         return Err(Problem::UnknownPath { path: path.to_owned(), nearest: of_key.or_else(near) });
     };
     if input.unit().is_some() {

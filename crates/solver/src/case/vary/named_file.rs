@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::case::error::{CaseError, Problem};
+use crate::case::text::Text;
 
 /// A file that a table names.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,6 +19,11 @@ pub struct NamedFile {
 impl NamedFile {
     /// A fault of the file at the place in the case's `text` where it is named: a sentence and a remedy.
     pub fn fault(&self, text: &str, sentence: String, remedy: &str) -> CaseError {
-        CaseError::at(text, self.key.clone(), self.span.clone(), Problem::Vary { sentence, remedy: remedy.to_owned() })
+        CaseError::at(
+            &Text::new(text),
+            self.key.clone(),
+            self.span.clone(),
+            Problem::Vary { sentence, remedy: remedy.to_owned() },
+        )
     }
 }

@@ -11,6 +11,7 @@ use crate::case::file::{CaseFile, Entry, Named, SIZES, Typed};
 use crate::case::inputs::{CASING_SIZE, INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
 use crate::case::reader::quantity_of;
 use crate::case::size::{SizeLabel, size_of};
+use crate::case::text::Text;
 use crate::units::MM;
 
 /// Inner widths where the table names none: the case's own and these, mm.
@@ -97,16 +98,17 @@ pub fn sizes(text: &str, attached: Attached) -> Result<Sizes, CaseErrors> {
             "use \"rim.inner_width\", \"pressure.rated\", clear_width, clear_radius or clearance; [vary] takes any input";
         let no_key = || Problem::Vary { sentence, remedy: remedy.to_owned() };
         let problem = unquoted(named, INPUTS).unwrap_or_else(no_key);
-        errors.push(CaseError::at(text, format!("{SIZES}.{}", named.name), named.key.clone(), problem));
+        errors.push(CaseError::at(&file.text, format!("{SIZES}.{}", named.name), named.key.clone(), problem));
     }
     axes.sort_by_key(|named| named.name == PRESSURE_RATED.path());
     let mut of_axes = Vec::new();
-    let block = Block::read(text, (SIZES, header), &axes, &mut of_axes);
+    let block = Block::read(&file.text, (SIZES, header), &axes, &mut of_axes);
     // A case with faults has no default axes: that none are named is then no fault of the table.
     if !axes.is_empty() {
         errors.extend(of_axes);
     }
-    let mut room = SIZE_SETTINGS.iter().map(|input| setting(text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
+    let mut room =
+        SIZE_SETTINGS.iter().map(|input| setting(&file.text, input, &settings, &mut errors)).collect::<Vec<_>>().into_iter();
     let [clear_width, clear_radius, clearance] = [(); 3].map(|()| room.next().flatten());
     sound(errors)?;
     debug_assert!(block.combine == Combine::Grid);
@@ -125,7 +127,7 @@ pub fn stated_sizes(text: &str, attached: Attached) -> Result<Option<Sizes>, Cas
     file.sizes.is_some().then(|| sizes(text, attached)).transpose()
 }
 
-fn setting(text: &str, input: &'static Input, settings: &[Named], errors: &mut Vec<CaseError>) -> Option<f64> {
+fn setting(text: &Text<'_>, input: &'static Input, settings: &[Named], errors: &mut Vec<CaseError>) -> Option<f64> {
     let named = settings.iter().find(|named| named.name == input.key)?;
     let fault = |problem| errors.push(CaseError::at(text, input.path(), named.entry.span.clone(), problem));
     quantity_of(input, &named.entry.value).map_err(fault).ok()

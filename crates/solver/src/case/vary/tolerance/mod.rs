@@ -20,6 +20,7 @@ use crate::case::error::{CaseError, CaseErrors, Problem};
 use crate::case::file::{CaseFile, Entry, Named, TOLERANCE, Typed};
 use crate::case::inputs::Input;
 use crate::case::service::{Condition, InService, service_of};
+use crate::case::text::Text;
 use crate::units::ONE;
 
 /// Most inputs that scatter: learning the model's answer asks for a number of solves that grows with their square.
@@ -82,7 +83,7 @@ pub fn tolerance(text: &str, attached: Attached) -> Result<Option<Tolerance>, Ca
     let Some((header, entries)) = &file.tolerance else { return sound(errors).map(|()| None) };
     let mut at = |key: &str, (span, problem): Fault| {
         errors.push(CaseError::at(
-            text,
+            &file.text,
             if key.is_empty() { TOLERANCE.to_owned() } else { format!("{TOLERANCE}.{key}") },
             span,
             problem,
@@ -244,6 +245,6 @@ impl Uncertain {
             Spread::Normal { within: None, .. } => format!("cut it off, as in within = [\"...\", \"...\"]; {}", fault.remedy()),
             _ => fault.remedy(),
         };
-        CaseError::at(text, format!("{TOLERANCE}.{path}"), self.span.clone(), Problem::Vary { sentence, remedy })
+        CaseError::at(&Text::new(text), format!("{TOLERANCE}.{path}"), self.span.clone(), Problem::Vary { sentence, remedy })
     }
 }
