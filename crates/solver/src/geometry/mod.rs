@@ -6,6 +6,7 @@ pub mod rim;
 pub mod section;
 
 use crate::case::Case;
+use crate::rim::agreement::Disagreement;
 
 /// Half thickness of the tyre, tread left out, at a meridian length from the bundle's centre, mm: from half the bead's width down to half
 /// the sidewall's over the filler.
@@ -48,6 +49,17 @@ pub enum SectionError {
         /// Axial position of the place, mm.
         z: f64,
     },
+    /// The boundary of the mesh and the profile that the tyre meets go apart.
+    #[error(
+        "the section's mesh leaves the tyre side near r = {r:.1} mm, z = {z:.1} mm: give a smaller element_size; of a meshed section, \
+         the group `tyre` must run along its boundary from the mid-plane over the crest"
+    )]
+    OffProfile {
+        /// Radius of the place, mm.
+        r: f64,
+        /// Axial position of the place, mm.
+        z: f64,
+    },
     /// Nothing straight is left of seat or wall between their fillets.
     #[error("no straight {part} is left between its fillets: give smaller radii, or a higher flange and a wider seat")]
     NoStraight {
@@ -76,6 +88,9 @@ pub enum GeometryError {
     /// The section below the seats does not fit.
     #[error("the rim section cannot be drawn: {0}")]
     Section(#[from] SectionError),
+    /// The rim's mesh and its modes give two answers.
+    #[error(transparent)]
+    Disagrees(#[from] Disagreement),
     /// The bead's outline does not fit.
     #[error("the bead outline cannot be drawn: {0}; reduce heel_radius or toe_radius, or widen the bead")]
     Bead(hoopwright_fem::contact::profile::ProfileError),
