@@ -141,7 +141,7 @@ pub fn force_worth_resolving(case: &Case) -> f64 {
 
 fn inverted(tyre: &TyreMesh) -> GeometryError {
     let [r, z] = tyre.mesh.nodes[tyre.bundle_corners[0]];
-    GeometryError::Inverted { r, z }
+    GeometryError::Inverted { r, z, remedy: None }
 }
 
 fn bundle(case: &Case, tyre: &TyreMesh) -> Option<Hoop> {

@@ -7,6 +7,7 @@ pub mod section;
 
 use crate::case::Case;
 use crate::rim::agreement::Disagreement;
+use crate::units::MM;
 
 /// Half thickness of the tyre, tread left out, at a meridian length from the bundle's centre, mm: from half the bead's width down to half
 /// the sidewall's over the filler.
@@ -120,11 +121,37 @@ pub enum GeometryError {
         z: f64,
     },
     /// An element came out inverted.
-    #[error("the mesh has an inverted element near r = {r:.1} mm, z = {z:.1} mm: bundle, bead and filler do not fit together")]
+    #[error("the mesh has an inverted element near r = {r:.1} mm, z = {z:.1} mm: {}", told(remedy.as_ref()))]
     Inverted {
         /// Radius of the place, mm.
         r: f64,
         /// Axial position of the place, mm.
         z: f64,
+        /// A change that leaves none.
+        remedy: Option<Remedy>,
     },
+}
+
+/// A length of the tyre with which it can be meshed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Remedy {
+    /// Its name in the case.
+    pub key: &'static str,
+    /// As given, mm.
+    pub given: f64,
+    /// With which there is a mesh, mm.
+    pub to: f64,
+}
+
+fn told(remedy: Option<&Remedy>) -> String {
+    match remedy {
+        Some(Remedy { key, given, to }) => {
+            format!("with {key} = \"{to} mm\" in place of {} it has none", MM.show((100.0 * given).round() / 100.0))
+        }
+        None => {
+            "bundle, bead, filler, sidewall and tread do not fit together, and no change of one of them alone helps; give them \
+                 proportions nearer to those of a starter case (`hoopwright new FILE`)"
+                .to_owned()
+        }
+    }
 }
