@@ -186,6 +186,7 @@ impl Failure {
             Self::MeasuredValue { .. } => "correct or remove that value",
             Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
             Self::OtherStudy { .. } => "give another folder by --out, or --force to replace that file: it is not overwritten",
+            Self::Model { source, .. } if source.is_fault() => "this is a fault of the program: report it with the case file",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => {
                 "this is a fault of the program: report it with the case file"

@@ -6,6 +6,7 @@ use crate::geometry::outline::{bundle_centre, drawn_diameter};
 use crate::meshing::{self, TyreMesh};
 use crate::result::Region;
 use crate::rim::RimModel;
+use crate::rim::agreement::Disagreement;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
@@ -44,6 +45,16 @@ pub enum ModelError {
     /// The system is singular.
     #[error("the model cannot be set up: {0}")]
     System(#[from] SolveError),
+    /// The rim's section and its modes disagree.
+    #[error(transparent)]
+    Rim(#[from] Disagreement),
+}
+
+impl ModelError {
+    /// Whether the program is at fault, not the lengths that it was given.
+    pub fn is_fault(&self) -> bool {
+        matches!(self, Self::Rim(_) | Self::Geometry(GeometryError::Disagrees(_)))
+    }
 }
 
 /// A model ready to be driven.
@@ -152,7 +163,7 @@ pub fn force_worth_resolving(case: &Case) -> f64 {
 
 fn inverted(tyre: &TyreMesh) -> GeometryError {
     let [r, z] = tyre.mesh.nodes[tyre.bundle_corners[0]];
-    GeometryError::Inverted { r, z }
+    GeometryError::Inverted { r, z, remedy: None }
 }
 
 fn bundle(case: &Case, tyre: &TyreMesh) -> Option<Hoop> {

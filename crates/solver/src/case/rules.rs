@@ -5,7 +5,7 @@
 use super::error::Problem;
 use super::inputs::{self as i, Input};
 use super::reader::Reader;
-use super::{Case, TurnUp};
+use super::{Case, SectionShape, TurnUp};
 use crate::units::{BAR, MM, MPA, PERCENT};
 
 /// Rubber around the bundle needs at least this thickness, mm, to be meshed.
@@ -39,6 +39,11 @@ pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
             reader.report(key, problem);
         }
     }
+}
+
+/// Whether the rim's profile is drawn from its measures: one that is drawn by hand needs no room for what joins them.
+fn by_measures(case: &Case) -> bool {
+    !case.section.as_ref().is_some_and(|s| matches!(s.shape, SectionShape::Drawing(_)))
 }
 
 /// Half the rim's inner width that seat, hump and well take up, mm.
@@ -88,7 +93,7 @@ static RULES: &[Rule] = &[
     },
     Rule {
         keys: &[&i::RIM_WELL_WIDTH, &i::RIM_SEAT_WIDTH, &i::RIM_HUMP_WIDTH, &i::RIM_INNER_WIDTH],
-        broken: |c| half_floor(c) + WELL_SIDE > c.rim.inner_width / 2.0,
+        broken: |c| by_measures(c) && half_floor(c) + WELL_SIDE > c.rim.inner_width / 2.0,
         sentence: |c| {
             let (floor, half) = (MM.show(half_floor(c)), MM.show(c.rim.inner_width / 2.0));
             format!(
@@ -99,7 +104,7 @@ static RULES: &[Rule] = &[
     },
     Rule {
         keys: &[&i::RIM_HUMP_HEIGHT, &i::RIM_HUMP_WIDTH],
-        broken: |c| c.rim.hump_height > c.rim.hump_width / 2.0,
+        broken: |c| by_measures(c) && c.rim.hump_height > c.rim.hump_width / 2.0,
         sentence: |c| format!("the hump is {} high on a width of {}", MM.show(c.rim.hump_height), MM.show(c.rim.hump_width)),
         remedy: "give a hump_width of at least twice hump_height",
     },

@@ -6,6 +6,8 @@ pub mod rim;
 pub mod section;
 
 use crate::case::Case;
+use crate::rim::agreement::Disagreement;
+use crate::units::MM;
 
 /// Half thickness of the tyre, tread left out, at a meridian length from the bundle's centre, mm: from half the bead's width down to half
 /// the sidewall's over the filler.
@@ -48,6 +50,17 @@ pub enum SectionError {
         /// Axial position of the place, mm.
         z: f64,
     },
+    /// The boundary of the mesh and the profile that the tyre meets go apart.
+    #[error(
+        "the section's mesh leaves the tyre side near r = {r:.1} mm, z = {z:.1} mm: give a smaller element_size; of a meshed section, \
+         the group `tyre` must run along its boundary from the mid-plane over the crest"
+    )]
+    OffProfile {
+        /// Radius of the place, mm.
+        r: f64,
+        /// Axial position of the place, mm.
+        z: f64,
+    },
     /// Nothing straight is left of seat or wall between their fillets.
     #[error("no straight {part} is left between its fillets: give smaller radii, or a higher flange and a wider seat")]
     NoStraight {
@@ -76,6 +89,9 @@ pub enum GeometryError {
     /// The section below the seats does not fit.
     #[error("the rim section cannot be drawn: {0}")]
     Section(#[from] SectionError),
+    /// The rim's mesh and its modes give two answers.
+    #[error(transparent)]
+    Disagrees(#[from] Disagreement),
     /// The bead's outline does not fit.
     #[error("the bead outline cannot be drawn: {0}; reduce heel_radius or toe_radius, or widen the bead")]
     Bead(hoopwright_fem::contact::profile::ProfileError),
@@ -105,11 +121,37 @@ pub enum GeometryError {
         z: f64,
     },
     /// An element came out inverted.
-    #[error("the mesh has an inverted element near r = {r:.1} mm, z = {z:.1} mm: bundle, bead and filler do not fit together")]
+    #[error("the mesh has an inverted element near r = {r:.1} mm, z = {z:.1} mm: {}", told(remedy.as_ref()))]
     Inverted {
         /// Radius of the place, mm.
         r: f64,
         /// Axial position of the place, mm.
         z: f64,
+        /// A change that leaves none.
+        remedy: Option<Remedy>,
     },
+}
+
+/// A length of the tyre with which it can be meshed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Remedy {
+    /// Its name in the case.
+    pub key: &'static str,
+    /// As given, mm.
+    pub given: f64,
+    /// With which there is a mesh, mm.
+    pub to: f64,
+}
+
+fn told(remedy: Option<&Remedy>) -> String {
+    match remedy {
+        Some(Remedy { key, given, to }) => {
+            format!("with {key} = \"{to} mm\" in place of {} it has none", MM.show((100.0 * given).round() / 100.0))
+        }
+        None => {
+            "bundle, bead, filler, sidewall and tread do not fit together, and no change of one of them alone helps; give them \
+                 proportions nearer to those of a starter case (`hoopwright new FILE`)"
+                .to_owned()
+        }
+    }
 }

@@ -13,12 +13,13 @@
 //! ```
 
 mod builder;
+mod remedy;
 mod shape;
 
 use crate::case::{Case, TurnUp};
 use crate::geometry::{GeometryError, meridian::Meridian, outline::bundle_centre};
 use crate::result::Region;
-use builder::{Builder, Key};
+use builder::{Builder, Inside, Key};
 use hoopwright_fem::contact::profile::Profile;
 use hoopwright_fem::contribution::ply::PlySegment;
 use hoopwright_fem::mesh::Mesh;
@@ -50,22 +51,46 @@ pub struct TyreMesh {
 /// Draws and meshes the tyre of a case on its rim.
 ///
 /// # Errors
-/// [`GeometryError`] naming what does not fit.
+/// [`GeometryError`] naming what does not fit, and what to change where no mesh is found.
 pub fn mesh(case: &Case, rim: &Profile) -> Result<TyreMesh, GeometryError> {
+    first_mesh(case, rim).map_err(|fault| remedy::with_remedy(case, rim, fault))
+}
+
+/// The mesh of a casing that bends outward as early as the rim lets it.
+fn first_mesh(case: &Case, rim: &Profile) -> Result<TyreMesh, GeometryError> {
     let start = bundle_centre(&case.rim, &case.bead);
     let crest = case.rim.crest_radius_from_axis() - start[0];
     let bend = case.bead.width;
     let mut straight = 0.5 * case.bead.bundle_size + 0.1;
+    let mut meridian = Meridian::new(start, 0.5 * case.casing.bead_to_bead, straight, bend)?;
     loop {
-        let meridian = Meridian::new(start, 0.5 * case.casing.bead_to_bead, straight, bend)?;
-        let tyre = build(&Shape::new(case, meridian)?)?;
-        match overlap(&tyre, rim) {
-            None => return Ok(tyre),
-            // Bending later lets the casing clear the crest.
-            Some(_) if straight < crest + 2.0 => straight += 0.1,
-            Some((depth, [r, z])) => return Err(GeometryError::Overlap { depth, r, z }),
+        let fault = match first_good(case, meridian) {
+            Ok(tyre) => match overlap(&tyre, rim) {
+                None => return Ok(tyre),
+                Some((depth, [r, z])) => GeometryError::Overlap { depth, r, z },
+            },
+            Err(fault) => fault,
+        };
+        straight += 0.1;
+        // Bending later lets the casing clear the crest, as long as it can span the rim.
+        let later = Meridian::new(start, 0.5 * case.casing.bead_to_bead, straight, bend);
+        match later {
+            Ok(later) if straight < crest + 2.1 => meridian = later,
+            _ => return Err(fault),
         }
     }
+}
+
+/// The usual mesh, or where one of its elements is inverted the first of these that is good: nodes off the grid's lines where a thin wall
+/// that bends would put them; rows half and a quarter as long, where a thick tread begins on a thin wall or a short wall bends much.
+fn first_good(case: &Case, meridian: Meridian) -> Result<TyreMesh, GeometryError> {
+    let mut tyre = build(&Shape::new(case, meridian, 1)?, Inside::Straight);
+    for shorter in [1, 2, 4] {
+        if matches!(tyre, Err(GeometryError::Inverted { .. })) {
+            tyre = build(&Shape::new(case, meridian, shorter)?, Inside::Bent);
+        }
+    }
+    tyre
 }
 
 /// Deepest cut of the outer face into the rim, if over a thousandth of a millimetre.
@@ -75,9 +100,9 @@ fn overlap(tyre: &TyreMesh, rim: &Profile) -> Option<(f64, [f64; 2])> {
     (deepest.0 > 1e-3).then_some(deepest)
 }
 
-fn build(shape: &Shape<'_>) -> Result<TyreMesh, GeometryError> {
+fn build(shape: &Shape<'_>, inside: Inside) -> Result<TyreMesh, GeometryError> {
     let counts = shape.counts;
-    let mut builder = Builder::new(shape);
+    let mut builder = Builder::new(shape, inside);
     let mut regions = tongue(shape, &mut builder);
     let ply_quads = band(shape, &mut builder, &mut regions);
     let outside = 2 * (counts.ply + counts.cover);
@@ -228,7 +253,7 @@ fn check(mesh: &Mesh) -> Result<(), GeometryError> {
     for quad in 0..mesh.quads.len() {
         if mesh.quad_points(quad).is_none() {
             let [r, z] = mesh.nodes[mesh.quads[quad][8]];
-            return Err(GeometryError::Inverted { r, z });
+            return Err(GeometryError::Inverted { r, z, remedy: None });
         }
     }
     Ok(())

@@ -43,13 +43,14 @@ pub(super) struct Shape<'a> {
 }
 
 impl<'a> Shape<'a> {
-    pub(super) fn new(case: &'a Case, meridian: Meridian) -> Result<Self, GeometryError> {
+    /// `shorter`: how many times as many rows as usual lie between bundle and crown.
+    pub(super) fn new(case: &'a Case, meridian: Meridian, shorter: usize) -> Result<Self, GeometryError> {
         let n = case.refinement;
         let outline = Outline::new(&case.rim, &case.bead)?;
         let top = 0.5 * case.bead.bundle_size;
         let filler = case.bead.filler_height.min(0.4 * meridian.length());
         let rest = meridian.length() - top - filler;
-        let (lower, upper) = (10 * n, ((rest / 3.6).round() as usize).clamp(6, 40) * n);
+        let (lower, upper) = (10 * n * shorter, ((rest / 3.6).round() as usize).clamp(6, 40) * n * shorter);
         let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
         rows.extend(
             (0..=2 * upper)
@@ -84,17 +85,22 @@ impl<'a> Shape<'a> {
         self.case.casing.tread_thickness * (1.0 - step((from_crown - 0.5 * half) / (0.5 * half)))
     }
 
-    /// Meridian length of a row of half elements counted from the bundle's bottom.
-    fn row(&self, i: usize) -> f64 {
-        let (m, size) = (2 * self.counts.bundle, self.case.bead.bundle_size);
-        if i <= m { size * (i as f64 / m as f64 - 0.5) } else { self.rows[i - m] }
+    /// Meridian length of a row, or a place between rows, of half elements counted from the bundle's bottom.
+    fn row(&self, i: f64) -> f64 {
+        let (m, size) = (2.0 * self.counts.bundle as f64, self.case.bead.bundle_size);
+        if i <= m {
+            return size * (i / m - 0.5);
+        }
+        let (below, share) = ((i - m) as usize, (i - m).fract());
+        let at = self.rows[below];
+        if share > 0.0 { at + share * (self.rows[below + 1] - at) } else { at }
     }
 
-    /// Node of the tongue in row i, column j (half elements, 0 outer to the last inner).
-    pub(super) fn tongue(&self, i: usize, j: usize) -> [f64; 2] {
+    /// Place of the tongue in row i, column j (half elements, 0 outer to the last inner).
+    pub(super) fn tongue(&self, i: f64, j: f64) -> [f64; 2] {
         let s = self.row(i);
-        let half = if i <= 2 * self.counts.bundle { 0.5 * self.case.bead.bundle_size } else { self.widths(s)[0] };
-        self.offset(s, half * (1.0 - j as f64 / self.counts.columns as f64))
+        let half = if i <= 2.0 * self.counts.bundle as f64 { 0.5 * self.case.bead.bundle_size } else { self.widths(s)[0] };
+        self.offset(s, half * (1.0 - j / self.counts.columns as f64))
     }
 
     fn offset(&self, s: f64, distance: f64) -> [f64; 2] {
@@ -102,38 +108,43 @@ impl<'a> Shape<'a> {
         [x[0] + distance * n[0], x[1] + distance * n[1]]
     }
 
+    /// Half elements up the bundle, across the tongue and along the strip.
+    fn half_elements(&self) -> [f64; 3] {
+        [self.counts.bundle, self.counts.columns, self.counts.strip].map(|n| 2.0 * n as f64)
+    }
+
     /// Tongue row and column under the band at place p (half elements from the inner crown round to the outer crown).
-    pub(super) fn under(&self, p: usize) -> (usize, usize) {
-        let (b, c, r) = (2 * self.counts.bundle, 2 * self.counts.columns, 2 * self.counts.strip);
+    pub(super) fn under(&self, p: f64) -> (f64, f64) {
+        let [b, c, r] = self.half_elements();
         if p <= r + b {
             (b + r - p, c)
         } else if p <= r + b + c {
-            (0, r + b + c - p)
+            (0.0, r + b + c - p)
         } else {
-            (p - r - b - c, 0)
+            (p - r - b - c, 0.0)
         }
     }
 
-    /// Node of the band at place p, layer l (half elements, 0 on the tongue).
-    pub(super) fn band(&self, p: usize, l: usize) -> [f64; 2] {
-        let (b, c, r) = (2 * self.counts.bundle, 2 * self.counts.columns, 2 * self.counts.strip);
+    /// Place of the band at p along it, l across it (half elements, 0 on the tongue).
+    pub(super) fn band(&self, p: f64, l: f64) -> [f64; 2] {
+        let [b, c, r] = self.half_elements();
         let (i, j) = self.under(p);
         // 0 to 1 through the plies, 1 to 2 through the cover.
-        let ply = 2 * self.counts.ply;
-        let share = if l <= ply { l as f64 / ply as f64 } else { 1.0 + (l - ply) as f64 / (2 * self.counts.cover) as f64 };
+        let ply = 2.0 * self.counts.ply as f64;
+        let share = if l <= ply { l / ply } else { 1.0 + (l - ply) / (2.0 * self.counts.cover as f64) };
         let through = |plies: f64| if share <= 1.0 { share * plies } else { plies + (share - 1.0) * (1.0 - plies) };
-        if p <= r || p >= r + 2 * b + c {
+        if p <= r || p >= r + 2.0 * b + c {
             let s = self.row(i);
             let [tongue, ply, inner, outer] = self.widths(s);
             let (side, outside) = if p <= r { (-1.0, inner) } else { (1.0, outer) };
             return self.offset(s, side * (tongue + through((ply - tongue) / (outside - tongue)) * (outside - tongue)));
         }
         let outside = if p <= r + b {
-            self.outline.inner((p - r) as f64 / b as f64)
+            self.outline.inner((p - r) / b)
         } else if p <= r + b + c {
-            self.outline.base((p - r - b) as f64 / c as f64)
+            self.outline.base((p - r - b) / c)
         } else {
-            self.outline.outer((p - r - b - c) as f64 / b as f64)
+            self.outline.outer((p - r - b - c) / b)
         };
         let core = self.tongue(i, j);
         let t = through(PLY_SHARE_AT_BEAD);

@@ -1,5 +1,6 @@
 //! The meshed half section of a rim: a linear elastic body of revolution on its spokes.
 
+use super::edges::{ProfileEdge, along};
 use crate::geometry::SectionError;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::assembly::System;
@@ -12,23 +13,14 @@ use hoopwright_fem::error::SolveError;
 use hoopwright_fem::mesh::line_point;
 use hoopwright_fem::modes::{Modes, modes};
 use hoopwright_fem::quadrature::GAUSS_3;
+use std::collections::{HashMap, HashSet};
 use std::f64::consts::PI;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Spacing of the tractions whose responses make up the modes, mm.
 const TRACTION_SPACING: f64 = 0.8;
-/// How near a node must lie to the profile to be on it, mm.
-const ON_PROFILE: f64 = 1e-4;
 /// How far a side of the spoke bed may lie above its lowest point, mm.
 const SPOKE_BED_RISE: f64 = 3.0;
-
-/// A side of the mesh on the profile, from one arc length to another, mm.
-#[derive(Clone, Copy, Debug)]
-struct ProfileEdge {
-    nodes: [usize; 3],
-    from: f64,
-    to: f64,
-}
 
 /// The body.
 pub struct Body {
@@ -86,7 +78,7 @@ impl Body {
         let fixed: Vec<usize> = (0..mesh.nodes.len()).filter(|n| mesh.nodes[*n][1].abs() < 1e-9).map(|n| 2 * n + 1).collect();
         let parts: Vec<Arc<dyn Contribution>> = vec![elastic.clone(), bedding.clone()];
         let mut system = System::new(2 * mesh.nodes.len(), &fixed, parts).map_err(SectionError::Solve)?;
-        let edges = profile_edges(&mesh, profile);
+        let edges = along(&mesh, profile)?;
         let rigid: Vec<f64> = (0..mesh.nodes.len()).flat_map(|_| [1.0, 0.0]).collect();
         let loads = tractions(&mesh, &edges);
         let mut found = modes(&mut system, &rigid, &loads, make.most_modes, make.left_out).map_err(SectionError::Solve)?;
@@ -164,7 +156,10 @@ impl Body {
 
     /// Pressure on the part of a side before an arc length.
     fn press(&self, edge: &ProfileEdge, pressure: f64, end: f64, load: &mut [f64]) {
-        let last = (2.0 * (end - edge.from) / (edge.to - edge.from) - 1.0).min(1.0);
+        if !edge.on_profile {
+            return self.press_beside(edge, pressure, end, load);
+        }
+        let last = edge.place(end).min(1.0);
         let x = edge.nodes.map(|n| self.mesh.nodes[n]);
         for (gauss, weight) in GAUSS_3 {
             let xi = 0.5 * (last - 1.0) + 0.5 * (last + 1.0) * gauss;
@@ -178,12 +173,30 @@ impl Body {
         }
     }
 
+    /// Pressure on the part of the profile that a side beside it stands for, before an arc length: so section and modes get one load.
+    fn press_beside(&self, edge: &ProfileEdge, pressure: f64, end: f64, load: &mut [f64]) {
+        let last = edge.to.min(end);
+        let inner = self.profile.breaks().into_iter().filter(|arc| (edge.from..last).contains(arc));
+        let mut from = edge.from;
+        for to in inner.chain([last]) {
+            for (gauss, weight) in GAUSS_3 {
+                let arc = 0.5 * (from + to) + 0.5 * (to - from) * gauss;
+                let ([r, _], [tr, tz]) = (self.profile.point(arc), self.profile.tangent(arc));
+                let w = pressure * 2.0 * PI * r * weight * 0.5 * (to - from);
+                for (node, n) in edge.nodes.iter().zip(line3::shape(edge.place(arc))) {
+                    load[2 * node] -= n * w * tz;
+                    load[2 * node + 1] += n * w * tr;
+                }
+            }
+            from = to;
+        }
+    }
+
     /// The side at an arc length and the place in it.
     fn locate(&self, arc: f64) -> Option<(&ProfileEdge, f64)> {
         let after = self.edges.partition_point(|e| e.to < arc).min(self.edges.len().checked_sub(1)?);
         let edge = &self.edges[after];
-        let xi = 2.0 * (arc - edge.from) / (edge.to - edge.from) - 1.0;
-        Some((edge, xi.clamp(-1.0, 1.0)))
+        Some((edge, edge.place(arc).clamp(-1.0, 1.0)))
     }
 
     /// Nodes of the sides on the profile with their arc lengths, mm.
@@ -198,34 +211,22 @@ impl Body {
     }
 }
 
-/// Sides of the mesh on the profile in order of arc length.
-fn profile_edges(mesh: &Triangles, profile: &Profile) -> Vec<ProfileEdge> {
-    let foot = |n: usize| Some(profile.foot(mesh.nodes[n])).filter(|f| f.gap.abs() < ON_PROFILE).map(|f| f.arc);
-    let on = |nodes: [usize; 3]| {
-        let [from, to, middle] = nodes.map(foot);
-        let (from, to, middle) = (from?, to?, middle?);
-        (0.0 < to - from && from < middle && middle < to && to < profile.length() + ON_PROFILE).then_some(ProfileEdge {
-            nodes,
-            from,
-            to,
-        })
-    };
-    let mut edges: Vec<ProfileEdge> = mesh.boundary.iter().filter_map(|e| on(e.nodes)).collect();
-    edges.sort_by(|a, b| a.from.total_cmp(&b.from));
-    edges
-}
-
-/// Sides of the boundary that face inward near the lowest point of the mid-plane, up to an axial position.
+/// Sides of the boundary that face inward near the lowest point of the mid-plane, up to an axial position, on the outline that ends
+/// there: the roof of a low cavity faces inward too, and is none.
 fn spoke_bed(mesh: &Triangles, half_width: f64) -> Vec<[usize; 3]> {
-    let at_middle = mesh.nodes.iter().filter(|x| x[1].abs() < 1e-9).map(|x| x[0]);
-    let lowest = at_middle.fold(f64::INFINITY, f64::min);
+    let on_plane = mesh.boundary.iter().flat_map(|e| e.nodes).filter(|n| mesh.nodes[*n][1].abs() < 1e-9);
+    let Some(lowest) = on_plane.min_by(|a, b| mesh.nodes[*a][0].total_cmp(&mesh.nodes[*b][0])) else { return Vec::new() };
+    let before: HashMap<usize, [usize; 3]> = mesh.boundary.iter().map(|e| (e.nodes[1], e.nodes)).collect();
+    let walk = std::iter::successors(before.get(&lowest), |side| before.get(&side[0])).take(mesh.boundary.len());
+    let outline: HashSet<usize> = walk.take_while(|[_, _, m]| mesh.nodes[*m][1] < half_width).map(|side| side[2]).collect();
     let faces_inward = |[a, b, m]: &[usize; 3]| {
-        let [a, b, m] = [a, b, m].map(|n| mesh.nodes[*n]);
+        let middle = mesh.nodes[*m][0];
+        let [a, b] = [a, b].map(|n| mesh.nodes[*n]);
         let (dr, dz) = (b[0] - a[0], b[1] - a[1]);
         // Material to the left of the side: the outward normal is (dz, -dr).
-        dz < -0.7 * dr.hypot(dz) && m[0] < lowest + SPOKE_BED_RISE && m[1] < half_width
+        dz < -0.7 * dr.hypot(dz) && middle < mesh.nodes[lowest][0] + SPOKE_BED_RISE
     };
-    mesh.boundary.iter().map(|e| e.nodes).filter(faces_inward).collect()
+    mesh.boundary.iter().map(|e| e.nodes).filter(|side| outline.contains(&side[2]) && faces_inward(side)).collect()
 }
 
 /// Loads on all unknowns, N, of hat-shaped tractions of 1 MPa along the profile, radial and axial.

@@ -4,7 +4,9 @@
 //! any tractions on the profile; they go into the tyre's system of equations as unknowns, so that tyre and rim are solved together. The
 //! whole section is solved once more under the loads found, for its stresses and to show what the modes leave out.
 
+pub mod agreement;
 pub mod body;
+mod edges;
 pub mod stress;
 
 use crate::case::{Case, Section};
@@ -51,7 +53,7 @@ impl RimModel {
     /// The rim of a case.
     ///
     /// # Errors
-    /// [`GeometryError`] when the section does not fit together.
+    /// [`GeometryError`] when the section does not fit together, or its mesh and its modes disagree.
     pub fn new(case: &Case) -> Result<Self, GeometryError> {
         let profile = profile(&case.rim, case.section.as_ref())?;
         match &case.section {
@@ -70,7 +72,9 @@ impl RimModel {
                     wall: body.displacement(body.field(k), wall)[1],
                 };
                 let modes = stiffness.iter().enumerate().map(mode).collect();
-                Ok(Self { profile, modes, left_out, body: Some(body) })
+                let rim = Self { profile, modes, left_out, body: Some(body) };
+                rim.agrees(0.5 * case.spokes.radial_stiffness())?;
+                Ok(rim)
             }
         }
     }
@@ -126,7 +130,6 @@ pub fn rim_stiffness(case: &Case) -> f64 {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::body::ProfileLoad;
     use super::*;
     use crate::case::{self, starter_with_section};
     use approx::assert_relative_eq;
@@ -141,28 +144,10 @@ mod tests {
     fn the_modes_answer_as_the_whole_section_does() {
         let (_, rim) = elastic();
         let body = rim.body.as_ref().unwrap();
-        // A bead's share on seat and wall, and air on the bed.
-        let place = |l: usize| rim.profile.middle_of(l).unwrap();
-        let loads: Vec<ProfileLoad> = (0..20)
-            .flat_map(|k| {
-                let along = 0.1 * f64::from(k) - 1.0;
-                let seat = ProfileLoad { arc: place(label::SEAT) + along, force: [-300.0, 0.0] };
-                [seat, ProfileLoad { arc: place(label::WALL) + along, force: [-20.0, 700.0] }]
-            })
-            .collect();
-        let end = rim.profile.middle_of(label::SEAT).unwrap() - 1.0;
+        let (loads, end) = rim.trial_loads();
         let whole = &body.respond(&[(&loads, 0.5, end)]).unwrap()[0];
         let carrier = rim.carrier(0);
-        let (lifted, _) = carrier.lifted(&rim.profile, end);
-        let amplitudes: Vec<f64> = (0..rim.modes.len())
-            .map(|k| {
-                let work = |l: &ProfileLoad| {
-                    let phi = carrier.modes(l.arc).0[k];
-                    phi[0] * l.force[0] + phi[1] * l.force[1]
-                };
-                (loads.iter().map(work).sum::<f64>() - 0.5 * lifted[k]) / rim.modes[k].stiffness
-            })
-            .collect();
+        let amplitudes = rim.amplitudes(&loads, 0.5, end);
         for (node, arc) in body.profile_nodes() {
             let (u, _) = carrier.displacement(arc, &amplitudes);
             for i in 0..2 {

@@ -4,12 +4,12 @@
 //! presses and rubs on the profile beyond that.
 
 use super::RimModel;
+use super::agreement::{self, Answer, Disagreement};
 use super::body::{Body, ProfileLoad};
 use crate::case::{Case, Section};
 use crate::geometry::rim::label;
 use crate::result::{PathPoint, RimLoads};
 use hoopwright_fem::contribution::elastic::{Stress, von_mises};
-use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
 
 /// How far a sharp corner of a drawing lies from the fillet that the tyre meets there at most, mm.
@@ -60,6 +60,8 @@ pub struct RimState {
     pub displacement: Vec<[f64; 2]>,
     /// Stress at every node, MPa.
     pub stress: Vec<Stress>,
+    /// Largest difference between the section's answer and the modes', as a share of what air and bead do; larger ones are refused.
+    pub difference: f64,
     /// Largest distance, mm, between the section's profile and the one that the modes carried.
     pub modes_error: f64,
     /// Hoop forces of rim and spokes against the loads, relative to the largest.
@@ -77,24 +79,34 @@ impl RimModel {
     /// The section at a point of a path whose fields were kept; none for a ring.
     ///
     /// # Errors
-    /// [`SolveError`] of the linear solve.
-    pub fn state(&self, case: &Case, point: &PathPoint) -> Result<Option<RimState>, SolveError> {
+    /// [`Disagreement`] where the section has no solution, or another answer than the modes in the tyre's equations.
+    pub fn state(&self, case: &Case, point: &PathPoint) -> Result<Option<RimState>, Disagreement> {
         let (Some(body), Some(section), Some(fields)) = (&self.body, &case.section, &point.fields) else { return Ok(None) };
         let loads = &fields.rim_loads;
         let bead: Vec<ProfileLoad> = loads.points.iter().map(|l| ProfileLoad { arc: l.arc, force: l.force }).collect();
         let solved = body.respond(&[(&[], point.pressure, loads.gas_end), (&bead, 0.0, 0.0)])?;
         let both: Vec<f64> = solved[0].iter().zip(&solved[1]).map(|(a, b)| a + b).collect();
+        let [by_air, by_bead, together] = [&solved[0], &solved[1], &both].map(|u| self.section_answer(body, u));
+        // What the table of states tells as well is told by the modes, so that it has one number.
+        let modes = [self.amplitudes(&[], point.pressure, loads.gas_end), self.amplitudes(&bead, 0.0, 0.0)];
+        let [air_modes, bead_modes] = modes.map(|q| self.modes_answer(&q));
+        agreement::compare(&together, &self.modes_answer(&loads.amplitudes), &by_air, &by_bead)?;
+        agreement::compare(&by_air, &air_modes, &by_air, &by_bead)?;
+        agreement::compare(&by_bead, &bead_modes, &by_air, &by_bead)?;
         let reader = Reader::new(case, section, self, body);
+        let balance = reader.balance(&together, loads, point.pressure);
+        agreement::carried(balance)?;
         let stress = body.nodal_stress(&both);
         Ok(Some(RimState {
             pressure: point.pressure,
-            air: reader.part(&solved[0], &body.nodal_stress(&solved[0])),
-            bead: reader.part(&solved[1], &body.nodal_stress(&solved[1])),
-            both: reader.part(&both, &stress),
+            air: reader.part(&air_modes, &body.nodal_stress(&solved[0])),
+            bead: reader.part(&bead_modes, &body.nodal_stress(&solved[1])),
+            both: reader.part(&(air_modes + bead_modes), &stress),
             displacement: both.chunks(2).map(|u| [u[0], u[1]]).collect(),
             stress,
+            difference: agreement::difference(&together, &self.modes_answer(&loads.amplitudes), &by_air, &by_bead),
             modes_error: self.modes_error(body, &both, &loads.amplitudes),
-            balance: reader.balance(&both, loads, point.pressure),
+            balance,
         }))
     }
 
@@ -120,6 +132,8 @@ struct Reader<'a> {
     body: &'a Body,
     /// Nodes of the boundary in the fillet between seat and wall, or where a drawing has a sharp corner.
     corner: Vec<usize>,
+    /// Nodes on the wall's outer side level with the seat.
+    root: Vec<usize>,
 }
 
 impl<'a> Reader<'a> {
@@ -129,28 +143,19 @@ impl<'a> Reader<'a> {
             foot.label == label::CORNER && foot.gap.abs() < SHARP
         };
         let corner = body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect();
-        Self { case, section, rim, body, corner }
+        Self { case, section, rim, body, corner, root: root(case, body) }
     }
 
-    fn part(&self, u: &[f64], stress: &[Stress]) -> RimPart {
-        let at = |arc: Option<f64>| arc.map_or([0.0; 2], |arc| self.body.displacement(u, arc));
-        let profile = &self.rim.profile;
+    fn part(&self, answer: &Answer, stress: &[Stress]) -> RimPart {
         RimPart {
-            hoop_force: 2.0 * self.body.hoop_force(u),
-            seat_displacement: at(profile.middle_of(label::SEAT))[0],
-            spoke_loss: self.case.spokes.loss(self.body.spoke_bed(u)),
-            flange_spread: 2.0 * at(profile.end_of(label::WALL))[1],
+            hoop_force: 2.0 * answer.hoop,
+            seat_displacement: answer.seat,
+            spoke_loss: self.case.spokes.loss(answer.spoke_bed),
+            flange_spread: 2.0 * answer.wall,
             corner: self.peak(stress, |node| self.corner.contains(node)),
-            root: self.peak(stress, |node| self.is_root(*node)),
+            root: self.peak(stress, |node| self.root.contains(node)),
             anywhere: self.peak(stress, |_| true),
         }
-    }
-
-    /// Whether a node lies on the wall's outer side within the wall's thickness of the seat's level.
-    fn is_root(&self, node: usize) -> bool {
-        let (rim, [r, z]) = (&self.case.rim, self.body.mesh.nodes[node]);
-        let outside = rim.wall() + rim.wall_thickness;
-        z > outside - 1e-6 && (r - rim.seat_radius(rim.wall())).abs() <= rim.wall_thickness
     }
 
     fn peak(&self, stress: &[Stress], wanted: impl Fn(&usize) -> bool) -> Peak {
@@ -171,13 +176,26 @@ impl<'a> Reader<'a> {
     }
 
     /// Cut through the axle: hoop force of the half section and the spokes' share against the radial loads.
-    fn balance(&self, u: &[f64], loads: &RimLoads, pressure: f64) -> f64 {
-        let spokes = 0.5 * self.case.spokes.radial_stiffness() * self.body.spoke_bed(u) / (2.0 * PI);
-        let hoop = self.body.hoop_force(u);
+    fn balance(&self, answer: &Answer, loads: &RimLoads, pressure: f64) -> f64 {
         let points: f64 = loads.points.iter().map(|l| l.force[0]).sum();
-        let outer = points / (2.0 * PI) - pressure * self.rim.profile.moment(loads.gas_end);
-        (hoop + spokes - outer) / hoop.abs().max(spokes.abs()).max(outer.abs()).max(1e-9)
+        let load = points / (2.0 * PI) - pressure * self.rim.profile.moment(loads.gas_end);
+        agreement::cut(answer, 0.5 * self.case.spokes.radial_stiffness(), load)
     }
+}
+
+/// Nodes on the wall's outer side within the wall's thickness of the seat's level: where that side is radial, or else those of the
+/// boundary nearest to it.
+fn root(case: &Case, body: &Body) -> Vec<usize> {
+    let (rim, nodes) = (&case.rim, &body.mesh.nodes);
+    let (outside, seat) = (rim.wall() + rim.wall_thickness, rim.seat_radius(rim.wall()));
+    let level = |n: &usize| (nodes[*n][0] - seat).abs() <= rim.wall_thickness;
+    let radial: Vec<usize> = (0..nodes.len()).filter(|n| nodes[*n][1] > outside - 1e-6 && level(n)).collect();
+    if !radial.is_empty() {
+        return radial;
+    }
+    let beside: Vec<usize> = body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(level).collect();
+    let outermost = beside.iter().map(|n| nodes[*n][1]).fold(0.0, f64::max);
+    beside.into_iter().filter(|n| nodes[*n][1] > outermost - 0.5 * rim.wall_thickness).collect()
 }
 
 /// Stress over strength, both MPa. Without a hoop strength the equivalent stress after von Mises counts; with one the largest stress in the
