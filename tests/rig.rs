@@ -144,6 +144,128 @@ fn a_test_is_held_or_releases() {
     assert!(text.contains("Verdict: RELEASED") && text.contains("fill with water, not air"), "{text}");
 }
 
+/// An inflation log of a second a row, pressures in bar by time; written in a unit.
+fn inflation(unit: &str, factor: f64, pressure: impl Fn(u32) -> f64) -> String {
+    // Scatter of some millibar.
+    let scatter = |k: u32| f64::from(k * 7919 % 13) * 1e-3;
+    let row = |k: u32| format!("{k},{:.4}\n", factor * (pressure(k) + scatter(k)));
+    format!("time (s),pressure ({unit})\n{}", (0..440).map(row).collect::<String>())
+}
+
+/// Pumped to 7.7 bar in 70 s, changed, let down from 400 s on.
+fn let_down(change: impl Fn(f64) -> f64) -> impl Fn(u32) -> f64 {
+    move |k| {
+        let t = f64::from(k);
+        (change(t) + (0.11 * t).min(7.7) - 0.3 * (t - 400.0).max(0.0)).max(0.0)
+    }
+}
+
+#[test]
+fn the_first_crossing_decides_and_the_log_s_unit_answers_too() {
+    let folder = Folder::new("rig_crossing");
+    folder.write("leak.csv", inflation("psi", 14.503_773_773, let_down(|t| -0.002 * (t - 70.0).max(0.0))));
+    folder.write("burp.csv", inflation("bar", 1.0, let_down(|t| if t > 170.0 { -0.5 } else { 0.0 })));
+    folder.write("lost.csv", inflation("bar", 1.0, |k| if (150..380).contains(&k) { -99.0 } else { let_down(|_| 0.0)(k) }));
+    folder.write("unit.csv", inflation("bar", 14.503_773_773, let_down(|_| 0.0)));
+    let gap: String = inflation("bar", 1.0, let_down(|_| 0.0))
+        .lines()
+        .enumerate()
+        .filter(|(k, _)| !(80..400).contains(k))
+        .map(|(_, line)| format!("{line}\n"))
+        .collect();
+    folder.write("gap.csv", gap);
+    let ask = |code: i32, log: &str| {
+        folder.expect(code, &["rig", "hold", log, "--rated", "5 bar", "--out", "out", "--force", "--block", "block.toml"])
+    };
+    let (leak, _) = ask(1, "leak.csv");
+    for words in [
+        "Verdict: LEAKED",
+        "below 7.350 bar (106.60 psi)",
+        "7.5 bar (108.78 psi) = 1.5 x 5 bar (72.52 psi)",
+        "psi/min standard error",
+    ] {
+        assert!(leak.contains(words), "{words}\n{leak}");
+    }
+    let document: Value = serde_json::from_slice(&fs::read(folder.0.join("out/hold.json")).unwrap()).unwrap();
+    assert!(
+        (document["in_unit_of_log"]["floor"].as_f64().unwrap() - 106.603).abs() < 1e-3 && document["released_at_bar"].is_null()
+    );
+    page::check(&report(&folder), 1);
+    assert!(report(&folder).contains("7.350 bar (106.60 psi)") && report(&folder).contains("Verdict: leaked"));
+    assert!(fs::read_to_string(folder.0.join("block.toml")).unwrap().contains(": leaked; highest pressure 7.6"));
+    assert!(ask(1, "burp.csv").0.contains("Verdict: BURPED"));
+    let (lost, _) = ask(1, "lost.csv");
+    assert!(
+        lost.contains("Verdict: SIGNAL LOST") && lost.contains("from 150.0 s on, for 230.0 s, readings are below -1 bar"),
+        "{lost}"
+    );
+    let (gap, _) = ask(1, "gap.csv");
+    assert!(gap.contains("Verdict: NOT SHOWN TO BE HELD") && gap.contains("for 321.0 s, there are no readings"), "{gap}");
+    assert!(gap.contains("such gaps may take 15 s in\n  all") || gap.contains("may take 15 s"), "{gap}");
+    let (_, unit) = ask(2, "unit.csv");
+    assert!(unit.contains("in psi it would be 7.71") && unit.contains("Write `pressure [psi]`"), "{unit}");
+}
+
+/// No error is printed as nothing: what no fixture states is told, what does not scatter has none.
+#[test]
+fn errors_that_are_not_known_are_not_printed_as_nothing() {
+    let folder = Folder::new("rig_errors");
+    let log = fs::read_to_string(example("09_stretch_half_discs.csv")).unwrap();
+    let (text, _) = folder.expect(0, &["rig", "stretch", &example("09_stretch_half_discs.csv"), "--half-discs", "600 mm"]);
+    assert!(text.contains("only the scatter of the cycles is known of the diameters and of the"), "{text}");
+    // The third cycle again and again.
+    let rows: Vec<Vec<f64>> = log.lines().map(|line| line.split(',').filter_map(|cell| cell.parse().ok()).collect()).collect();
+    let rows: Vec<&Vec<f64>> = rows.iter().filter(|row: &&Vec<f64>| row.len() == 3).collect();
+    let again = (0..6).flat_map(|n| rows[600..900].iter().enumerate().map(move |(k, row)| (n * 300 + k, row)));
+    let lines: String = again.map(|(k, row)| format!("{},{},{}\n", 0.5 * k as f64, row[1], row[2])).collect();
+    folder.write("same.csv", format!("time [s],force [N],travel [mm]\n{lines}"));
+    let (text, _) =
+        folder.expect(0, &["rig", "stretch", "same.csv", "--half-discs", "600 mm", "--block", "bead.toml", "--out", "out"]);
+    // Every error told has a digit that is not zero.
+    let told = |text: &str| {
+        let errors: Vec<&str> = text.split("standard error ").skip(1).filter_map(|rest| rest.split([' ', ',']).next()).collect();
+        assert!(errors.len() >= 2, "{text}");
+        errors.iter().all(|error| error.contains(|c: char| ('1'..='9').contains(&c)) || *error == "not")
+    };
+    assert!(told(&text) && told(&fs::read_to_string(folder.0.join("bead.toml")).unwrap()), "{text}");
+    let tyres = fs::read_to_string(folder.0.join("out/tyres.csv")).unwrap();
+    assert!(
+        tyres.lines().nth(1).unwrap().split(',').all(|cell| cell.parse::<f64>().is_ok_and(|v| v > 0.0) || cell == "same"),
+        "{tyres}"
+    );
+    let document: Value = serde_json::from_slice(&fs::read(folder.0.join("out/stretch.json")).unwrap()).unwrap();
+    assert!(document["stiffness"]["standard_error_of_calibration"].is_null(), "{document:#}");
+}
+
+/// Diameters that are none, and force and travel exchanged: wrong files, told with place and remedy.
+#[test]
+fn columns_that_cannot_be_are_refused() {
+    let folder = Folder::new("rig_columns");
+    let times = |factor: f64| {
+        let row = |k: u32| format!("{},{}\n", 0.1 * f64::from(k + 1), factor * (622.3 + 0.1 * f64::from(k + 1).log10()));
+        format!("time [h],diameter [mm]\n{}", (0..200).map(row).collect::<String>())
+    };
+    let pull = fs::read_to_string(example("09_stretch_half_discs.csv")).unwrap();
+    folder.write("negative.csv", times(-1.0));
+    folder.write("metres.csv", times(1e-3));
+    folder.write("around.csv", times(1949.4 / 620.5));
+    folder.write("exchanged.csv", pull.replacen("force [N],travel [mm]", "travel [mm],force [N]", 1));
+    let stretch = ["rig", "stretch", "exchanged.csv", "--half-discs", "600 mm"];
+    for (ask, sentence) in [
+        (&["rig", "growth", "negative.csv"][..], "its line 2, column 2 (diameter) has -622.3 mm"),
+        (&["rig", "growth", "metres.csv"], "in m it would be 622."),
+        (&["rig", "growth", "around.csv"], "divide the column by pi"),
+        (
+            &["rig", "growth", &example("10_growth.csv"), "--unstretched", "1949.4 mm"],
+            "a circumference, of a diameter of 620.513 mm",
+        ),
+        (&stretch, "likely force and travel are exchanged: exchange the two names in the head"),
+    ] {
+        let (out, err) = folder.expect(2, ask);
+        assert!(out.is_empty() && err.contains(sentence), "{ask:?}\n{err}");
+    }
+}
+
 /// The first example with a block's keys in place of its own; a law of the bead takes the place of any other.
 fn pasted(block: &str) -> String {
     let text = fs::read_to_string(example("01_road_holds.toml")).unwrap();

@@ -12,6 +12,7 @@ use hoopwright_solver::model::ModelError;
 use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::rig::log::LogError;
+use hoopwright_study::rig::plausible::of_circumference;
 use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;
 
@@ -83,6 +84,9 @@ pub(crate) enum Failure {
     /// A log tells nothing.
     #[error("{} gives no answer: {reason}", path.display())]
     NoReading { path: PathBuf, reason: String },
+    /// A log whose head is wrong, as what it holds cannot be.
+    #[error("{} cannot be used: {reason}", path.display())]
+    Head { path: PathBuf, reason: String },
     /// A time to extrapolate to that is none.
     #[error("--until cannot be answered from {}: {reason}", path.display())]
     Until { path: PathBuf, reason: String },
@@ -93,7 +97,7 @@ pub(crate) enum Failure {
     #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
     NoUnstretched,
     /// A diameter without tension that does not go with those under tension in a log.
-    #[error("--unstretched {} does not go with {}, whose smallest diameter is {} under tension", MM.format(*unstretched), path.display(), MM.format(*smallest))]
+    #[error("--unstretched {} does not go with {}, whose smallest diameter is {} under tension{}", MM.format(*unstretched), path.display(), MM.format(*smallest), circumference(*unstretched))]
     Unstretched { path: PathBuf, unstretched: f64, smallest: f64 },
     /// The case does not say how its inputs scatter.
     #[error("{} does not say how the case's inputs scatter", path.display())]
@@ -168,7 +172,7 @@ impl Failure {
             Self::Tyres { .. } => "correct that file, or drop the key `tyres` in the table [map]",
             Self::ReadLog { .. } => "give the name of a log: CSV with units in its head, as in time [s],force [N],travel [mm]",
             Self::ReadFixture { .. } => "give the name of a fixture file; `hoopwright rig fixture FILE` writes one",
-            Self::Log { .. } => "correct that file, or export the log again",
+            Self::Log { .. } | Self::Head { .. } => "correct that file, or export the log again",
             Self::FrictionBeyond { .. } => {
                 "leave out --block, or lower `friction` in the table [contact] and use the block with that friction only"
             }
@@ -215,6 +219,7 @@ impl Failure {
             | Self::ReadLog { .. }
             | Self::ReadFixture { .. }
             | Self::Log { .. }
+            | Self::Head { .. }
             | Self::Until { .. }
             | Self::NoLogs { .. }
             | Self::NoUnstretched
@@ -233,6 +238,13 @@ impl Failure {
             Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => Exit::NoEquilibrium,
         }
     }
+}
+
+/// A word on a diameter, mm, that is a circumference.
+fn circumference(length: f64) -> String {
+    let diameter = of_circumference(length).map(|diameter| MM.format(diameter));
+    diameter
+        .map_or(String::new(), |diameter| format!("; likely it is a circumference, of a diameter of {diameter}: divide it by pi"))
 }
 
 /// Whether a disk, a quota or a limit on the size of files is what stopped a write.

@@ -1,9 +1,9 @@
-//! CSV tables whose head names columns with the unit in square brackets, as in `diameter [mm]`.
+//! CSV tables whose head names columns with the unit in brackets, as in `diameter [mm]` or `diameter (mm)`.
 //!
 //! Lines that begin with `#` are comments. Cells are parted by commas, semicolons or tabs, whichever the head has most of; where they are
 //! not parted by commas, numbers may have a decimal comma.
 
-use hoopwright_solver::units::{Dimension, parse};
+use hoopwright_solver::units::{Dimension, UNITS, Unit, parse};
 
 /// Why a row of a table cannot be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -117,14 +117,23 @@ fn line_of(bytes: &[u8], position: &csv::Position) -> usize {
     line
 }
 
-/// The name of a column without its unit, in lower case, words parted by blanks.
-pub(crate) fn name_of(head: &str) -> String {
-    head.split('[').next().unwrap_or("").trim().to_lowercase().replace('_', " ")
+/// A head's name and what stands behind it in brackets: square ones, or round ones at its end where there are no square ones.
+fn parts(head: &str) -> (&str, Option<&str>) {
+    let [open, close] = if head.contains('[') { ['[', ']'] } else { ['(', ')'] };
+    match head.trim_end().split_once(open) {
+        Some((name, rest)) if open == '[' || rest.ends_with(close) => (name, rest.strip_suffix(close).map(str::trim)),
+        _ => (head, None),
+    }
 }
 
-/// The unit in a head's square brackets.
+/// The name of a column without its unit, in lower case, words parted by blanks.
+pub(crate) fn name_of(head: &str) -> String {
+    parts(head).0.trim().to_lowercase().replace('_', " ")
+}
+
+/// The unit in a head's brackets.
 pub(crate) fn unit_of(head: &str) -> Option<&str> {
-    head.split_once('[').and_then(|(_, rest)| rest.trim_end().strip_suffix(']')).map(str::trim)
+    parts(head).1
 }
 
 /// Inner units in one of the unit of a head.
@@ -134,6 +143,12 @@ pub(crate) fn unit_of(head: &str) -> Option<&str> {
 pub(crate) fn factor_of(head: &str, dimension: Dimension) -> Result<f64, String> {
     let unit = unit_of(head).ok_or_else(|| "there is none in square brackets".to_owned())?;
     parse(&format!("1 {unit}"), dimension).map_err(|error| error.to_string())
+}
+
+/// The unit of a head among those that are known; none where [`factor_of`] refuses it.
+pub(crate) fn known_unit(head: &str) -> Option<Unit> {
+    let symbol: String = unit_of(head)?.split_whitespace().collect();
+    UNITS.iter().find(|unit| unit.symbol == symbol || unit.aliases.contains(&symbol.as_str())).copied()
 }
 
 #[cfg(test)]
@@ -163,5 +178,22 @@ mod tests {
     fn a_row_longer_than_the_head_is_refused_unless_by_empty_cells() {
         assert_eq!(rows(b"a [mm],b [mm]\n1,2,\n3,4, ,\n"), Ok(vec![(2, "2".to_owned()), (3, "4".to_owned())]));
         assert_eq!(rows(b"a [mm],b [mm]\n# 1,5\n1,5,2\n"), Err(RowError::Longer { line: 3, cells: 3, head: 2 }));
+    }
+
+    #[test]
+    fn units_stand_in_square_or_round_brackets() {
+        for (head, name, unit) in [
+            ("Diameter [mm]", "diameter", Some("mm")),
+            ("bead_diameter (mm) ", "bead diameter", Some("mm")),
+            ("pressure ( bar )", "pressure", Some("bar")),
+            ("pressure (gauge) [bar]", "pressure (gauge)", Some("bar")),
+            ("friction", "friction", None),
+            ("pressure (gauge) of the rim", "pressure (gauge) of the rim", None),
+            ("diameter [mm", "diameter", None),
+        ] {
+            assert_eq!((name_of(head).as_str(), unit_of(head)), (name, unit), "{head}");
+        }
+        assert_eq!(factor_of("time (min)", Dimension::Time), Ok(60.0));
+        assert_eq!(known_unit("pressure (psi)").map(|unit| unit.symbol), Some("psi"));
     }
 }

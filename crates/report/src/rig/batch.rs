@@ -6,7 +6,7 @@ use hoopwright_study::rig::stretch::Stretch;
 use serde_json::{Value, json};
 
 use super::stretch::value;
-use super::{caution, paragraph};
+use super::{caution, decimals_of, error_text, paragraph};
 use crate::data::{Columns, Head, Table, decimals};
 
 /// A log and what it tells, or why it tells nothing.
@@ -26,11 +26,21 @@ pub fn tyres(rows: &[Row]) -> Table {
         .text("id", |(row, _): &(&Row, &Stretch)| row.id.clone())
         .number("diameter", "mm", decimals::<4>, |(_, s)| Some(s.unstretched.value))
         .number("stiffness", "kN", decimals::<4>, |(_, s)| Some(KN.value_of(s.stiffness.value)))
-        .number("diameter standard error", "mm", decimals::<5>, |(_, s)| Some(s.unstretched.total()))
-        .number("stiffness standard error", "kN", decimals::<5>, |(_, s)| Some(KN.value_of(s.stiffness.total())))
+        .number("diameter standard error", "mm", error_cell, |(_, s)| known(&s.unstretched).map(Measured::total))
+        .number("stiffness standard error", "kN", error_cell, |(_, s)| known(&s.stiffness).map(|m| KN.value_of(m.total())))
         .filled(Head::bare("friction"), decimals::<4>, |(_, s)| s.friction.map(|f| f.value))
         .whole("cycles", |(_, s)| Some(s.fitted()));
     columns.of(rows.iter().filter_map(|row| row.found.as_deref().ok().map(|s| (row, s))))
+}
+
+/// A number whose error is more than round-off.
+fn known(measured: &Measured) -> Option<&Measured> {
+    decimals_of(measured.total(), measured.value, 5).map(|_| measured)
+}
+
+/// An error with five decimals, or more where it would vanish in them.
+fn error_cell(error: f64) -> String {
+    error_text(error, 0.0, 5)
 }
 
 /// Mean and standard deviation of the tyres' unstretched diameters, mm, and stiffnesses, N; none of fewer than two.
@@ -54,11 +64,11 @@ pub fn batch_text(rows: &[Row]) -> String {
         let id: String = row.id.chars().take(width).collect();
         text += &match &row.found {
             Ok(s) => format!(
-                "{id:<width$} {:>13.3} {:>9.3} {:>14.2} {:>9.2} {:>9} {:>7}\n",
+                "{id:<width$} {:>13.3} {:>9} {:>14.2} {:>9} {:>9} {:>7}\n",
                 s.unstretched.value,
-                s.unstretched.total(),
+                error_text(s.unstretched.total(), s.unstretched.value, 3),
                 KN.value_of(s.stiffness.value),
-                KN.value_of(s.stiffness.total()),
+                error_text(KN.value_of(s.stiffness.total()), KN.value_of(s.stiffness.value), 2),
                 s.friction.map_or("given".to_owned(), |f| format!("{:.4}", f.value)),
                 s.fitted()
             ),
@@ -69,9 +79,10 @@ pub fn batch_text(rows: &[Row]) -> String {
     text += &format!("\n{} logs, {} with an answer, {failed} without\n", rows.len(), rows.len() - failed);
     if let Some([(diameter, d), (stiffness, s)]) = spread(rows) {
         text += &format!(
-            "between tyres: unstretched diameter {diameter:.3} mm, standard deviation {d:.3} mm; stiffness {:.2} kN, standard deviation {:.2} kN\n",
+            "between tyres: unstretched diameter {diameter:.3} mm, standard deviation {} mm; stiffness {:.2} kN, standard deviation {} kN\n",
+            error_text(d, diameter, 3),
             KN.value_of(stiffness),
-            KN.value_of(s)
+            error_text(KN.value_of(s), KN.value_of(stiffness), 2)
         );
     }
     let noted: Vec<&Row> = rows.iter().filter(|row| row.found.as_ref().is_ok_and(|s| !s.notes.is_empty())).collect();

@@ -8,7 +8,8 @@ use hoopwright_study::rig::stretch::{Law, Method, Stretch};
 
 use super::batch::{Row, spread};
 use super::hold::hold_verdict;
-use super::time;
+use super::pressure::Both;
+use super::{error_text, time};
 
 /// Head of every block.
 const HEAD: &str =
@@ -40,8 +41,8 @@ pub fn stretch_block(log: &str, s: &Stretch) -> String {
     let reference = NEWTON.format(s.reference_force);
     let diameter = |m: &Measured, of: &str| {
         format!(
-            "# Where the {of} without friction has no tension; standard error {:.4} mm. At {reference} hoop force {:.3} mm.\ndiameter = \"{:.3} mm\"\n",
-            m.total(),
+            "# Where the {of} without friction has no tension; standard error {} mm. At {reference} hoop force {:.3} mm.\ndiameter = \"{:.3} mm\"\n",
+            error_text(m.total(), m.value, 4),
             s.diameter.value,
             m.value
         )
@@ -51,8 +52,8 @@ pub fn stretch_block(log: &str, s: &Stretch) -> String {
         Law::Line => {
             text += &diameter(&s.unstretched, "line");
             text += &format!(
-                "# Between {from} and {to} of hoop force; standard error {:.3} kN.\nstiffness = \"{:.3} kN\"\n",
-                KN.value_of(s.stiffness.total()),
+                "# Between {from} and {to} of hoop force; standard error {} kN.\nstiffness = \"{:.3} kN\"\n",
+                error_text(KN.value_of(s.stiffness.total()), KN.value_of(s.stiffness.value), 3),
                 KN.value_of(s.stiffness.value)
             );
             text += &tolerance(s.unstretched.total(), Some(s.stiffness.total()), "Standard errors of this measurement");
@@ -88,11 +89,11 @@ pub fn growth_block(log: &str, g: &Growth, unstretched: f64) -> String {
     let [reference, end, until] = [g.times[0], g.times[1], g.until].map(time);
     format!(
         "{HEAD}# From `hoopwright rig growth`, log {}: {word}; creep {:.4} % in a decade of time.\n[bead]\n# {} and growth from {reference} to {until} \
-         under the tension of the log, by extrapolation from {end}; standard error of the growth {:.4} mm.\ndiameter = \"{:.3} mm\"\n{}",
+         under the tension of the log, by extrapolation from {end}; standard error of the growth {} mm.\ndiameter = \"{:.3} mm\"\n{}",
         plain(log),
         100.0 * g.creep.value,
         MM.format(unstretched),
-        unstretched * grown.total(),
+        error_text(unstretched * grown.total(), unstretched, 4),
         unstretched * (1.0 + grown.value),
         tolerance(unstretched * grown.total(), None, "Standard error of the growth alone")
     )
@@ -100,12 +101,13 @@ pub fn growth_block(log: &str, g: &Growth, unstretched: f64) -> String {
 
 /// Of an inflation test: the pressures it was held against.
 pub fn hold_block(log: &str, hold: &Hold) -> String {
-    let released = hold.released.map_or(String::new(), |p| format!("; the pressure fell from {:.3} bar", BAR.value_of(p)));
+    let both = Both::of(hold);
+    let released = hold.released.map_or(String::new(), |p| format!("; all went at once from {}", both.show(p, 3)));
     format!(
-        "{HEAD}# From `hoopwright rig hold`, log {}: {}; highest pressure {:.3} bar{released}.\n[pressure]\nrated = \"{}\"\ntest_factor = {}\n",
+        "{HEAD}# From `hoopwright rig hold`, log {}: {}; highest pressure {}{released}.\n[pressure]\nrated = \"{}\"\ntest_factor = {}\n",
         plain(log),
         hold_verdict(hold.verdict),
-        BAR.value_of(hold.highest),
+        both.show(hold.highest, 3),
         BAR.format(hold.question.rated),
         hold.question.factor
     )

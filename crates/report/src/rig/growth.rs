@@ -8,7 +8,7 @@ use hoopwright_solver::units::{HOUR, MM, PERCENT};
 use hoopwright_study::rig::growth::Growth;
 use serde_json::json;
 
-use super::{Shown, caution, document, notes, paragraph, time};
+use super::{Shown, UNKNOWN, caution, document, error_text, notes, paragraph, time};
 
 /// The numbers in order.
 pub(crate) fn numbers(g: &Growth) -> [Shown<'_>; 6] {
@@ -40,7 +40,14 @@ pub(crate) fn rule(g: &Growth) -> String {
 
 /// Where a single reading is to be expected.
 pub(crate) fn reading(g: &Growth) -> String {
-    format!("A single reading after {} is expected within {:.4} mm of that diameter (95 %).", time(g.until), g.reading)
+    let within = error_text(g.reading, g.predicted.value, 4);
+    if within == UNKNOWN {
+        return format!(
+            "How far a single reading after {} may lie from that diameter is {UNKNOWN}: nothing scatters.",
+            time(g.until)
+        );
+    }
+    format!("A single reading after {} is expected within {within} mm of that diameter (95 %).", time(g.until))
 }
 
 /// How it was found.

@@ -1,29 +1,32 @@
 //! An inflation test as text and JSON.
 //!
 //! JSON schema `hoopwright/rig-hold/1`: `verdict`, `required_bar`, `floor_bar`, `highest_bar`, `reached_after_s`, `held_from_s`,
-//! `held_for_s`, `hold_s`, `leak` (bar/min), `released_at_bar`, `events`, `noise_bar`, `notes`.
+//! `held_for_s`, `hold_s`, `leak` (bar/min), `released_at_bar`, `unseen` (the gap that leaves the answer open, or null), `events`, `noise_bar`,
+//! `in_unit_of_log` (the pressures once more where the log is not in bar, or null), `notes`.
 
-use hoopwright_solver::units::{BAR, Dimension, SECOND, Unit};
+use hoopwright_solver::units::{BAR, SECOND};
 use hoopwright_study::rig::hold::events::{Event, Kind};
+use hoopwright_study::rig::hold::gaps::ALLOWED;
+use hoopwright_study::rig::hold::signal::Why;
 use hoopwright_study::rig::hold::{Hold, Verdict};
 use serde_json::{Value, json};
 
+use super::pressure::{BAR_PER_MINUTE, Both, per_minute};
 use super::{Shown, bar, document, notes, paragraph};
 use crate::words;
-
-/// Bar in a minute, from MPa in a second.
-const BAR_PER_MINUTE: Unit =
-    Unit { symbol: "bar/min", aliases: &[], dimension: Dimension::Pressure, factor: 0.1 / 60.0, offset: 0.0 };
 
 /// The verdict in words.
 pub fn hold_verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Held => "held",
-        Verdict::Burped => "held, but burped",
+        Verdict::HeldBurped => "held, but burped",
         Verdict::NotReached => "required pressure not reached",
         Verdict::Leaked => "leaked",
+        Verdict::Burped => "burped",
         Verdict::Released => "released",
         Verdict::LetDown => "let down too early",
+        Verdict::SignalLost => "signal lost",
+        Verdict::NotShown => "not shown to be held",
         Verdict::Ended => "log ends too early",
     }
 }
@@ -32,57 +35,114 @@ pub fn hold_verdict(verdict: Verdict) -> &'static str {
 pub(crate) fn event_word(kind: Kind) -> &'static str {
     match kind {
         Kind::Lost => "signal lost",
+        Kind::Gap => "no readings",
         Kind::Burp => "burp",
         Kind::Release => "release",
         Kind::LetDown => "let down",
+        Kind::Leak => "fast leak",
+    }
+}
+
+/// Why there is no pressure, in words.
+fn why_word(why: Why) -> &'static str {
+    match why {
+        Why::NoReadings => "there are no readings",
+        Why::Vacuum => "readings are below -1 bar, less than no air at all",
+        Why::Frozen => "the readings are frozen",
+        Why::AtEnd => "the gauge is at its end",
+        Why::Away => "the signal was away",
     }
 }
 
 /// The number that decides, in a sentence.
 pub(crate) fn reason(hold: &Hold) -> String {
-    let q = &hold.question;
-    let (required, wanted) = (BAR.format(q.required()), SECOND.format(q.hold));
+    let (q, both) = (&hold.question, Both::of(hold));
+    let (required, wanted) = (both.format(q.required()), SECOND.format(q.hold));
     let held = format!("{:.1} s", hold.held_for());
-    let at = hold.released.map_or(String::new(), |p| format!("{:.3} bar", BAR.value_of(p)));
+    let before = |kind: Kind| hold.fall(kind).map_or(String::new(), |event| both.show(event.before, 3));
     match hold.verdict {
         Verdict::Held => format!("{required} was reached and held for {held}, {wanted} were required."),
-        Verdict::Burped => format!(
-            "{required} was reached and held for {held}, {wanted} were required, but {} sudden {} of pressure: the bead let some of it past.",
-            hold.burps(),
-            if hold.burps() == 1 { "loss" } else { "losses" }
+        Verdict::HeldBurped => format!(
+            "{required} was reached and held for {held}, {wanted} were required, but {}: the bead let some of it past.",
+            losses(hold.burps())
         ),
         Verdict::NotReached => {
-            format!("the highest pressure was {:.3} bar, {required} were required.", BAR.value_of(hold.highest))
+            format!("the highest pressure was {}, {required} were required.", both.show(hold.highest, 3))
         }
         Verdict::Leaked => {
-            format!("the pressure fell below {:.3} bar after {held}, {wanted} were required.", BAR.value_of(q.floor()))
+            let before = |event: &&Event| event.kind == Kind::Burp && hold.held.is_some_and(|[_, until]| event.time[1] <= until);
+            let burps = match hold.events.iter().filter(before).count() {
+                0 => String::new(),
+                n => format!(" Before that, {}.", losses(n)),
+            };
+            format!("the pressure fell below {} after {held}, {wanted} were required.{burps}", both.show(q.floor(), 3))
         }
-        Verdict::Released => format!("all went at once from {at}; {required} for {wanted} were required, held for {held}."),
-        Verdict::LetDown => {
-            format!(
-                "the pressure fell from {at} to nearly nothing, too slowly for a release, after {held}; {wanted} were required."
-            )
-        }
+        Verdict::Burped => format!(
+            "the pressure fell at once below {} after {held}, {wanted} were required: the bead let air past ({}).",
+            both.show(q.floor(), 3),
+            losses(hold.burps())
+        ),
+        Verdict::Released => format!(
+            "all went at once from {}; {required} for {wanted} were required, held for {held}.",
+            hold.released.map_or(String::new(), |p| both.show(p, 3))
+        ),
+        Verdict::LetDown => format!(
+            "the pressure fell from {} to nearly nothing, too slowly for a release, after {held}; {wanted} were required. If nobody opened the \
+             valve, it leaked.",
+            before(Kind::LetDown)
+        ),
+        Verdict::SignalLost | Verdict::NotShown => unseen(hold, &both),
         Verdict::Ended => format!("the log ends after {held} above the floor, {wanted} were required."),
     }
 }
 
+/// So many sudden losses.
+fn losses(n: usize) -> String {
+    format!("{n} sudden {} of pressure", if n == 1 { "loss" } else { "losses" })
+}
+
+/// The gap that leaves open whether the pressure was held, and the rule.
+fn unseen(hold: &Hold, both: &Both) -> String {
+    let Some((gap, made_up)) = hold.unseen else { return String::new() };
+    let (wanted, allowed) = (SECOND.format(hold.question.hold), SECOND.format(ALLOWED * hold.question.hold));
+    let from = gap.from - hold.series.start;
+    let long = gap.time[1] - gap.from;
+    let told = format!(
+        "from {from:.1} s on, for {long:.1} s, {}: what the pressure did then is not known. It is seen above the floor for {:.1} s, {wanted} were \
+         required.",
+        why_word(gap.why),
+        hold.held_for()
+    );
+    let rule = if gap.after.is_none() || hold.reached.is_none() {
+        String::new()
+    } else {
+        format!(
+            " In {made_up:.1} s or more a fall below {} could be pumped up again unseen, at the fastest rise of the log; such gaps may take {allowed} \
+             in all.",
+            both.show(hold.question.floor(), 3)
+        )
+    };
+    told + &rule
+}
+
 /// The numbers, with their units.
 pub(crate) fn facts(hold: &Hold) -> [(&'static str, String); 6] {
-    let q = &hold.question;
+    let (q, both) = (&hold.question, Both::of(hold));
     [
-        ("required pressure", format!("{} = {} x {}", BAR.format(q.required()), q.factor, BAR.format(q.rated))),
-        ("floor", format!("{:.3} bar", BAR.value_of(q.floor()))),
-        ("highest pressure", format!("{:.3} bar", BAR.value_of(hold.highest))),
-        ("reached after", hold.reached.map_or("not reached".to_owned(), |t| format!("{:.1} s", t - hold.series.time[0]))),
+        ("required pressure", format!("{} = {} x {}", both.format(q.required()), q.factor, both.format(q.rated))),
+        ("floor", both.show(q.floor(), 3)),
+        ("highest pressure", both.show(hold.highest, 3)),
+        ("reached after", hold.reached.map_or("not reached".to_owned(), |t| format!("{:.1} s", t - hold.series.start))),
         ("held for", format!("{:.1} s of {}", hold.held_for(), SECOND.format(q.hold))),
-        ("scatter of a reading", format!("{:.4} bar", BAR.value_of(hold.noise))),
+        ("scatter of a reading", both.show(hold.noise, 4)),
     ]
 }
 
-/// The rate at which pressure was lost, if it is known.
-pub(crate) fn leak(hold: &Hold) -> Option<Shown<'_>> {
-    hold.leak.as_ref().map(|leak| Shown::new("leak while held", leak, &BAR_PER_MINUTE, 5))
+/// The rate at which pressure was lost, if it is known: in bar, and in the log's unit.
+pub(crate) fn leak(hold: &Hold) -> Vec<Shown<'_>> {
+    let units = [Some(&BAR_PER_MINUTE), per_minute(&hold.series.unit)];
+    let shown = |leak| units.into_iter().flatten().map(move |unit| Shown::new("leak while held", leak, unit, 5));
+    hold.leak.as_ref().into_iter().flat_map(shown).collect()
 }
 
 /// What the test is one of, and who asks for it.
@@ -96,10 +156,11 @@ pub fn hold_text(log: &str, hold: &Hold) -> String {
     for (name, value) in facts(hold) {
         text += &format!("{name:<34}{value:>12}\n");
     }
-    text.extend(leak(hold).map(|leak| leak.line()));
+    text.extend(leak(hold).iter().map(Shown::line));
     for event in &hold.events {
-        let [name, from, long, before, after] = event_cells(event, hold.series.time[0]);
-        text += &format!("{name:<34}after {from} s, {long} s long, from {before} to {after} bar\n");
+        let [name, from, long, before, after] = event_cells(event, hold.series.start);
+        let also = Both::of(hold).also(&[event.before, event.after], 3);
+        text += &format!("{name:<34}after {from} s, {long} s long, from {before} to {after} bar{also}\n");
     }
     text.push('\n');
     text += &notes(&hold.notes);
@@ -124,7 +185,7 @@ pub(crate) fn event_cells(event: &Event, start: f64) -> [String; 5] {
 /// The JSON document.
 pub fn hold_document(log: &str, hold: &Hold) -> String {
     let q = &hold.question;
-    let start = hold.series.time[0];
+    let start = hold.series.start;
     let event = |event: &Event| -> Value {
         json!({
             "kind": event_word(event.kind),
@@ -152,8 +213,16 @@ pub fn hold_document(log: &str, hold: &Hold) -> String {
         "held_for_s": hold.held_for(),
         "leak": hold.leak.map(|leak| document(&leak, &BAR_PER_MINUTE)),
         "released_at_bar": hold.released.map(|p| BAR.value_of(p)),
+        "unseen": hold.unseen.map(|(gap, made_up)| json!({
+            "why": why_word(gap.why),
+            "from_s": gap.from - start,
+            "to_s": gap.time[1] - start,
+            "made_up_within_s": made_up,
+            "allowed_in_all_s": ALLOWED * q.hold,
+        })),
         "events": hold.events.iter().map(event).collect::<Vec<_>>(),
         "noise_bar": BAR.value_of(hold.noise),
+        "in_unit_of_log": Both::of(hold).document(hold),
         "notes": hold.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
     });
     format!("{document:#}\n")

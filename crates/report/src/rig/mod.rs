@@ -4,6 +4,7 @@ mod batch;
 mod block;
 pub(crate) mod growth;
 pub(crate) mod hold;
+pub(crate) mod pressure;
 pub(crate) mod stretch;
 
 pub(crate) use batch::spread;
@@ -31,11 +32,16 @@ impl<'a> Shown<'a> {
         Self { name: name.into(), number, unit, decimals }
     }
 
-    /// Value, standard error and the ends of the 95 % interval, without the unit.
+    /// Value, standard error and the ends of the 95 % interval, without the unit; the last three with more decimals where the error would
+    /// vanish in those of the value, and in words where there is none.
     pub(crate) fn cells(&self) -> [String; 4] {
         let (m, half) = (self.number, self.number.half_width());
-        [m.value, m.total(), m.value - half, m.value + half]
-            .map(|inner| format!("{:.*}", self.decimals, self.unit.value_of(inner)))
+        let shown = |inner: f64, decimals: usize| format!("{:.decimals$}", self.unit.value_of(inner));
+        let value = shown(m.value, self.decimals);
+        let Some(decimals) = decimals_of(self.unit.value_of(m.total()), self.unit.value_of(m.value), self.decimals) else {
+            return [value, UNKNOWN.to_owned(), "-".to_owned(), "-".to_owned()];
+        };
+        [value, shown(m.total(), decimals), shown(m.value - half, decimals), shown(m.value + half, decimals)]
     }
 
     /// As a line of text.
@@ -43,19 +49,47 @@ impl<'a> Shown<'a> {
         let [value, error, low, high] = self.cells();
         let symbol = if self.unit.symbol.is_empty() { String::new() } else { format!(" {}", self.unit.symbol) };
         let name = &self.name;
-        format!("{name:<34}{value:>12}{symbol:<4} standard error {error}{symbol}, 95 % between {low} and {high}{symbol}\n")
+        let error = if error == UNKNOWN {
+            format!("standard error {UNKNOWN}: nothing scatters")
+        } else {
+            format!("standard error {error}{symbol}, 95 % between {low} and {high}{symbol}")
+        };
+        format!("{name:<34}{value:>12}{symbol:<4} {error}\n")
     }
 }
 
-/// A measured number as JSON: value, errors and interval in a unit.
+/// A standard error that nothing tells.
+pub(crate) const UNKNOWN: &str = "not known";
+/// An error smaller than so many of its value is the round-off of numbers that do not scatter.
+const ROUND_OFF: f64 = 1e-12;
+/// Most decimals.
+const MOST_DECIMALS: usize = 9;
+
+/// Decimals that an error needs beside a value that has some: as many, or those of its own two digits where it would vanish in them; none
+/// where there is no error.
+fn decimals_of(error: f64, value: f64, decimals: usize) -> Option<usize> {
+    if error <= ROUND_OFF * value.abs() {
+        return None;
+    }
+    let own = (1.0 - error.log10().floor()).clamp(0.0, MOST_DECIMALS as f64) as usize;
+    Some(if error < 0.1_f64.powi(decimals as i32) { own.max(decimals) } else { decimals })
+}
+
+/// An error, beside a value in the same unit that has so many decimals.
+pub(crate) fn error_text(error: f64, value: f64, decimals: usize) -> String {
+    decimals_of(error, value, decimals).map_or(UNKNOWN.to_owned(), |decimals| format!("{error:.decimals$}"))
+}
+
+/// A measured number as JSON: value, errors and interval in a unit; errors that nothing tells are null.
 fn document(m: &Measured, unit: &Unit) -> Value {
     let half = m.half_width();
+    let known = |error: f64| decimals_of(error, m.value, 0).map(|_| unit.value_of(error));
     json!({
         "unit": if unit.symbol.is_empty() { "-" } else { unit.symbol },
         "value": unit.value_of(m.value),
-        "standard_error": unit.value_of(m.total()),
-        "standard_error_of_scatter": unit.value_of(m.error),
-        "standard_error_of_calibration": unit.value_of(m.systematic),
+        "standard_error": known(m.total()),
+        "standard_error_of_scatter": known(m.error),
+        "standard_error_of_calibration": known(m.systematic),
         "degrees_of_freedom": m.freedom,
         "interval_95": [unit.value_of(m.value - half), unit.value_of(m.value + half)],
     })
@@ -94,4 +128,29 @@ pub(crate) const CAUTION: &str = "a bead that lets go injures people. These numb
 
 fn caution() -> String {
     paragraph("Caution: ", CAUTION)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hoopwright_solver::units::MM;
+
+    #[test]
+    fn no_error_vanishes_in_its_decimals() {
+        let cells = |error: f64| {
+            let measured = Measured { value: 620.4, error, freedom: 1e6, systematic: 0.0 };
+            Shown::new("diameter", &measured, &MM, 3).cells().join(" ")
+        };
+        assert_eq!(cells(0.0046), "620.400 0.005 620.391 620.409");
+        assert_eq!(cells(0.00046), "620.400 0.00046 620.39910 620.40090");
+        assert_eq!(cells(0.0), "620.400 not known - -");
+        assert_eq!(
+            [0.04, 0.004, 2e-8, 0.0].map(|error| error_text(error, 3.0, 2)),
+            ["0.04", "0.0040", "0.00000002", "not known"]
+        );
+        let none = Measured { value: 620.4, error: 0.0, freedom: 1e6, systematic: 0.0 };
+        assert!(
+            Shown::new("diameter", &none, &MM, 3).line().ends_with("620.400 mm  standard error not known: nothing scatters\n")
+        );
+    }
 }

@@ -5,7 +5,7 @@
 //! | key | holds |
 //! |---|---|
 //! | `log`, `fitted_cycles`, `method` | file, number of cycles, how errors were found |
-//! | `diameter_at_reference`, `diameter_unstretched`, `stiffness`, `friction` | value, standard errors, interval of 95 %; friction null where given |
+//! | `diameter_at_reference`, `diameter_unstretched`, `stiffness`, `friction` | value, standard errors (null where nothing tells them, as of calibration where none is stated), interval of 95 %; friction null where given |
 //! | `reference_force_n`, `fitted_range_n` | hoop forces |
 //! | `loss`, `change_of_stiffness` | share and its standard error, or null |
 //! | `curve`, `diameter_unstretched_by_curve` | (strain, force in N) points of a bead that is not straight and where they begin, or null; `diameter_at_reference` is then the curve's |
@@ -17,7 +17,7 @@ use hoopwright_solver::units::{KN, MM, NEWTON, ONE};
 use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
 use serde_json::{Value, json};
 
-use super::{Shown, caution, document, notes, paragraph};
+use super::{Shown, UNKNOWN, caution, document, error_text, notes, paragraph};
 use crate::data::{Columns, Head, Table, decimals};
 
 /// The measured numbers in order.
@@ -39,7 +39,10 @@ pub(crate) fn numbers(s: &Stretch) -> Vec<Shown<'_>> {
 pub(crate) fn shares(s: &Stretch) -> Vec<(&'static str, String, Option<String>)> {
     let percent = |v: f64| format!("{:.2}", 100.0 * v);
     let named = [("work not given back", s.loss), ("change of stiffness in the range", s.change)];
-    named.into_iter().filter_map(|(name, found)| found.map(|(v, e)| (name, percent(v), e.map(percent)))).collect()
+    named
+        .into_iter()
+        .filter_map(|(name, found)| found.map(|(v, e)| (name, percent(v), e.map(|e| error_text(100.0 * e, 100.0 * v, 2)))))
+        .collect()
 }
 
 /// The table.
@@ -47,7 +50,7 @@ pub fn stretch_text(log: &str, s: &Stretch) -> String {
     let mut text = format!("{log}: bead stretched on its fixture\n\n");
     text.extend(numbers(s).iter().map(Shown::line));
     for (name, share, error) in shares(s) {
-        let error = error.map_or(String::new(), |e| format!(", standard error {e} %"));
+        let error = error.map_or(String::new(), |e| format!(", standard error {e}{}", if e == UNKNOWN { "" } else { " %" }));
         text += &format!("{name:<34}{share:>12} %{error}\n");
     }
     text += &format!("\n{}", paragraph("", &method(s)));

@@ -11,6 +11,7 @@ use nalgebra::{Vector2, Vector3};
 
 use super::log::{self, DIAMETER, LogError, TIME, TRAVEL};
 use super::measured::{Measured, chance, quantile, robust_deviation};
+use super::plausible::check_diameters;
 use super::regression::{self, Fit};
 use super::rows_of;
 use super::spikes::spikes;
@@ -141,12 +142,13 @@ pub struct Readings {
 pub fn read(bytes: &[u8], fixture: Option<&Fixture>) -> Result<Readings, LogError> {
     let way = if fixture.is_some() && log::has(bytes, &[DIAMETER, TRAVEL])? == Some(1) { TRAVEL } else { DIAMETER };
     let mut log = log::read(bytes, &[TIME, way], EXAMPLE)?;
-    let mut diameter = log.columns.swap_remove(1);
+    let mut diameter = log.columns[1].clone();
     if let (Some(fixture), true) = (fixture, way.names == TRAVEL.names) {
         let geometry = Geometry::of(fixture);
         let sign = if fixture.reverse_travel { -1.0 } else { 1.0 };
         diameter.iter_mut().for_each(|x| *x = geometry.diameter(geometry.length(fixture.gap + sign * *x)));
     }
+    check_diameters(&log, 1, &way, &diameter)?;
     Ok(Readings { time: log.columns.swap_remove(0), diameter, missing: log.missing })
 }
 

@@ -1,8 +1,9 @@
 //! Logs of a bench: CSV with units in the head, read in inner units.
 
-use hoopwright_solver::units::Dimension;
+use hoopwright_solver::units::{Dimension, Unit};
 
-use crate::table::{RowError, Table, Twice, factor_of};
+use super::plausible::Likely;
+use crate::table::{RowError, Table, Twice, factor_of, known_unit};
 
 /// Largest log, bytes.
 pub const LARGEST_LOG: usize = 1 << 28;
@@ -75,6 +76,22 @@ pub enum LogError {
         /// As typed.
         cell: String,
     },
+    /// A column of diameters that are none of a bead.
+    #[error(
+        "its line {line}, column {column} ({name}) has {logged}, which no bead has (diameters of 100 mm to 1000 mm); {likely}"
+    )]
+    Diameter {
+        /// Line of the file from 1.
+        line: usize,
+        /// Column of the file from 1.
+        column: usize,
+        /// Name of the column.
+        name: &'static str,
+        /// The value in the head's unit.
+        logged: String,
+        /// What the column probably holds.
+        likely: Likely,
+    },
     /// Time that runs backwards.
     #[error("time goes back in its line {0}: give logs one by one, in the order they were taken")]
     Backwards(usize),
@@ -91,6 +108,10 @@ pub enum LogError {
 pub struct Log {
     /// Inner units; one list for each wanted column.
     pub columns: Vec<Vec<f64>>,
+    /// Column of the file, from 1, of each list.
+    pub places: Vec<usize>,
+    /// Unit in the head of each column.
+    pub units: Vec<Unit>,
     /// Line of the file, from 1, of each row.
     pub lines: Vec<u32>,
     /// Rows left out because a cell was empty or held no reading.
@@ -102,6 +123,7 @@ struct Source {
     name: &'static str,
     at: usize,
     factor: f64,
+    unit: Unit,
 }
 
 impl Log {
@@ -135,7 +157,9 @@ pub fn read(bytes: &[u8], wanted: &[Wanted], example: &'static str) -> Result<Lo
     }
     let mut table = Table::open(bytes)?;
     let sources = wanted.iter().map(|w| source(&table, w, example)).collect::<Result<Vec<_>, _>>()?;
-    let mut log = Log { columns: vec![Vec::new(); sources.len()], lines: Vec::new(), missing: 0 };
+    let units = sources.iter().map(|source| source.unit).collect();
+    let places = sources.iter().map(|source| source.at + 1).collect();
+    let mut log = Log { columns: vec![Vec::new(); sources.len()], places, units, lines: Vec::new(), missing: 0 };
     let mut row = vec![0.0; sources.len()];
     while let Some(line) = table.advance()? {
         if log.len() + log.missing >= MOST_ROWS {
@@ -157,9 +181,10 @@ fn source(table: &Table<'_>, wanted: &Wanted, example: &'static str) -> Result<S
     let missing = || LogError::NoColumn { wanted: name.to_owned(), found: shown(&table.head), example };
     let at = table.place(wanted.names).map_err(|Twice| LogError::Twice(name.to_owned()))?.ok_or_else(missing)?;
     let column = &table.head[at];
-    let factor = factor_of(column, wanted.dimension);
-    let factor = factor.map_err(|reason| LogError::Unit { column: shorten(column), reason, example })?;
-    Ok(Source { name, at, factor })
+    let refused = |reason| LogError::Unit { column: shorten(column), reason, example };
+    let factor = factor_of(column, wanted.dimension).map_err(refused)?;
+    let unit = known_unit(column).ok_or_else(|| refused("it is not known".to_owned()))?;
+    Ok(Source { name, at, factor, unit })
 }
 
 /// The columns of a head for a message.

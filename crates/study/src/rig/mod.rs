@@ -6,6 +6,7 @@ pub mod growth;
 pub mod hold;
 pub mod log;
 pub mod measured;
+pub mod plausible;
 pub mod regression;
 mod spikes;
 pub mod stretch;

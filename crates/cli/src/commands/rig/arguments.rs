@@ -66,6 +66,12 @@ pub(super) fn log(path: &Path, sources: &mut Vec<Source>) -> Result<Vec<u8>, Fai
     Ok(bytes)
 }
 
+/// A log without an answer: because of its head, or of what was logged.
+pub(super) fn no_answer(path: &Path, fault: &dyn ToString, of_head: bool) -> Failure {
+    let (path, reason) = (path.to_owned(), fault.to_string());
+    if of_head { Failure::Head { path, reason } } else { Failure::NoReading { path, reason } }
+}
+
 /// Reads a fixture file, which goes into the report.
 pub(super) fn read_fixture(path: &Path, bench: &mut Bench) -> Result<Fixture, Failure> {
     let text = files::read_text_of(path, |path, source| Failure::ReadFixture { path, source })?;

@@ -62,8 +62,7 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
         allowance: args.allowance,
         gauge_error: args.gauge_error,
     };
-    let hold =
-        analyse(series, &question).map_err(|fault| Failure::NoReading { path: path.clone(), reason: fault.to_string() })?;
+    let hold = analyse(series, &question).map_err(|fault| arguments::no_answer(path, &fault, fault.is_of_head()))?;
     let name = files::name(path);
     let document = report::hold_document(&name, &hold);
     let picture = svg::rig::hold(&name, &hold);

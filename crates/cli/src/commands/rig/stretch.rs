@@ -91,7 +91,7 @@ fn give(fixture: &Fixture, dummy: Option<&Path>, bench: &mut Bench) -> Result<Co
         (Give::Dummy(_), Some(path)) => {
             let read = readings::read(&arguments::log(path, &mut bench.sources)?, fixture);
             let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
-            compliance(read, fixture).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
+            compliance(read, fixture).map_err(|fault| arguments::no_answer(path, &fault, fault.is_of_head()))
         }
         _ => Ok(Compliance::default()),
     }
@@ -128,7 +128,7 @@ fn logs(named: &[PathBuf], dummy: Option<&Path>) -> Result<Vec<PathBuf>, Failure
 fn tell(path: &Path, (fixture, give): (&Fixture, Compliance), bench: &mut Bench) -> Result<Stretch, Failure> {
     let read = readings::read(&arguments::log(path, &mut bench.sources)?, fixture);
     let read = read.map_err(|source| Failure::Log { path: path.to_owned(), source })?;
-    analyse(read, fixture, give).map_err(|fault| Failure::NoReading { path: path.to_owned(), reason: fault.to_string() })
+    analyse(read, fixture, give).map_err(|fault| arguments::no_answer(path, &fault, fault.is_of_head()))
 }
 
 fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: Bench, talk: &Talk) -> Result<Exit, Failure> {
@@ -231,7 +231,7 @@ fn ids(logs: &[PathBuf]) -> Vec<String> {
 /// A failure's reason without the name of its file.
 fn reason(failure: &Failure) -> String {
     match failure {
-        Failure::NoReading { reason, .. } => reason.clone(),
+        Failure::NoReading { reason, .. } | Failure::Head { reason, .. } => reason.clone(),
         Failure::Log { source, .. } => source.to_string(),
         Failure::ReadLog { source, .. } => format!("it cannot be read: {source}"),
         other => other.to_string(),

@@ -3,7 +3,7 @@
 use super::{Bench, inputs, measured, notes, validity};
 use crate::html::frame;
 use crate::rig::stretch::{CYCLE_HEADS, cycle_cells, method, numbers, shares};
-use crate::rig::{Row, spread};
+use crate::rig::{Row, error_text, spread};
 use crate::svg;
 use hoopwright_solver::case::fixture::{Compliance, Fixture, FixtureKind};
 use hoopwright_solver::units::{KN, MM, NEWTON, PERCENT};
@@ -114,9 +114,10 @@ pub fn batch(bench: &Bench, fixture: &Fixture, rows: &[Row], pictures: &[(String
     let verdict = format!("Found: {answered} of {} logs have an answer", rows.len());
     let between = spread(rows).map(|[(diameter, d), (stiffness, s)]| {
         format!(
-            "Between tyres: unstretched diameter {diameter:.3} mm, standard deviation {d:.3} mm; stiffness {:.2} kN, standard deviation {:.2} kN.",
+            "Between tyres: unstretched diameter {diameter:.3} mm, standard deviation {} mm; stiffness {:.2} kN, standard deviation {} kN.",
+            error_text(d, diameter, 3),
             KN.value_of(stiffness),
-            KN.value_of(s)
+            error_text(KN.value_of(s), KN.value_of(stiffness), 2)
         )
     });
     frame::page(
@@ -143,9 +144,9 @@ fn tyres(rows: &[Row]) -> Markup {
         Some([
             row.id.clone(),
             format!("{:.3}", s.unstretched.value),
-            format!("{:.3}", s.unstretched.total()),
+            error_text(s.unstretched.total(), s.unstretched.value, 3),
             format!("{:.2}", KN.value_of(s.stiffness.value)),
-            format!("{:.2}", KN.value_of(s.stiffness.total())),
+            error_text(KN.value_of(s.stiffness.total()), KN.value_of(s.stiffness.value), 2),
             s.friction.map_or("given".to_owned(), |f| format!("{:.4}", f.value)),
             s.fitted().to_string(),
         ])

@@ -17,12 +17,12 @@ pub fn picture(log: &str, g: &Growth) -> String {
     canvas.text([20.0, 26.0], "start", 16.0, &format!("{log}: growth under tension, {word}"));
     let creep = g.creep.scaled(100.0);
     let title = format!(
-        "creep {:.4} +/- {:.4} % in a decade of time (95 %); still to come by {}: {:.4} +/- {:.4} mm, limit {:.4} mm",
+        "creep {:.4} +/- {} % in a decade of time (95 %); still to come by {}: {:.4} +/- {} mm, limit {:.4} mm",
         creep.value,
-        creep.half_width(),
+        rig::error_text(creep.half_width(), creep.value, 4),
         rig::time(g.until),
         g.further.value,
-        g.further.half_width(),
+        rig::error_text(g.further.half_width(), g.start.value, 4),
         g.limit
     );
     canvas.text([20.0, 48.0], "start", 13.0, &title);

@@ -2,9 +2,9 @@
 
 use hoopwright_solver::units::{BAR, MINUTE};
 use hoopwright_study::rig::hold::Hold;
-use hoopwright_study::rig::hold::events::Kind;
 
 use super::axes;
+use crate::rig::pressure::Both;
 use crate::rig::{bar, event_word, hold_verdict};
 use crate::svg::frame::{Frame, range};
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM};
@@ -15,17 +15,17 @@ const MOST_POINTS: usize = 1200;
 /// The picture.
 pub fn picture(log: &str, hold: &Hold) -> String {
     let mut canvas = Canvas::new(860.0, 520.0);
-    let q = &hold.question;
+    let (q, both) = (&hold.question, Both::of(hold));
     canvas.text([20.0, 26.0], "start", 16.0, &format!("{log}: {}", hold_verdict(hold.verdict)));
     let held = format!(
-        "{:.3} bar required for {:.2} min; held for {:.2} min; highest {:.3} bar",
-        BAR.value_of(q.required()),
+        "{} required for {:.2} min; held for {:.2} min; highest {}",
+        both.show(q.required(), 3),
         MINUTE.value_of(q.hold),
         MINUTE.value_of(hold.held_for()),
-        BAR.value_of(hold.highest)
+        both.show(hold.highest, 3)
     );
     canvas.text([20.0, 48.0], "start", 13.0, &held);
-    let start = hold.series.time.first().copied().unwrap_or(0.0);
+    let start = hold.series.start;
     let x = |time: f64| MINUTE.value_of(time - start);
     let pressures = hold.series.pressure.iter().copied().chain([0.0, q.required()]).map(|p| BAR.value_of(p));
     let last = hold.series.time.last().map_or(1.0, |t| x(*t)).max(1e-6);
@@ -80,7 +80,7 @@ fn bracket(canvas: &mut Canvas, [from, to]: [f64; 2], y: f64) {
 fn events(canvas: &mut Canvas, hold: &Hold, frame: &Frame, x: &dyn Fn(f64) -> f64) {
     for (i, event) in hold.events.iter().enumerate() {
         let [px, py] = frame.at(x(event.time[0]), BAR.value_of(event.before));
-        let colour = if event.kind == Kind::Lost { MUTED } else { WARM };
+        let colour = if event.kind.is_fall() { WARM } else { MUTED };
         canvas.raw(format_args!(
             "<path d=\"M{px:.2} {py:.2}l-5 -10h10z\" fill=\"{colour}\" stroke=\"{INK}\" stroke-width=\"0.6\"/>"
         ));

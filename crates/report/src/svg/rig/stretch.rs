@@ -5,6 +5,7 @@ use hoopwright_study::rig::stretch::geometry::Branch;
 use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Stretch};
 
 use super::{axes, cross, dot, thinned};
+use crate::rig::error_text;
 use crate::svg::frame::{Frame, range};
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM};
 
@@ -46,15 +47,16 @@ pub fn picture(log: &str, s: &Stretch) -> String {
 }
 
 fn summary(s: &Stretch) -> String {
-    let friction =
-        s.friction.map_or("friction given".to_owned(), |f| format!("friction {:.3} +/- {:.3}", f.value, f.half_width()));
+    let friction = s.friction.map_or("friction given".to_owned(), |f| {
+        format!("friction {:.3} +/- {}", f.value, error_text(f.half_width(), f.value, 3))
+    });
     let unstretched = if let Law::Curve { unstretched, .. } = &s.law { unstretched } else { &s.unstretched };
     format!(
-        "unstretched {:.3} +/- {:.3} mm, E A {:.2} +/- {:.2} kN, {friction} (95 %); {:.3} mm at {}",
+        "unstretched {:.3} +/- {} mm, E A {:.2} +/- {} kN, {friction} (95 %); {:.3} mm at {}",
         MM.value_of(unstretched.value),
-        unstretched.half_width(),
+        error_text(unstretched.half_width(), unstretched.value, 3),
         KN.value_of(s.stiffness.value),
-        KN.value_of(s.stiffness.half_width()),
+        error_text(KN.value_of(s.stiffness.half_width()), KN.value_of(s.stiffness.value), 2),
         s.diameter.value,
         NEWTON.format(s.reference_force),
     )

@@ -27,6 +27,10 @@ const OUTLIER: f64 = 6.0;
 const CLEAR: f64 = 0.05;
 /// The strand is slack below its length without tension less this share of the cycle's stretch; so many rows tell the force's zero.
 const SLACK: (f64, usize) = (0.1, 12);
+/// Length of a bead without tension over that of the closed parts, which it lies on.
+const LENGTH: [f64; 2] = [0.8, 1.5];
+/// Stiffness E A of a bead, N: the range of a case's `bead.stiffness`.
+const STIFFNESS: [f64; 2] = [5e3, 5e6];
 /// Largest exponent that is believed.
 const LARGEST_EXPONENT: f64 = 1.6;
 
@@ -166,6 +170,12 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
     let (rows, outliers, slack, deviation, windows, zero) = fitted.ok_or(CycleFault::TooFewRows)?;
     if line.at[1] <= 0.0 || line.at[3].abs() > LARGEST_EXPONENT {
         return Err(CycleFault::NotRising);
+    }
+    let unstretched = line.length(0.0);
+    let is_bead = (LENGTH[0]..=LENGTH[1]).contains(&(unstretched / data.geometry.arcs))
+        && (STIFFNESS[0]..=STIFFNESS[1]).contains(&(line.slope(unstretched) * unstretched));
+    if !is_bead {
+        return Err(CycleFault::NoBead);
     }
     let curve = newton(data, &rows, zero, line.clone(), true).ok();
     let peak = line.strands(data.geometry, longest, Branch::Loading);

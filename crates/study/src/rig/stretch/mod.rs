@@ -41,6 +41,19 @@ pub enum Fault {
     NoChange,
     /// The force falls as the travel rises.
     Reversed,
+    /// The travel stretches no bead.
+    Way {
+        /// From the least to the greatest travel, mm.
+        travel: f64,
+        /// From the least to the greatest force, N.
+        force: f64,
+        /// Stretch of the bead's path, share of its length.
+        stretch: f64,
+        /// Whether force and travel are probably exchanged.
+        exchanged: bool,
+        /// The travel's likely unit.
+        unit: Option<&'static str>,
+    },
     /// The force stays at its end while the travel goes on.
     Saturated {
         /// Line of the file where it begins.
@@ -70,6 +83,13 @@ pub enum Fault {
     NoFit(CycleFault),
 }
 
+impl Fault {
+    /// Whether the log's head is wrong, and not what was logged.
+    pub fn is_of_head(&self) -> bool {
+        matches!(self, Self::Way { .. })
+    }
+}
+
 /// Why a cycle gives no answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CycleFault {
@@ -79,6 +99,8 @@ pub enum CycleFault {
     NoRange,
     /// The force does not rise with the travel as a bead's does.
     NotRising,
+    /// The line without friction leads to no bead: none that lies on the fixture, or none as soft or stiff.
+    NoBead,
     /// Its residuals determine no standard errors, and there are no repeats.
     NoErrors,
 }
@@ -121,6 +143,13 @@ pub enum Note {
         cycles: usize,
         /// Why the first failed.
         fault: CycleFault,
+    },
+    /// The fixture file states no uncertainty of diameter and gap, or of the force's scale.
+    ScatterOnly {
+        /// None of diameter and gap, on which the diameters rest.
+        diameters: bool,
+        /// None of the force's scale, on which the stiffness rests.
+        stiffness: bool,
     },
     /// The bead is never slack: the force's zero is taken as it is.
     NeverSlack {

@@ -1,9 +1,12 @@
 //! The rows of a stretching log as force and travel from closed, and what may be wrong with them as a whole.
 
 use hoopwright_solver::case::fixture::{Fixture, FixtureKind};
+use hoopwright_solver::units::{Dimension, UNITS, Unit};
 
+use super::geometry::Geometry;
 use super::{Fault, Note};
 use crate::rig::log::{self, DIAMETER, FORCE, LogError, TIME, TRAVEL};
+use crate::rig::plausible::{STRETCH, check_diameters};
 use crate::rig::spikes::{range, spikes};
 
 /// A head as it may be.
@@ -12,6 +15,8 @@ const EXAMPLE: &str = "time [s],force [N],travel [mm]";
 const FEWEST_ROWS: usize = 60;
 /// A sensor at its end reads the same number while the travel goes on by such a share of its range, over so many rows.
 const STUCK: (f64, usize) = (0.02, 8);
+/// Stretch of a bead's path that a guess of the unit is best near, the slack among it.
+const USUAL_STRETCH: f64 = 0.02;
 /// Share of the sensor's limit that counts as reached.
 const LIMIT: f64 = 0.999;
 
@@ -26,6 +31,8 @@ pub struct Readings {
     pub force: Vec<f64>,
     /// Travel from closed, mm, rising as the bead is stretched.
     pub travel: Vec<f64>,
+    /// Unit of the travel or diameter in the log's head.
+    pub way_unit: Unit,
     /// Line of the file of each row.
     pub lines: Vec<u32>,
     /// What is to be said of the rows.
@@ -41,6 +48,10 @@ pub fn read(bytes: &[u8], fixture: &Fixture) -> Result<Readings, LogError> {
     let timed = log::has(bytes, &[TIME])?.is_some();
     let wanted = if timed { vec![FORCE, way, TIME] } else { vec![FORCE, way] };
     let mut log = log::read(bytes, &wanted, EXAMPLE)?;
+    if way.names == DIAMETER.names {
+        check_diameters(&log, 1, &way, &log.columns[1])?;
+    }
+    let way_unit = log.units[1];
     let time = if timed { log.columns.swap_remove(2) } else { log.lines.iter().map(|line| f64::from(*line)).collect() };
     let travel = log.columns.swap_remove(1);
     let force = log.columns.swap_remove(0);
@@ -49,7 +60,7 @@ pub fn read(bytes: &[u8], fixture: &Fixture) -> Result<Readings, LogError> {
     let travel = travel.iter().map(|value| from_closed(*value, from_diameter, fixture)).collect();
     let sign = if fixture.reverse_force { -1.0 } else { 1.0 };
     let force = force.iter().map(|value| sign * value).collect();
-    Ok(Readings { time, timed, force, travel, lines: log.lines, notes })
+    Ok(Readings { time, timed, force, travel, way_unit, lines: log.lines, notes })
 }
 
 /// Travel from closed, mm, of a travel or diameter as logged.
@@ -85,6 +96,7 @@ impl Readings {
         if force[1] - force[0] <= 0.0 || travel[1] - travel[0] <= 0.0 {
             return Err(Fault::NoChange);
         }
+        self.check_way(fixture, force[1] - force[0], travel[1] - travel[0])?;
         if correlation_sign(&self.force, &self.travel) < 0.0 {
             return Err(Fault::Reversed);
         }
@@ -93,6 +105,23 @@ impl Readings {
             return Err(Fault::NotOpen { largest: travel[1] });
         }
         Ok(self)
+    }
+
+    /// Refuses a travel that stretches no bead: far too long, as where force and travel are exchanged or the unit is wrong, or far too short.
+    fn check_way(&self, fixture: &Fixture, force: f64, travel: f64) -> Result<(), Fault> {
+        let geometry = Geometry::of(fixture);
+        let stretch = |travel: f64| geometry.strands_per_travel * travel / geometry.arcs;
+        let is_one = |travel: f64| (STRETCH[0]..=STRETCH[1]).contains(&stretch(travel));
+        if is_one(travel) {
+            return Ok(());
+        }
+        let exchanged = stretch(travel) > STRETCH[1] && is_one(force);
+        let in_unit = |unit: &Unit| unit.inner_of(self.way_unit.value_of(travel));
+        let lengths = UNITS.iter().filter(|unit| unit.dimension == Dimension::Length);
+        // A wrong unit leaves a stretch as it is measured: some thousandths, with the slack a few hundredths.
+        let off = |unit: &Unit| (stretch(in_unit(unit)) / USUAL_STRETCH).ln().abs();
+        let unit = lengths.filter(|unit| is_one(in_unit(unit))).min_by(|a, b| off(a).total_cmp(&off(b))).map(|unit| unit.symbol);
+        Err(Fault::Way { travel, force, stretch: stretch(travel), exchanged, unit })
     }
 
     fn drop_spikes(&mut self) {

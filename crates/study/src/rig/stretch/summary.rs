@@ -246,6 +246,12 @@ fn say(found: &Found<'_>, fits: &[&CycleFit], notes: &mut Vec<Note>) {
     if let Some(fault) = faults.first() {
         notes.push(Note::FailedCycles { cycles: faults.len(), fault: *fault });
     }
+    let fixture = found.fixture;
+    let zero = |errors: &[f64]| errors.iter().all(|error| *error <= 0.0);
+    let (diameters, stiffness) = (zero(&[fixture.diameter_error, fixture.gap_error]), zero(&[fixture.force_error]));
+    if diameters || stiffness {
+        notes.push(Note::ScatterOnly { diameters, stiffness });
+    }
     let sum = |k: usize| fits.iter().map(|fit| fit.rows[k]).sum::<usize>();
     let share = sum(1) as f64 / (sum(0) + sum(1)).max(1) as f64;
     if share > MANY_OUTLIERS {

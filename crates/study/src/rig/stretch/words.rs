@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use hoopwright_solver::units::{MM, NEWTON, PERCENT};
+
 use crate::rig::rows_of;
 
 use super::summary::HIGHEST_FRICTION;
@@ -13,6 +15,9 @@ impl fmt::Display for CycleFault {
             Self::TooFewRows => "too few rows lie in the fitted range",
             Self::NoRange => "no range is left in which all of the bead slides; lower the friction, or stretch further",
             Self::NoErrors => "its residuals determine no standard errors; log more cycles",
+            Self::NoBead => {
+                "its line without friction leads to no bead (of the fixture's size, and of 5 kN to 5000 kN); check columns, units and diameter"
+            }
             Self::NotRising => "the force does not rise with the travel as a bead's does",
         })
     }
@@ -25,6 +30,20 @@ impl fmt::Display for Fault {
             Self::NoChange => f.write_str("force or travel is the same all along; check the sensors"),
             Self::Reversed => {
                 f.write_str("the force falls as the travel rises; set reverse_force or reverse_travel in the fixture file")
+            }
+            Self::Way { travel, force, stretch, exchanged, unit } => {
+                write!(
+                    f,
+                    "the travel runs over {} and the force over {}: the bead's path would become {} longer, which is none of a bead; ",
+                    MM.format(*travel),
+                    NEWTON.format(*force),
+                    PERCENT.format(*stretch)
+                )?;
+                match (exchanged, unit) {
+                    (true, _) => f.write_str("likely force and travel are exchanged: exchange the two names in the head"),
+                    (_, Some(unit)) => write!(f, "likely the travel is in {unit}: write its unit in the head"),
+                    _ => f.write_str("check the columns, their units, and the fixture's diameter"),
+                }
             }
             Self::Saturated { line, rows, force } => write!(
                 f,
@@ -67,6 +86,22 @@ impl fmt::Display for Note {
                 if *cycles == 1 { "cycle" } else { "cycles" }
             ),
             Self::FailedCycles { cycles, fault } => write!(f, "cycles without an answer: {cycles}; the first: {fault}"),
+            Self::ScatterOnly { diameters, stiffness } => {
+                let [of, states, give] = match (diameters, stiffness) {
+                    (true, false) => ["diameters", "its diameter and gap", "diameter_error"],
+                    (false, _) => ["stiffness", "the force's scale", "force_error"],
+                    (true, true) => [
+                        "diameters and of the stiffness",
+                        "its diameter and gap, nor of the force's scale",
+                        "diameter_error and force_error",
+                    ],
+                };
+                write!(
+                    f,
+                    "only the scatter of the cycles is known of the {of}: no uncertainty of {states} is stated, which may be larger than the \
+                     standard errors; give {give} in the fixture file"
+                )
+            }
             Self::NeverSlack { per_newton } => write!(
                 f,
                 "the bead is never slack, so the force's zero is taken as logged; a zero off by 1 N moves the diameter by {per_newton:.4} mm"
