@@ -8,7 +8,7 @@ mod page;
 
 use std::fs;
 
-use common::{Folder, project};
+use common::{Folder, off_centre_road};
 use serde_json::Value;
 
 const HEAD: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\n";
@@ -26,7 +26,7 @@ fn json(out: &str) -> Value {
 #[test]
 fn a_known_friction_and_factor_come_back() {
     let folder = Folder::new("calibrate");
-    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("case.toml", off_centre_road());
     folder.write("tyres.csv", tyres(&[7.0, 8.0, 9.0, 8.5]));
     let command = ["calibrate", "case.toml", "tyres.csv", "--out", "out", "--json"];
     let (out, talk) = folder.expect(0, &command);
@@ -98,7 +98,7 @@ fn a_known_friction_and_factor_come_back() {
 #[test]
 fn too_little_is_no_answer() {
     let folder = Folder::new("calibrate_wrong");
-    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("case.toml", off_centre_road());
     folder.write("tyres.csv", HEAD.to_owned() + "A,620.4,300,\n");
     let (_, err) = folder.expect(3, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
     assert!(err.contains("no tyre has a tested release pressure") && err.contains("give more tested tyres"), "{err}");
@@ -120,7 +120,7 @@ fn too_little_is_no_answer() {
 #[test]
 fn a_block_is_refused_beyond_the_frictions_solved() {
     let folder = Folder::new("calibrate_beyond");
-    let case = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let case = off_centre_road();
     assert!(!case.contains("[contact]"));
     folder.write("case.toml", case.replacen("[rim]", "[contact]\nfriction = 0.6\n\n[rim]", 1));
     folder.write("tyres.csv", tyres(&[7.0, 8.0, 9.0, 8.5]));

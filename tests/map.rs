@@ -16,7 +16,7 @@ use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, project};
+use common::{Folder, off_centre_road, project};
 use serde_json::Value;
 use table::{cells, files, of};
 
@@ -24,7 +24,7 @@ const AXES: &str = "\"bead.stiffness\" = { from = \"300 kN\", to = \"500 kN\", c
 const TYRES: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\nA,620.95,300,5.5\nB,619.95,500,9.5\nC,620.45,400,8\nD,620.45,400,\nE,620.45,900,\n";
 
 fn case(block: &str) -> String {
-    let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let text = off_centre_road();
     text.replacen("[rim]", &format!("[map]\n{block}\n\n[contact]\nfriction = 0\n\n[rim]"), 1)
 }
 
@@ -259,7 +259,7 @@ fn wrong_input_ends_with_2_before_anything_is_solved() {
         assert!(out.is_empty() && err.contains(sentence) && err.contains(remedy), "{block}\n{err}");
         assert!(!folder.0.join("out").exists(), "{block}");
     }
-    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("case.toml", off_centre_road());
     let (_, err) = folder.expect(2, &["map", "case.toml", "--out", "out"]);
     assert!(err.contains("names no axes of a map") && err.contains("add a table [map]"), "{err}");
 }

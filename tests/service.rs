@@ -8,7 +8,7 @@ mod page;
 
 use std::fs;
 
-use common::{Folder, project};
+use common::{Folder, off_centre_road, project};
 use serde_json::Value;
 
 fn example() -> String {
@@ -106,7 +106,7 @@ fn check_and_inputs_know_the_table() {
     for row in ["service hold 24 h", "life 1000 d", "rim_expansion 0.000001 /K", "atmosphere 1.013 bar"] {
         assert!(out.lines().any(|line| words(line) == words(row)), "{row}\n{out}");
     }
-    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("case.toml", off_centre_road());
     assert!(!folder.expect(0, &["check", "case.toml"]).0.contains("atmosphere"));
     let (out, _) = folder.expect(0, &["inputs", "service"]);
     assert!(out.starts_with("[service] ") && out.contains("  service.hot_air: Temperature of the air in the hot tyre"), "{out}");

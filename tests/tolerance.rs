@@ -16,7 +16,7 @@ use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, project};
+use common::{Folder, off_centre_road};
 use serde_json::Value;
 use table::{cells, files, of};
 
@@ -31,7 +31,7 @@ choose = \"bead.stiffness\"
 const TAPE: &str = "rim,circumference [mm]\nA,1953.13\nB,1953.60\nC,1953.82\nD,1953.92\nE,1954.05\nF,1954.39\n";
 
 fn case(block: &str) -> String {
-    let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let text = off_centre_road();
     let text = text.replacen("rated = \"5 bar\"", "rated = \"4.6 bar\"", 1);
     text.replacen("[rim]", &format!("[tolerance]\n{block}\n[contact]\nfriction = 0\n\n[rim]"), 1)
 }

@@ -16,13 +16,13 @@ use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, project};
+use common::{Folder, off_centre_road, project};
 use serde_json::Value;
 use table::{cells, column, files, of};
 
 /// A case, with a table of values behind its first line.
 fn case(block: &str) -> String {
-    let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+    let text = off_centre_road();
     text.replacen("[rim]", &format!("[vary]\n{block}\n\n[contact]\nfriction = 0\n\n[rim]"), 1)
 }
 
@@ -258,7 +258,7 @@ fn wrong_values_end_with_2_before_anything_is_solved() {
         }
         assert!(!folder.0.join("out").exists(), "{block}");
     }
-    folder.write("case.toml", fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap());
+    folder.write("case.toml", off_centre_road());
     let (_, err) = folder.expect(2, &["vary", "case.toml", "--out", "out"]);
     assert!(err.contains("case.toml names no values to run the case over") && err.contains("help: add a table [vary]"), "{err}");
     let (_, err) = folder.expect(2, &["vary", "case.toml", "--out", "out", "--threads", "0"]);

@@ -40,7 +40,7 @@ fn release_check(case: &Case, run: &Run) -> Check {
         Release::At(p) => (p, false),
         Release::Above(p) => (p, true),
     };
-    let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit) && run.rated.is_some();
+    let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit);
     let finding = if even_uniform { Finding::Releases } else { Finding::MayRelease };
     let friction = if run.friction == 0.0 { "without friction".into() } else { format!("at friction {}", run.friction) };
     let what = format!("{name} {friction}");
@@ -93,7 +93,7 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
     use crate::case;
-    use crate::result::point;
+    use crate::result::{Retention, point};
 
     fn inflated(friction: f64, spoke_loss: f64) -> Run {
         let mut rated = point(0.5, 0.4, 0.0);

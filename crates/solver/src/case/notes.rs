@@ -52,8 +52,15 @@ fn looser(case: &Case) -> Option<String> {
 }
 
 fn criterion(case: &Case) -> Option<String> {
-    (case.limits.criterion == Criterion::Uniform)
-        .then(|| "The uniform blow-off decides, an upper bound: real release starts at one arc, below it.".to_owned())
+    let note = match case.limits.criterion {
+        Criterion::FirstLift | Criterion::Lower | Criterion::Local => return None,
+        Criterion::OffCentre => {
+            "The off-centre release decides, a shift of the whole bead. It bounds nothing from below: one arc may run away well before. The lower \
+             release (limits.criterion) takes that into account."
+        }
+        Criterion::Uniform => "The uniform blow-off decides, an upper bound: real release starts at one arc, below it.",
+    };
+    Some(note.to_owned())
 }
 
 fn pressure(case: &Case) -> Option<String> {
@@ -132,10 +139,16 @@ mod tests {
             ("bead_to_bead = \"70 mm\"", "size = \"26-622\"", "size = \"25-622\"", "labelled width"),
             ("diameter = \"621.95 mm\"", "diameter = \"622.45 mm\"", "diameter = \"621.4 mm\"", "seat diameter"),
             (
-                "#criterion = \"off-centre release\"",
-                "criterion = \"off-centre release\"",
+                "#criterion = \"lower release\"",
+                "criterion = \"local release\"",
                 "criterion = \"uniform blow-off\"",
                 "uniform blow-off decides",
+            ),
+            (
+                "#criterion = \"lower release\"",
+                "criterion = \"first lift\"",
+                "criterion = \"off-centre release\"",
+                "one arc may run away well before",
             ),
             ("diameter = \"620.4 mm\"", "diameter = \"621.95 mm\"", "diameter = \"622 mm\"", "larger than its seat of 621.95 mm"),
             ("diameter = \"620.4 mm\"", "diameter = \"620.4 mm\"", "diameter = \"633.1 mm\"", "passes over the crest"),

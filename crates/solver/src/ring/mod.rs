@@ -16,6 +16,8 @@
 pub mod basis;
 pub mod local;
 mod settle;
+#[cfg(test)]
+mod tests;
 
 pub use settle::{Outcome, settle};
 
