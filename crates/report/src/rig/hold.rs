@@ -182,6 +182,18 @@ pub(crate) fn event_cells(event: &Event, start: f64) -> [String; 5] {
     ]
 }
 
+/// The gap that leaves the answer open.
+fn unseen_document(hold: &Hold) -> Option<Value> {
+    let (gap, made_up) = hold.unseen?;
+    Some(json!({
+        "why": why_word(gap.why),
+        "from_s": gap.from - hold.series.start,
+        "to_s": gap.time[1] - hold.series.start,
+        "made_up_within_s": made_up,
+        "allowed_in_all_s": ALLOWED * hold.question.hold,
+    }))
+}
+
 /// The JSON document.
 pub fn hold_document(log: &str, hold: &Hold) -> String {
     let q = &hold.question;
@@ -213,13 +225,7 @@ pub fn hold_document(log: &str, hold: &Hold) -> String {
         "held_for_s": hold.held_for(),
         "leak": hold.leak.map(|leak| document(&leak, &BAR_PER_MINUTE)),
         "released_at_bar": hold.released.map(|p| BAR.value_of(p)),
-        "unseen": hold.unseen.map(|(gap, made_up)| json!({
-            "why": why_word(gap.why),
-            "from_s": gap.from - start,
-            "to_s": gap.time[1] - start,
-            "made_up_within_s": made_up,
-            "allowed_in_all_s": ALLOWED * q.hold,
-        })),
+        "unseen": unseen_document(hold),
         "events": hold.events.iter().map(event).collect::<Vec<_>>(),
         "noise_bar": BAR.value_of(hold.noise),
         "in_unit_of_log": Both::of(hold).document(hold),

@@ -21,23 +21,25 @@ impl fmt::Display for Fault {
             ),
             Self::NoChange => f.write_str("the pressure is the same all along; check the sensor"),
             Self::Unit { highest, required, logged, likely } => {
-                let times = highest / required;
+                let (times, required) = (highest / required, BAR * required);
                 write!(
                     f,
-                    "its highest pressure, {logged}, is none of a bicycle tyre: {times:.1} times the required {:.3} bar",
-                    BAR * required
+                    "its highest pressure, {logged}, is none of a bicycle tyre: {times:.1} times the required {required:.3} bar; "
                 )?;
-                match likely {
-                    Some((unit, pressure)) => write!(
-                        f,
-                        "; likely the unit in its head is wrong: in {unit} it would be {:.3} bar. Write `pressure [{unit}]` if it is",
-                        BAR * pressure
-                    ),
-                    None => f.write_str("; write the logger's own unit in its head"),
-                }
+                other_unit(f, *likely)
             }
         }
     }
+}
+
+/// The unit that a head should probably have, and the highest pressure with it, MPa.
+fn other_unit(f: &mut fmt::Formatter<'_>, likely: Option<(&str, f64)>) -> fmt::Result {
+    let Some((unit, pressure)) = likely else { return f.write_str("write the logger's own unit in its head") };
+    write!(
+        f,
+        "likely the unit in its head is wrong: in {unit} it would be {:.3} bar. Write `pressure [{unit}]` if it is",
+        BAR * pressure
+    )
 }
 
 impl std::error::Error for Fault {}
@@ -47,12 +49,7 @@ impl fmt::Display for Note {
         match self {
             Self::Missing(rows) => write!(f, "left out: {} without a reading", rows_of(*rows)),
             Self::NoPressure(why, from, long) => {
-                let what = match why {
-                    Why::Vacuum => "readings were below -1 bar, which no gauge pressure is",
-                    Why::AtEnd => "the gauge was at its end and read the same",
-                    _ => "the readings were frozen",
-                };
-                write!(f, "from {from:.1} s on, for {long:.1} s, {what}: they count as none")
+                write!(f, "from {from:.1} s on, for {long:.1} s, {}: they count as none", odd(*why))
             }
             Self::OftenAway(times) => {
                 write!(f, "the signal went away and came back at once {times} times: left out; look at cable and sensor")
@@ -92,5 +89,14 @@ impl fmt::Display for Note {
             ),
             Self::AfterHold(_, pressure) => write!(f, "after the hold the tyre was let down, from {:.3} bar", BAR * pressure),
         }
+    }
+}
+
+/// What readings that are no pressure were.
+fn odd(why: Why) -> &'static str {
+    match why {
+        Why::Vacuum => "readings were below -1 bar, which no gauge pressure is",
+        Why::AtEnd => "readings were at the gauge's end, the same all along",
+        _ => "readings were frozen, the same all along",
     }
 }

@@ -103,6 +103,13 @@ impl Line {
         length
     }
 
+    /// Whether it is that of a bead which lies on the fixture.
+    fn is_bead(&self, geometry: &Geometry) -> bool {
+        let length = self.length(0.0);
+        let within = |value: f64, [least, most]: [f64; 2]| (least..=most).contains(&value);
+        within(length / geometry.arcs, LENGTH) && within(self.slope(length) * length, STIFFNESS)
+    }
+
     /// Tension of the strands, N, on a branch.
     pub fn strands(&self, geometry: &Geometry, length: f64, branch: Branch) -> f64 {
         let mean = geometry.mean(length, branch, self.at[3])[0];
@@ -171,10 +178,7 @@ pub(super) fn cycle(data: &Data<'_>, cycle: &Cycle) -> Result<Fitted, CycleFault
     if line.at[1] <= 0.0 || line.at[3].abs() > LARGEST_EXPONENT {
         return Err(CycleFault::NotRising);
     }
-    let unstretched = line.length(0.0);
-    let is_bead = (LENGTH[0]..=LENGTH[1]).contains(&(unstretched / data.geometry.arcs))
-        && (STIFFNESS[0]..=STIFFNESS[1]).contains(&(line.slope(unstretched) * unstretched));
-    if !is_bead {
+    if !line.is_bead(data.geometry) {
         return Err(CycleFault::NoBead);
     }
     let curve = newton(data, &rows, zero, line.clone(), true).ok();

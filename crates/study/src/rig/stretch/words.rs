@@ -32,18 +32,12 @@ impl fmt::Display for Fault {
                 f.write_str("the force falls as the travel rises; set reverse_force or reverse_travel in the fixture file")
             }
             Self::Way { travel, force, stretch, exchanged, unit } => {
+                let (travel, force, stretch) = (MM.format(*travel), NEWTON.format(*force), PERCENT.format(*stretch));
                 write!(
                     f,
-                    "the travel runs over {} and the force over {}: the bead's path would become {} longer, which is none of a bead; ",
-                    MM.format(*travel),
-                    NEWTON.format(*force),
-                    PERCENT.format(*stretch)
+                    "the travel runs over {travel} and the force over {force}: the bead's path would become {stretch} longer, "
                 )?;
-                match (exchanged, unit) {
-                    (true, _) => f.write_str("likely force and travel are exchanged: exchange the two names in the head"),
-                    (_, Some(unit)) => write!(f, "likely the travel is in {unit}: write its unit in the head"),
-                    _ => f.write_str("check the columns, their units, and the fixture's diameter"),
-                }
+                write!(f, "which is none of a bead; {}", way_remedy(*exchanged, *unit))
             }
             Self::Saturated { line, rows, force } => write!(
                 f,
@@ -68,6 +62,15 @@ impl fmt::Display for Fault {
     }
 }
 
+/// What to do about a travel that stretches no bead.
+fn way_remedy(exchanged: bool, unit: Option<&str>) -> String {
+    match unit {
+        _ if exchanged => "likely force and travel are exchanged: exchange the two names in the head".to_owned(),
+        Some(unit) => format!("likely the travel is in {unit}: write its unit in the head"),
+        None => "check the columns, their units, and the fixture's diameter".to_owned(),
+    }
+}
+
 impl std::error::Error for Fault {}
 
 impl fmt::Display for Note {
@@ -86,22 +89,7 @@ impl fmt::Display for Note {
                 if *cycles == 1 { "cycle" } else { "cycles" }
             ),
             Self::FailedCycles { cycles, fault } => write!(f, "cycles without an answer: {cycles}; the first: {fault}"),
-            Self::ScatterOnly { diameters, stiffness } => {
-                let [of, states, give] = match (diameters, stiffness) {
-                    (true, false) => ["diameters", "its diameter and gap", "diameter_error"],
-                    (false, _) => ["stiffness", "the force's scale", "force_error"],
-                    (true, true) => [
-                        "diameters and of the stiffness",
-                        "its diameter and gap, nor of the force's scale",
-                        "diameter_error and force_error",
-                    ],
-                };
-                write!(
-                    f,
-                    "only the scatter of the cycles is known of the {of}: no uncertainty of {states} is stated, which may be larger than the \
-                     standard errors; give {give} in the fixture file"
-                )
-            }
+            Self::ScatterOnly { diameters, stiffness } => f.write_str(scatter_only(*diameters, *stiffness)),
             Self::NeverSlack { per_newton } => write!(
                 f,
                 "the bead is never slack, so the force's zero is taken as logged; a zero off by 1 N moves the diameter by {per_newton:.4} mm"
@@ -132,6 +120,24 @@ impl fmt::Display for Note {
             Self::Wandering => {
                 f.write_str("the errors hang together over much of a cycle; the standard errors are doubtful, log more cycles")
             }
+        }
+    }
+}
+
+/// What a fixture file without uncertainties leaves open.
+fn scatter_only(diameters: bool, stiffness: bool) -> &'static str {
+    match (diameters, stiffness) {
+        (true, false) => {
+            "only the scatter of the cycles is known of the diameters: the fixture file states no uncertainty of its diameter and gap, which may \
+             be larger than the standard errors; give diameter_error"
+        }
+        (false, _) => {
+            "only the scatter of the cycles is known of the stiffness: the fixture file states no uncertainty of the force's scale, which may be \
+             larger than the standard error; give force_error"
+        }
+        (true, true) => {
+            "only the scatter of the cycles is known of the diameters and of the stiffness: no fixture file states the uncertainties of diameter \
+             and gap and of the force's scale, which may be larger than the standard errors; give diameter_error and force_error in one"
         }
     }
 }
