@@ -67,8 +67,6 @@ pub struct Model {
     pub contact: Arc<Contact>,
     /// Bundle.
     pub hoop: Arc<Hoop>,
-    /// Its place among the contributions.
-    pub hoop_place: usize,
     /// Solids with the places of their condensed unknowns.
     pub solids: Vec<(Arc<Mixed>, usize)>,
     /// Plies.
@@ -109,7 +107,6 @@ impl Model {
         for ply in &plies {
             parts.push(ply.clone());
         }
-        let hoop_place = parts.len();
         parts.push(hoop.clone());
         parts.push(gas.clone());
         for (dof, mode) in contact.carrier().dofs().zip(&rim.modes) {
@@ -131,7 +128,7 @@ impl Model {
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
         settings.newton.anchor = case.rubber.bead * PI * case.rim.seat_diameter;
         let path = Path { system, contact: Some(contact.clone()), functional, settings, effort: Default::default() };
-        Ok(Self { path, tyre, contact, hoop, hoop_place, solids, plies, gas, guides, rim: rim.clone(), fixed, parts })
+        Ok(Self { path, tyre, contact, hoop, solids, plies, gas, guides, rim: rim.clone(), fixed, parts })
     }
 
     /// The stiffness of the model against displacements that are uneven round the wheel, on a rim that keeps still.

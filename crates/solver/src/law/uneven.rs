@@ -2,9 +2,11 @@
 
 use crate::model::Model;
 use hoopwright_fem::continuation::Equilibrium;
+use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::{Component, Friction, HarmonicSystem, Middle, Numbering, Setting};
 use hoopwright_fem::newton::Functional;
+use std::sync::Arc;
 
 /// Stiffness for one number of waves, N/mm for each radian of the circumference: forces on the bundle that take a unit of its displacement,
 /// rows and columns radial (cos n t) and circumferential (sin n t).
@@ -14,7 +16,7 @@ pub type Pair = [[f64; 2]; 2];
 pub struct Uneven {
     system: HarmonicSystem,
     bundle: [Functional; 2],
-    hoop: usize,
+    hoop: Arc<Hoop>,
 }
 
 impl Uneven {
@@ -27,21 +29,24 @@ impl Uneven {
             model.hoop.weights().into_iter().map(|(node, w)| (Numbering::of(node, component), w)).collect::<Functional>()
         };
         let bundle = [mean(Component::Radial), mean(Component::Circumferential)];
-        Ok(Self { system: model.harmonic()?, bundle, hoop: model.hoop_place })
+        Ok(Self { system: model.harmonic()?, bundle, hoop: model.hoop.clone() })
     }
 
-    /// Stiffness without the bundle's own hoop force at a state, N/mm per radian, without friction; 0 round the circumference for n = 0.
+    /// Stiffness less that of the bundle as a string, at a state, N/mm per radian, without friction; 0 round the circumference for n = 0.
+    /// The bundle takes part in it, as its section resists being turned by its hoop force; what it does as one string is taken off.
     ///
     /// # Errors
     /// [`SolveError`] where the tangent is singular.
     pub fn stiffness(&mut self, at: &Equilibrium, n: usize, middle: Middle) -> Result<Pair, SolveError> {
-        let setting = Setting { n, middle, friction: Friction::Free, left_out: vec![self.hoop] };
+        let setting = Setting { n, middle, friction: Friction::Free, left_out: Vec::new() };
+        let string = self.hoop.string_stiffness(&at.state, &at.load, n);
         let mut response = self.system.factorise(&at.state, &at.load, &setting)?;
         if n == 0 {
             let k = response.stiffness(&self.bundle[..1])?;
-            return Ok([[k[(0, 0)], 0.0], [0.0, 0.0]]);
+            return Ok([[k[(0, 0)] - string[(0, 0)], 0.0], [0.0, 0.0]]);
         }
         let k = response.stiffness(&self.bundle)?;
-        Ok([[k[(0, 0)], k[(0, 1)]], [k[(1, 0)], k[(1, 1)]]])
+        let own = |i: usize, j: usize| k[(i, j)] - string[(i, j)];
+        Ok([[own(0, 0), own(0, 1)], [own(1, 0), own(1, 1)]])
     }
 }
