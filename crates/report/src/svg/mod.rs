@@ -4,6 +4,7 @@
 //! marks by shape, and everything is labelled.
 
 mod bands;
+mod body;
 pub mod calibrate;
 pub mod family;
 mod frame;

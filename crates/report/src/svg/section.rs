@@ -1,12 +1,11 @@
 //! The deformed tyre on the rim to scale, and one bead enlarged with contact pressure and gas.
 
-use super::{Canvas, DEEP, INK, METAL, MUTED, View, WARM};
+use super::body::{lowest, rim};
+use super::{Canvas, DEEP, INK, MUTED, View, WARM};
 use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region};
 
 const WIDTH: f64 = 1000.0;
 const HEIGHT: f64 = 620.0;
-/// Radial depth of rim drawn below the bed, mm.
-const BODY: f64 = 5.0;
 
 /// The picture of one path point, if its fields were kept.
 pub fn picture(a: &Assessment, point: &PathPoint) -> Option<String> {
@@ -32,13 +31,13 @@ pub fn picture(a: &Assessment, point: &PathPoint) -> Option<String> {
 }
 
 fn whole(a: &Assessment, point: &PathPoint, fields: &Fields, canvas: &mut Canvas) {
-    let low = a.rim_outline.iter().map(|x| x[0]).fold(f64::INFINITY, f64::min) - BODY;
+    let low = lowest(a);
     let width = point.width.max(a.case.rim.inner_width + 2.0 * a.case.rim.wall_thickness);
     let scale = (430.0 / (width + 4.0)).min(450.0 / (point.crown_radius - low + 4.0));
     let origin = [245.0, 590.0 - 30.0 + scale * (low - 1.0)];
     for side in [1.0, -1.0] {
         let view = View { origin, scale, side };
-        rim(fields, &view, canvas);
+        rim(a, fields, &view, canvas);
         tyre(a, fields, &view, canvas);
     }
     let view = View { origin, scale, side: 1.0 };
@@ -63,7 +62,7 @@ fn detail(a: &Assessment, fields: &Fields, canvas: &mut Canvas) {
     // A picture within the picture clips without a name, of which a page with several pictures would have doubles.
     let [x, y, w, h] = frame;
     canvas.raw(format_args!("<svg x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" viewBox=\"{x} {y} {w} {h}\">"));
-    rim(fields, &view, canvas);
+    rim(a, fields, &view, canvas);
     tyre(a, fields, &view, canvas);
     pressures(a, fields, &view, canvas);
     canvas.raw(format_args!("</svg>"));
@@ -75,17 +74,6 @@ fn detail(a: &Assessment, fields: &Fields, canvas: &mut Canvas) {
     let note = format!("Bars: contact pressure, peak {peak:.1} MPa. Thick dashes: wetted by gas.");
     canvas.text([frame[0], frame[1] + frame[3] + 18.0], "start", 12.0, &note);
     canvas.text([frame[0], frame[1] + frame[3] + 34.0], "start", 12.0, "Dark square: bundle. Tints: bead rubber, casing, tread.");
-}
-
-fn rim(fields: &Fields, view: &View, canvas: &mut Canvas) {
-    let mut outline: Vec<[f64; 2]> = fields.rim_outline.iter().map(|x| view.at(x[0], x[1])).collect();
-    let low = fields.rim_outline.iter().map(|x| x[0]).fold(f64::INFINITY, f64::min) - BODY;
-    let outer = fields.rim_outline.last().map_or(0.0, |x| x[1]);
-    canvas.polyline(&outline, &format!("stroke=\"{INK}\" stroke-width=\"1.2\""));
-    outline.push(view.at(low + 1.5, outer));
-    outline.push(view.at(low, outer - 3.0));
-    outline.push(view.at(low, 0.0));
-    canvas.polygon(&outline, &format!("fill=\"{METAL}\""));
 }
 
 fn tint(region: Region) -> &'static str {
