@@ -99,7 +99,7 @@ class Driver:
         start, kept, last = t.u.ravel()[t.free].copy(), 0, np.inf
         for iteration in range(most):
             # Old factors serve while they make the residual much smaller.
-            again = iteration > 0 and last < 1.0 and kept < 3
+            again = iteration > 0 and last < 0.1 and kept < 3
             try:
                 r, by_p, k = t.assemble(tangent=not again)
             except Inverted:
