@@ -61,6 +61,9 @@ pub(super) fn along(mesh: &Triangles, profile: &Profile) -> Result<Vec<ProfileEd
             (node, arc) = (edge.nodes[1], edge.to);
             edges.push(edge);
         } else if arc >= crest {
+            // Where the section turns away its sides lie near the profile for a while.
+            let last = edges.iter().rposition(|edge| edge.on_profile || edge.from < crest);
+            edges.truncate(last.map_or(0, |last| last + 1));
             return Ok(edges);
         } else {
             return Err(off(node));
