@@ -62,8 +62,6 @@ impl<'a> Shown<'a> {
 pub(crate) const UNKNOWN: &str = "not known";
 /// An error smaller than so many of its value is the round-off of numbers that do not scatter.
 const ROUND_OFF: f64 = 1e-12;
-/// Most decimals.
-const MOST_DECIMALS: usize = 9;
 
 /// Decimals that an error needs beside a value that has some: as many, or those of its own two digits where it would vanish in them; none
 /// where there is no error.
@@ -71,7 +69,7 @@ fn decimals_of(error: f64, value: f64, decimals: usize) -> Option<usize> {
     if error <= ROUND_OFF * value.abs() {
         return None;
     }
-    let own = (1.0 - error.log10().floor()).clamp(0.0, MOST_DECIMALS as f64) as usize;
+    let own = (1.0 - error.log10().floor()).max(0.0) as usize;
     Some(if error < 0.1_f64.powi(decimals as i32) { own.max(decimals) } else { decimals })
 }
 
@@ -146,7 +144,7 @@ mod tests {
         assert_eq!(cells(0.0), "620.400 not known - -");
         assert_eq!(
             [0.04, 0.004, 2e-8, 0.0].map(|error| error_text(error, 3.0, 2)),
-            ["0.04", "0.0040", "0.00000002", "not known"]
+            ["0.04", "0.0040", "0.000000020", "not known"]
         );
         let none = Measured { value: 620.4, error: 0.0, freedom: 1e6, systematic: 0.0 };
         assert!(
