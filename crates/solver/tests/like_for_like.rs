@@ -12,7 +12,7 @@ use hoopwright_solver::estimate::netting::Netting;
 use hoopwright_solver::model::Model;
 use hoopwright_solver::result::PathPoint;
 use hoopwright_solver::rim::RimModel;
-use hoopwright_solver::stages::{Keep, run};
+use hoopwright_solver::stages::{Keep, Ran, run};
 use std::sync::Arc;
 
 /// Mean position (r, z) of the bundle's corners, mm.
@@ -35,7 +35,7 @@ fn bead_tension_at_rated_pressure_is_the_membranes_within_five_per_cent() {
         let path = format!("{}/../../examples/{example}.toml", env!("CARGO_MANIFEST_DIR"));
         let (case, _) = case::read(&std::fs::read_to_string(path).unwrap()).unwrap();
         let rim = Arc::new(RimModel::new(&case).unwrap());
-        let (run, model) = run(&case, &rim, 0.0, Keep::Fields, &mut |_| {}).unwrap();
+        let Ran { run, model, .. } = run(&case, &rim, 0.0, Keep::Fields, &mut |_| {}).unwrap();
         let point = &run.path[run.rated.unwrap()];
         assert!(point.seat_load < 1e-6, "the bead floats");
         let expected = membrane_tension(&case, point, bundle_centre(&model, point));
