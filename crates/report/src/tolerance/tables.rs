@@ -72,8 +72,8 @@ pub(crate) fn answer(r: &Reported<'_>) -> Vec<String> {
     if !r.findings.narrow {
         let wanted = 100.0 * r.plan.interval;
         let most = r.plan.most_solves;
-        let why = match r.findings.record.solved.len() >= most {
-            true => format!("all of most_solves = {most} are used; raise it for a narrower one"),
+        let why = match any.by_stand_in >= NEGLIGIBLE {
+            true => format!("most_solves = {most} is used up; raise it for a narrower one"),
             false => format!(
                 "the stand-in puts the share at {}, and what it puts below {} is checked by {FEWEST_CHECKS} samples only, which show no more than \
                  that it lies {}",

@@ -76,7 +76,8 @@ impl Finished {
     /// leave out of a curve. None where no held-out point tells.
     pub fn error(&self, field: usize, place: &Place) -> Option<f64> {
         let [i, j] = place.cell;
-        let held_out = self.cell_errors[i * (self.grid.y.len() - 1) + j][field]?;
+        let of_cell = self.cell_errors.get(i * (self.grid.y.len() - 1) + j)?;
+        let held_out = of_cell.get(field).copied().flatten()?;
         Some(held_out + self.curved(field, place.cell))
     }
 

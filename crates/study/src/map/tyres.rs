@@ -18,6 +18,8 @@ const STIFFNESS: (&str, Dimension) = ("stiffness", Dimension::Force);
 const TESTED: (&str, Dimension) = ("tested release pressure", Dimension::Pressure);
 /// Beads are within this share of their seat: beyond it no case is read.
 const UNLIKE: f64 = 0.03;
+/// Names of a column that is for people.
+const REMARK: [&str; 2] = ["note", "remark"];
 /// A head as it may be.
 const EXAMPLE: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]";
 
@@ -92,9 +94,9 @@ struct Source {
     factor: f64,
 }
 
-/// Heads of the columns of a CSV file that nothing is read of, as typed; none where it cannot be read.
+/// Heads of the columns of a CSV file that nothing is read of, as typed, but for remarks; none where it cannot be read.
 pub fn unused_columns(bytes: &[u8]) -> Vec<String> {
-    let names = [ID, DIAMETER.0, STIFFNESS.0, TESTED.0];
+    let names = [ID, DIAMETER.0, STIFFNESS.0, TESTED.0, REMARK[0], REMARK[1]];
     let Ok(table) = Table::open(bytes) else { return Vec::new() };
     table.head.iter().filter(|head| !head.is_empty() && !names.contains(&name_of(head).as_str())).cloned().collect()
 }
@@ -239,7 +241,7 @@ mod tests {
 
     #[test]
     fn columns_that_are_not_used_are_known() {
-        let head = "id,diameter [mm],maker,stiffness [kN],width,max pressure [bar],tested_release_pressure [bar]\n";
+        let head = "id,diameter [mm],maker,stiffness [kN],Note,width,max pressure [bar],tested_release_pressure [bar]\n";
         assert_eq!(unused_columns(head.as_bytes()), ["maker", "width", "max pressure [bar]"]);
         assert!(unused_columns(b"id,diameter [mm],stiffness [kN]\n").is_empty() && unused_columns(b"").is_empty());
     }
