@@ -51,7 +51,7 @@ pub(crate) fn project() -> PathBuf {
 
 /// The first example judged by its off-centre release, for tests that solve many variants: the local release takes four times as long.
 #[allow(dead_code)]
-pub fn off_centre_road() -> String {
-    let text = std::fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
+pub(crate) fn off_centre_road() -> String {
+    let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
     text + "\n[limits]\ncriterion = \"off-centre release\"\n"
 }

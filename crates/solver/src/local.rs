@@ -48,11 +48,14 @@ fn unknown(failure: String) -> Local {
     Local { one_bead: false, arc: None, failure: Some(failure), evenness: None }
 }
 
+/// Stiffness that joins the stations at pressures, by rising pressure; each from no wave on.
+type ByPressure = Vec<(f64, Vec<Joining>)>;
+
 /// What the ring of a case needs.
 struct Prepared {
     law: Law,
     /// Stiffness that joins the stations at pressures: both beads alike, one alone.
-    joining: [Vec<(f64, Vec<Joining>)>; 2],
+    joining: [ByPressure; 2],
     clearance: f64,
 }
 
@@ -67,7 +70,7 @@ impl Prepared {
     fn answer(&self, case: &Case, run: &Run) -> Result<(Release, Local), String> {
         let even = even(run).ok_or_else(|| "the path is too short".to_owned())?;
         let unevenness = Unevenness { height: case.local.unevenness, arc: case.local.arc };
-        let ask = |joining: &Vec<(f64, Vec<Joining>)>| {
+        let ask = |joining: &ByPressure| {
             let question = Question {
                 hoop: &case.bead.law,
                 radius: bundle_radius(case),
@@ -116,7 +119,7 @@ fn even(run: &Run) -> Option<Curve> {
 
 /// Stiffness that joins the stations, from states on the way up: both beads alike, and one alone, whose stiffness is the mean of mirror and
 /// anti-mirror. That against an even lift, which the law has, is taken off.
-fn joining(ran: &Ran) -> Result<[Vec<(f64, Vec<Joining>)>; 2], NoLaw> {
+fn joining(ran: &Ran) -> Result<[ByPressure; 2], NoLaw> {
     let mut uneven = Uneven::new(&ran.model)?;
     let highest = ran.run.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let mut joining = [Vec::new(), Vec::new()];

@@ -8,6 +8,7 @@ use crate::rim::RimModel;
 use crate::rim::stress::RimState;
 use crate::slip::slip_by_friction;
 use crate::units::{BAR, MM, NEWTON};
+use crate::verdict::deciding_release;
 
 /// A pressure below which there is no hold worth a number, MPa.
 const NO_HOLD: f64 = 1e-6;
@@ -182,8 +183,9 @@ fn rim_lives_on_friction(case: &Case, given: &Run, frictionless: &Run) -> Option
 /// A note where the required pressure is reached with friction only.
 fn lives_on_friction(case: &Case, given: &Run, frictionless: &Run) -> Option<String> {
     let required = case.required_pressure();
-    let (Release::At(with) | Release::Above(with)) = given.retention.off_centre_release;
-    let lost = matches!(frictionless.retention.off_centre_release, Release::At(without) if without < required);
+    let judged = |run: &Run| deciding_release(case.limits.criterion, run, required).1;
+    let (Release::At(with) | Release::Above(with)) = judged(given);
+    let lost = matches!(judged(frictionless), Release::At(without) if without < required);
     (with >= required && lost).then(|| {
         format!(
             "The joint lives on friction: it keeps the required pressure at friction {} and would not without. Lubricant, heat and wear \

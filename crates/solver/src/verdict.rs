@@ -49,7 +49,7 @@ fn release_check(case: &Case, run: &Run) -> Check {
 
 /// The retention pressure that decides, with its name. Where the local release is not known, an off-centre release below the limit is enough
 /// to tell that it is not kept.
-fn deciding_release(criterion: Criterion, run: &Run, limit: f64) -> (&'static str, Release) {
+pub(crate) fn deciding_release(criterion: Criterion, run: &Run, limit: f64) -> (&'static str, Release) {
     let retention = &run.retention;
     let off_centre = ("off-centre release", retention.off_centre_release);
     match criterion {

@@ -14,7 +14,7 @@ fn example(name: &str) -> Case {
 
 fn frictionless(case: &Case) -> Run {
     let rim = Arc::new(RimModel::new(case).unwrap());
-    run(case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().0
+    run(case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().run
 }
 
 fn highest(run: &Run) -> f64 {

@@ -13,7 +13,7 @@ fn refined(refinement: usize) -> Run {
     let (mut case, _) = case::read(&std::fs::read_to_string(path).unwrap()).unwrap();
     case.refinement = refinement;
     let rim = Arc::new(RimModel::new(&case).unwrap());
-    run(&case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().0
+    run(&case, &rim, 0.0, Keep::Numbers, &mut |_| {}).unwrap().run
 }
 
 fn moved(coarse: f64, fine: f64, bound: f64, what: &str) {
