@@ -39,7 +39,7 @@ fn without_friction_both_answers_are_one() {
     let json = assess("no_friction", 1, &[("[pressure]", "[contact]\nfriction = 0\n\n[pressure]")]);
     assert_eq!(json["retention"], json["retention_frictionless"]);
     assert_eq!(json["path"], json["path_frictionless"]);
-    assert_eq!(json["checks"][0]["what"], "off-centre release without friction");
+    assert_eq!(json["checks"][0]["what"], "local release without friction");
 }
 
 /// A cap just over the required pressure: nothing releases, and nothing is claimed beyond it.
@@ -70,7 +70,10 @@ fn a_bead_larger_than_the_seat_lifts_at_no_pressure() {
 /// A dry bead sticks and slips: the fall of the pressure is told as the uncertainty that it is.
 #[test]
 fn grips_that_slip_are_told() {
-    let edits = [("stiffness = \"400", "stiffness = \"600 kN\""), ("[pressure]", "[contact]\nfriction = 0.6\n\n[pressure]")];
+    let edits = [
+        ("stiffness = \"400", "stiffness = \"600 kN\""),
+        ("[pressure]", "[contact]\nfriction = 0.6\n\n[limits]\ncriterion = \"off-centre release\"\n\n[pressure]"),
+    ];
     let json = assess("slips", 0, &edits);
     let notes = json["notes"].to_string();
     assert!(notes.contains("sticks and slips") && notes.contains("lean on those without"), "{notes}");

@@ -113,9 +113,7 @@ pub static COLUMNS: &[Column] = &[
     retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
         release(Some(a.given), |r| r.off_centre_release)
     }),
-    retention("local_release", "local release at the given friction", Some(["local", "friction"]), |a| {
-        release(Some(a.given), |r| r.local_release)
-    }),
+    retention("local_release", "local release at the given friction", None, |a| release(Some(a.given), |r| r.local_release)),
     retention("lower_release", "lower of local and off-centre release at the given friction", None, |a| lower(Some(a.given))),
     retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| {
         release(Some(a.given), |r| r.uniform_blow_off)
@@ -124,7 +122,7 @@ pub static COLUMNS: &[Column] = &[
     retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
         release(a.frictionless, |r| r.off_centre_release)
     }),
-    retention("local_release_frictionless", "local release without friction", Some(["local", "none"]), |a| {
+    retention("local_release_frictionless", "local release without friction", None, |a| {
         release(a.frictionless, |r| r.local_release)
     }),
     retention("lower_release_frictionless", "lower of local and off-centre release without friction", None, |a| {

@@ -28,7 +28,7 @@ pub struct Reading {
     pub strain: Curve,
     /// Normal contact forces, N/mm of the seat's circumference.
     pub pressing: Curve,
-    /// Friction, if the case has any.
+    /// Friction, if the case has any and its lines reach far enough to tell it.
     pub friction: Option<Grip>,
 }
 
@@ -69,7 +69,7 @@ impl Law {
             Curve::new(lifts.clone(), lifts.iter().map(value).collect::<Option<Vec<_>>>()?)
         };
         let hoop_force = over(|p| p.hoop_force)?;
-        let friction = if self.rising.is_empty() { None } else { Some(self.grip(pressure, &lifts)?) };
+        let friction = self.grip(pressure, &lifts);
         Some(Reading { hoop_force, strain: over(|p| p.strain)?, pressing: over(|p| p.pressing)?, friction })
     }
 
@@ -77,7 +77,7 @@ impl Law {
     /// the nearest beyond them; below the lift of a line's first point it is what it is there.
     fn grip(&self, pressure: f64, lifts: &[f64]) -> Option<Grip> {
         let without = lines(&self.frictionless, |p| p.hoop_force)?;
-        let shares = self.rising.iter().map(|line| {
+        let shares = self.rising.iter().filter_map(|line| {
             // Beyond the crest the law without friction is known on the path alone.
             let line: Vec<LawPoint> = line.iter().filter(|p| p.lift <= self.top()).copied().collect();
             let share = |p: &LawPoint| {
@@ -87,7 +87,10 @@ impl Law {
             let at = Curve::new(line.iter().map(|p| p.lift).collect(), line.iter().map(|p| p.pressure).collect())?;
             Some((at, Curve::new(line.iter().map(|p| p.lift).collect(), line.iter().map(share).collect::<Option<Vec<_>>>()?)?))
         });
-        let shares = shares.collect::<Option<Vec<(Curve, Curve)>>>()?;
+        let shares: Vec<(Curve, Curve)> = shares.collect();
+        if shares.is_empty() {
+            return None;
+        }
         let most = |lift: &f64| {
             let mut known: Vec<(f64, f64)> = shares.iter().map(|(at, share)| (at.held(*lift).0, share.held(*lift).0)).collect();
             known.sort_by(|a, b| a.0.total_cmp(&b.0));
