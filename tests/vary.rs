@@ -55,7 +55,7 @@ fn a_grid_has_a_row_for_every_pair_with_units() {
     assert_eq!(of("rim.seat_diameter [mm]"), ["621.5", "621.5", "621.95", "621.95"]);
     assert_eq!(of("bead.stiffness [kN]"), ["300", "400", "300", "400"]);
     assert_eq!(of("off_centre_release_reached"), ["yes"; 4]);
-    assert_eq!(of("verdict"), ["may release"; 4]);
+    assert_eq!(of("verdict"), ["releases", "may release", "releases", "may release"]);
     let numbers: Vec<f64> = of("off_centre_release [bar]").iter().map(|text| text.parse().unwrap()).collect();
     assert!(numbers[0] < numbers[1] && numbers[1] < numbers[3] && numbers[0] < numbers[2], "{numbers:?}");
     for (i, line) in grid().table.lines().skip(3).take(4).enumerate() {
@@ -100,7 +100,7 @@ fn a_row_is_the_answer_to_its_case() {
 #[test]
 fn pictures_have_axes_with_units_and_the_limit() {
     let pictures: Vec<_> = grid().files.iter().filter(|(name, _)| name.ends_with(".svg")).collect();
-    assert_eq!(pictures.len(), 16, "{:?}", grid().files.keys());
+    assert_eq!(pictures.len(), 20, "{:?}", grid().files.keys());
     for (name, bytes) in pictures {
         let text = std::str::from_utf8(bytes).unwrap();
         assert!(name.starts_with("vary_") && text.ends_with("</svg>\n") && !text.contains("NaN"), "{name}");
@@ -118,7 +118,7 @@ fn pictures_have_axes_with_units_and_the_limit() {
 fn the_report_stands_alone_and_shows_every_variant() {
     let files = &grid().files;
     let text = std::str::from_utf8(&files["report.html"]).unwrap();
-    page::check(text, 16);
+    page::check(text, 20);
     page::hash(text, "case file", case(GRID).as_bytes());
     assert!(text.contains("Verdict: no variant of 4 keeps every stated limit") && text.contains("<p>4 of 4: may release.</p>"));
     assert!(text.contains("<td>300, 400 kN</td>") && text.contains("<td>621.5, 621.95 mm</td>"), "what was varied");
