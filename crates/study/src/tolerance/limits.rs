@@ -93,7 +93,7 @@ mod tests {
     fn what_is_not_known_is_neither_a_release_nor_a_hold() {
         let case = case::read(&case::starter()).unwrap().0;
         let limits = Limits::of(&case);
-        let release = COLUMNS.iter().position(|c| c.name == "off_centre_release").unwrap();
+        let release = COLUMNS.iter().position(|c| c.name == "lower_release").unwrap();
         let spokes = COLUMNS.iter().position(|c| c.name == "spoke_tension_loss_share").unwrap();
         let sample = |number: Option<Number>, loss: Option<f64>, answered: bool| {
             let mut numbers = vec![None; COLUMNS.len()];
