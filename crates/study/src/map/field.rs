@@ -106,13 +106,7 @@ pub fn fields(case: &Case) -> Vec<Field> {
 
 /// Name of the column of the retention pressure that decides.
 pub fn deciding_column(case: &Case) -> String {
-    let name = match case.limits.criterion {
-        Criterion::FirstLift => "first_lift",
-        Criterion::Lower => "lower_release",
-        Criterion::Local => "local_release",
-        Criterion::OffCentre => "off_centre_release",
-        Criterion::Uniform => "uniform_blow_off",
-    };
+    let name = crate::calibrate::deciding(case);
     if case.limits.without_friction { format!("{name}_frictionless") } else { name.to_owned() }
 }
 
