@@ -70,7 +70,7 @@ fn a_known_friction_and_factor_come_back() {
     assert!((asked - expected).abs() < 1e-3, "{block}: {expected}");
     let case = fs::read_to_string(folder.0.join("case.toml")).unwrap();
     folder.write("with.toml", case.replacen("[pressure]\n", &block, 1));
-    folder.expect(0, &["check", "with.toml"]);
+    folder.expect(0, &["review", "with.toml"]);
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out", "-q", "--block", "block.toml"]);
     assert!(err.contains("block.toml exists already"), "{err}");
     let csv = fs::read_to_string(folder.0.join("out/calibrate.csv")).unwrap();
@@ -112,7 +112,7 @@ fn too_little_is_no_answer() {
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out"]);
     assert!(err.contains("line 2") && err.contains("stiffness") && err.contains("its head is id,diameter [mm]"), "{err}");
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "none.csv", "--out", "out"]);
-    assert!(err.contains("cannot read none.csv") && err.contains("help: give the name of a file of tested tyres"), "{err}");
+    assert!(err.contains("cannot read none.csv") && err.contains("Remedy  give the name of a file of tested tyres"), "{err}");
     assert!(!err.contains("[map]"), "{err}");
 }
 
@@ -125,6 +125,6 @@ fn a_block_is_refused_beyond_the_frictions_solved() {
     folder.write("case.toml", case.replacen("[rim]", "[contact]\nfriction = 0.6\n\n[rim]", 1));
     folder.write("tyres.csv", tyres(&[7.0, 8.0, 9.0, 8.5]));
     let (_, err) = folder.expect(2, &["calibrate", "case.toml", "tyres.csv", "--out", "out", "--block", "block.toml"]);
-    assert!(err.contains("case.toml: a friction of 0.6 lies beyond 0.5") && err.contains("help: leave out --block"), "{err}");
+    assert!(err.contains("case.toml: a friction of 0.6 lies beyond 0.5") && err.contains("Remedy  leave out --block"), "{err}");
     assert!(!folder.0.join("out").exists() && !folder.0.join("block.toml").exists());
 }

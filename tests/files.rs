@@ -201,7 +201,7 @@ fn a_file_that_may_not_grow_is_told_and_leaves_nothing() {
 #[test]
 fn a_full_standard_output_is_told() {
     let folder = Folder::new("files_stdout");
-    for args in [&["inputs"][..], &["schema"], &["check", &example("01_road_holds.toml")]] {
+    for args in [&["inputs"][..], &["schema"], &["review", &example("01_road_holds.toml")]] {
         let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
         let output = folder.command(args).stdout(full).stderr(Stdio::piped()).output().unwrap();
         refused(&output, "cannot write the output: No space left on device", "check the disk");
@@ -248,7 +248,7 @@ fn names_with_blanks_and_beyond_ascii() {
     folder.write(&place("Zeichnung ß 1.dxf"), drawing);
     let drawn = fs::read_to_string(example("08_drawn_rim.toml")).unwrap();
     folder.write(&place("cas 1 ø.toml"), drawn.replace("../meshes/box_full.dxf", "Zeichnung ß 1.dxf"));
-    let (out, _) = folder.expect(0, &["check", &place("cas 1 ø.toml")]);
+    let (out, _) = folder.expect(0, &["review", &place("cas 1 ø.toml")]);
     assert!(out.contains("Zeichnung ß 1.dxf"), "{out}");
 
     fs::copy(example("09_stretch_half_discs.csv"), folder.0.join(place("Wulst №1.csv"))).unwrap();
@@ -313,7 +313,7 @@ fn results_of_another_question_are_not_overwritten() {
         let (out, err) = folder.expect(2, other);
         assert!(out.is_empty() && err.contains("out holds the results of `rig hold` of hold.csv"), "{err}");
         assert!(
-            err.contains("help: they are not overwritten: give another folder by --out, or --force to replace them"),
+            err.contains("Remedy  they are not overwritten: give another folder by --out, or --force to replace them"),
             "{err}"
         );
         assert_eq!(files(&folder, "out"), first);

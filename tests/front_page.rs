@@ -1,4 +1,5 @@
-//! The pictures of `README.md` are those that its own commands draw: the title of an image names the file it is a copy of.
+//! The pictures of `README.md` and of the pages of commands are those that their own commands draw: the title of an image names the
+//! file it is a copy of.
 
 #![allow(clippy::unwrap_used, clippy::panic)]
 
@@ -8,6 +9,7 @@ mod nearly;
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::path::{Path, PathBuf};
 
 use common::{Folder, project};
 
@@ -33,9 +35,24 @@ fn command<'a>(page: &'a str, out: &str) -> Vec<&'a str> {
     found.next().unwrap_or_else(|| panic!("no command writes to {out}"))
 }
 
+/// The front page and one page a command, as paths from the project's folder.
+fn pages() -> Vec<PathBuf> {
+    let folder = fs::read_dir(project().join("examples/commands")).unwrap();
+    let mut pages: Vec<PathBuf> = folder.map(|entry| Path::new("examples/commands").join(entry.unwrap().file_name())).collect();
+    pages.push("README.md".into());
+    pages.sort();
+    pages
+}
+
 fn drawn_as_stored(slow: bool) {
-    let page = fs::read_to_string(project().join("README.md")).unwrap();
     let folder = Folder::new(if slow { "front_page_slow" } else { "front_page" });
+    let compared: usize = pages().iter().map(|page| page_as_stored(page, slow, &folder)).sum();
+    assert!(compared > 1, "{compared} pictures");
+}
+
+/// Runs the commands of a page that draw its pictures; the number of pictures compared.
+fn page_as_stored(path: &Path, slow: bool, folder: &Folder) -> usize {
+    let page = fs::read_to_string(project().join(path)).unwrap();
     let examples = project().join("examples");
     let mut compared = 0;
     for (out, copies) in pictures(&page) {
@@ -52,12 +69,14 @@ fn drawn_as_stored(slow: bool) {
         assert!(matches!(output.status.code(), Some(0 | 1)), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
         for (stored, name) in copies {
             let fresh = fs::read_to_string(folder.0.join(&out).join(&name)).unwrap();
-            let same = nearly::same_picture(&fs::read_to_string(project().join(&stored)).unwrap(), &fresh);
+            let stored = project().join(path).parent().unwrap().join(stored).canonicalize().unwrap();
+            let same = nearly::same_picture(&fs::read_to_string(&stored).unwrap(), &fresh);
+            let stored = stored.display();
             assert!(same, "{stored} is stale: run the page's command and then: cp {out}/{name} {stored}");
             compared += 1;
         }
     }
-    assert!(compared > 1, "{compared} pictures");
+    compared
 }
 
 #[test]

@@ -97,7 +97,6 @@ const CHAIN: [(&str, &[&str]); 7] = [
     (
         "cli",
         &[
-            "annotate-snippets",
             "clap",
             "clap_complete",
             "clap_mangen",

@@ -74,7 +74,7 @@ fn without_a_folder_the_page_of_the_program_is_printed() {
     assert_eq!((out, talk), (fs::read_to_string(folder.0.join("man/hoopwright.1")).unwrap(), String::new()));
     folder.write("file", "mine");
     let (_, talk) = folder.expect(2, &["manual", "file"]);
-    assert!(talk.contains("cannot make the folder file: ") && talk.contains("help: give a folder, not a file"), "{talk}");
+    assert!(talk.contains("cannot make the folder file: ") && talk.contains("Remedy  give a folder, not a file"), "{talk}");
 }
 
 /// The stored table of inputs is that of the program.
@@ -98,10 +98,10 @@ fn inputs_say_what_the_reader_does() {
         (object["unit"].as_str(), object["need"].as_str(), object["varied"].as_bool()),
         (Some("mm"), Some("required"), Some(true))
     );
-    folder.expect(0, &["new", "case.toml"]);
+    folder.expect(0, &["draft", "case.toml"]);
     let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
     folder.write("case.toml", text.replace("flange_height = \"5.5 mm\"", "flange_height = \"99 mm\""));
-    let (_, talk) = folder.expect(2, &["check", "case.toml"]);
+    let (_, talk) = folder.expect(2, &["review", "case.toml"]);
     assert!(talk.contains(&format!("give {}", object["range"].as_str().unwrap())), "{talk}");
     let (out, _) = folder.expect(0, &["inputs", "rim.seat_angle"]);
     assert!(
@@ -110,7 +110,7 @@ fn inputs_say_what_the_reader_does() {
     );
     let (out, talk) = folder.expect(2, &["inputs", "no_such_key"]);
     assert!(
-        out.is_empty() && talk.contains("no input of a case holds \"no_such_key\"") && talk.contains("help: give another word"),
+        out.is_empty() && talk.contains("no input of a case holds \"no_such_key\"") && talk.contains("Remedy  give another word"),
         "{talk}"
     );
 }

@@ -137,12 +137,13 @@ const REFUSED: &[(&str, &str, &str, &str, &str)] = &[
 fn refused_cases_name_place_and_remedy() {
     let folder = Folder::new("refused");
     for (line, replacement, place, sentence, remedy) in REFUSED {
+        let (number, column) = place.split_once(':').unwrap();
         write_case(&folder, &[(line, replacement)]);
         let (out, err) = folder.expect(2, &["assess", "case.toml", "--out", "out"]);
         assert!(out.is_empty() && !folder.0.join("out").exists(), "nothing is written for a refused case");
         assert!(err.contains(sentence), "{replacement}\n{err}");
-        assert!(err.contains(&format!("--> case.toml:{place}\n")), "{replacement}\n{err}");
-        assert!(err.lines().any(|l| l.contains("= help: ") && l.contains(remedy)), "{replacement}\n{err}");
+        assert!(err.contains(&format!("Where   case.toml, line {number}, column {column}\n")), "{replacement}\n{err}");
+        assert!(err.lines().any(|l| l.starts_with("Remedy  ") && l.contains(remedy)), "{replacement}\n{err}");
     }
 }
 

@@ -15,7 +15,7 @@ use hoopwright_solver::case::SIZE_LIMIT;
 impl Folder {
     /// A new starter case in which the first line that begins with `line` behind the table's header is replaced.
     fn edited(&self, section: &str, line: &str, replacement: &str) -> usize {
-        self.expect(0, &["new", "--force", "case.toml"]);
+        self.expect(0, &["draft", "--force", "case.toml"]);
         let text = fs::read_to_string(self.0.join("case.toml")).unwrap();
         let header = text.lines().position(|l| l == format!("[{section}]")).unwrap();
         let at = header + text.lines().skip(header).position(|l| l.starts_with(line)).unwrap();
@@ -28,11 +28,11 @@ impl Folder {
 #[test]
 fn new_then_check() {
     let folder = Folder::new("new_then_check");
-    let (out, err) = folder.expect(0, &["new", "case.toml"]);
-    assert!(out.is_empty() && err.contains("hoopwright check case.toml"), "{err}");
+    let (out, err) = folder.expect(0, &["draft", "case.toml"]);
+    assert!(out.is_empty() && err.contains("hoopwright review case.toml"), "{err}");
     let names: Vec<_> = fs::read_dir(&folder.0).unwrap().map(|e| e.unwrap().file_name()).collect();
     assert_eq!(names, ["case.toml"], "no temporary file may stay");
-    let (out, err) = folder.expect(0, &["check", "case.toml"]);
+    let (out, err) = folder.expect(0, &["review", "case.toml"]);
     assert!(err.is_empty(), "{err}");
     let row = |key: &str| out.lines().find(|l| l.contains(key)).unwrap().split_whitespace().collect::<Vec<_>>();
     assert_eq!(row("seat_diameter"), ["rim", "seat_diameter", "621.95", "mm"]);
@@ -45,26 +45,26 @@ fn new_then_check() {
 #[test]
 fn check_reads_the_tables_of_data_that_a_case_names() {
     let folder = Folder::new("check_reads_tables");
-    folder.expect(0, &["new", "case.toml"]);
+    folder.expect(0, &["draft", "case.toml"]);
     let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
     let first = text.lines().count();
     let tables = "[map]\ntyres = \"x.csv\"\n[tolerance]\n\"bead.diameter\" = { values = \"nope.csv\", column = \"diameter\" }\n";
     folder.write("case.toml", text + tables);
-    let (out, err) = folder.expect(2, &["check", "case.toml"]);
+    let (out, err) = folder.expect(2, &["review", "case.toml"]);
     assert!(out.is_empty(), "{out}");
     for (sentence, line, column, remedy) in
         [("cannot read x.csv", 2, 9, "drop the key `tyres`"), ("cannot read nope.csv", 4, 30, "relative to the case file")]
     {
-        let place = format!("--> case.toml:{}:{column}\n", first + line);
+        let place = format!("Where   case.toml, line {}, column {column}\n", first + line);
         assert!(err.contains(sentence) && err.contains(&place) && err.contains(remedy), "{sentence} {place}\n{err}");
     }
     folder.write("x.csv", "id,diameter [mm],stiffness [kN]\nA,620,x\n");
     folder.write("nope.csv", "id,diameter [mm]\nA,620.1\nB,620.2\nC,620.3\nD,620.4\nE,680\n");
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
     assert!(err.contains("its line 2 has \"x\" for stiffness") && err.contains("which makes no case"), "{err}");
     folder.write("x.csv", "id,diameter [mm],stiffness [kN]\nA,620,320\n");
     folder.write("nope.csv", "id,diameter [mm]\nA,620.1\nB,620.2\nC,620.3\nD,620.4\nE,620.5\n");
-    folder.expect(0, &["check", "case.toml"]);
+    folder.expect(0, &["review", "case.toml"]);
 }
 
 /// Every example is read, checked and estimated in closed form in less than 50 ms: the best of ten runs, as a busy machine stretches
@@ -72,7 +72,7 @@ fn check_reads_the_tables_of_data_that_a_case_names() {
 #[test]
 fn check_answers_at_once() {
     let folder = Folder::new("check_at_once");
-    folder.expect(0, &["new", "starter.toml"]);
+    folder.expect(0, &["draft", "starter.toml"]);
     let examples = project().join("examples");
     let named = |name: &str| examples.join(name).to_str().unwrap().to_owned();
     let cases =
@@ -80,7 +80,7 @@ fn check_answers_at_once() {
     for case in cases.iter().map(String::as_str).chain(["starter.toml"]) {
         let timed = |_| {
             let start = Instant::now();
-            let (out, _) = folder.expect(0, &["check", case]);
+            let (out, _) = folder.expect(0, &["review", case]);
             let passed = start.elapsed();
             assert!(out.contains("seat_diameter") && out.contains("off-centre release, bar"), "{out}");
             passed
@@ -94,10 +94,10 @@ fn check_answers_at_once() {
 fn new_does_not_overwrite_unless_forced() {
     let folder = Folder::new("overwrite");
     folder.write("case.toml", "mine");
-    let (_, err) = folder.expect(2, &["new", "case.toml"]);
-    assert!(err.contains("case.toml exists already") && err.contains("help: give another name, or --force"), "{err}");
+    let (_, err) = folder.expect(2, &["draft", "case.toml"]);
+    assert!(err.contains("case.toml exists already") && err.contains("Remedy  give another name, or --force"), "{err}");
     assert_eq!(fs::read_to_string(folder.0.join("case.toml")).unwrap(), "mine");
-    let (_, err) = folder.expect(0, &["new", "--force", "--quiet", "case.toml"]);
+    let (_, err) = folder.expect(0, &["draft", "--force", "--quiet", "case.toml"]);
     assert!(err.is_empty(), "{err}");
     assert!(fs::read_to_string(folder.0.join("case.toml")).unwrap().contains("[rim]"));
 }
@@ -139,11 +139,11 @@ fn bad_inputs_end_with_2_and_name_place_and_remedy() {
     let folder = Folder::new("bad_inputs");
     for (section, line, replacement, column, sentence, remedy) in BAD {
         let number = folder.edited(section, line, replacement);
-        let (out, err) = folder.expect(2, &["check", "case.toml"]);
+        let (out, err) = folder.expect(2, &["review", "case.toml"]);
         assert!(out.is_empty(), "{out}");
         assert!(err.contains(sentence), "{replacement}\n{err}");
-        assert!(err.contains(&format!("--> case.toml:{number}:{column}\n")), "{replacement}\n{err}");
-        assert!(err.lines().any(|l| l.contains("= help: ") && l.contains(remedy)), "{replacement}\n{err}");
+        assert!(err.contains(&format!("Where   case.toml, line {number}, column {column}\n")), "{replacement}\n{err}");
+        assert!(err.lines().any(|l| l.starts_with("Remedy  ") && l.contains(remedy)), "{replacement}\n{err}");
         assert!(!err.contains('\u{1b}'), "no colours where no terminal is\n{err}");
     }
 }
@@ -152,11 +152,11 @@ fn bad_inputs_end_with_2_and_name_place_and_remedy() {
 fn a_missing_key_points_at_its_table() {
     let folder = Folder::new("missing_key");
     let number = folder.edited("bead", "diameter", "");
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
     assert!(err.contains("`bead.diameter` is missing"), "{err}");
     let text = fs::read_to_string(folder.0.join("case.toml")).unwrap();
     let header = text.lines().position(|l| l == "[bead]").unwrap() + 1;
-    assert!(header < number && err.contains(&format!("case.toml:{header}:2")), "{err}");
+    assert!(header < number && err.contains(&format!("case.toml, line {header}, column 2")), "{err}");
 }
 
 #[test]
@@ -168,17 +168,17 @@ fn files_that_are_no_cases() {
     folder.write("escape.toml", "\"\\u001b[31m\" = 1\n");
     folder.write("empty.toml", "");
     for (file, sentence, place) in [
-        ("latin.toml", "not UTF-8", "latin.toml:2:6"),
-        ("large.toml", "more than 1048576 bytes", "large.toml:1:1"),
-        ("deep.toml", "error: ", "deep.toml:1:"),
-        ("escape.toml", "unknown key", "escape.toml:1:1"),
-        ("empty.toml", "table [rim] is missing", "empty.toml:1:1"),
+        ("latin.toml", "not UTF-8", "latin.toml, line 2, column 6"),
+        ("large.toml", "more than 1048576 bytes", "large.toml, line 1, column 1"),
+        ("deep.toml", "Fault   ", "deep.toml, line 1, "),
+        ("escape.toml", "unknown key", "escape.toml, line 1, column 1"),
+        ("empty.toml", "table [rim] is missing", "empty.toml, line 1, column 1"),
         ("absent.toml", "cannot read absent.toml", "absent.toml"),
         (".", "cannot read .", "."),
     ] {
-        let (out, err) = folder.expect(2, &["check", file]);
+        let (out, err) = folder.expect(2, &["review", file]);
         assert!(out.is_empty() && err.contains(sentence) && err.contains(place), "{file}: {err:.2000}");
-        assert!(err.contains("help: ") && !err.contains("panicked") && !err.contains('\u{1b}'), "{file}: {err:.2000}");
+        assert!(err.contains("Remedy  ") && !err.contains("panicked") && !err.contains('\u{1b}'), "{file}: {err:.2000}");
     }
 }
 
@@ -186,8 +186,8 @@ fn files_that_are_no_cases() {
 fn windows_line_ends_do_not_show() {
     let folder = Folder::new("line_ends");
     folder.write("case.toml", "title = \"x\"\r\nseat = 1\r\n");
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("--> case.toml:2:1\n") && err.contains("2 | seat = 1\n"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("case.toml, line 2, column 1\n") && err.contains("Text    seat = 1\n"), "{err}");
 }
 
 #[test]
@@ -195,8 +195,8 @@ fn many_faults_are_cut_short() {
     let folder = Folder::new("many_faults");
     let keys: String = (0..500).map(|i| format!("zz{i} = 1\n")).collect();
     folder.write("case.toml", keys);
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("more faults are not shown") && err.matches("error: ").count() == 50, "{err:.2000}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("more faults are not shown") && err.matches("Fault   ").count() == 50, "{err:.2000}");
 }
 
 /// The largest files that may be given, full of what no case has: a fault each, in time that goes with the size of the file. Found 0.2
@@ -215,7 +215,7 @@ fn a_large_file_of_faults_is_read_at_once() {
     };
     let inline = lines(&|i| format!("k{i} = 0"), ", ");
     let starter = fs::read_to_string({
-        folder.expect(0, &["new", "new.toml"]);
+        folder.expect(0, &["draft", "new.toml"]);
         folder.0.join("new.toml")
     })
     .unwrap();
@@ -232,11 +232,11 @@ fn a_large_file_of_faults_is_read_at_once() {
     ] {
         folder.write("case.toml", text);
         let start = Instant::now();
-        let (_, err) = folder.expect(2, &["check", "case.toml"]);
+        let (_, err) = folder.expect(2, &["review", "case.toml"]);
         let seconds = start.elapsed().as_secs_f64();
         assert!(seconds < 5.0, "{what}: {seconds:.1} s");
-        let told = err.lines().last().unwrap().split_whitespace().nth(1).and_then(|n| n.parse::<usize>().ok());
-        assert!(err.matches("error: ").count() == 50, "{what}: {err:.500}");
+        let told = err.lines().last().unwrap().split_whitespace().next().and_then(|n| n.parse::<usize>().ok());
+        assert!(err.matches("Fault   ").count() == 50, "{what}: {err:.500}");
         assert!(told.is_some_and(|more| more + 50 >= count), "{what}: {told:?} and 50 shown of {count}");
     }
 }
@@ -245,7 +245,7 @@ fn a_large_file_of_faults_is_read_at_once() {
 fn notes_are_no_errors() {
     let folder = Folder::new("notes");
     folder.edited("pressure", "rated", "rated = \"80 psi\"");
-    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    let (out, _) = folder.expect(0, &["review", "case.toml"]);
     assert!(out.lines().any(|l| l.starts_with("note: The rated pressure of 5.51581 bar")), "{out}");
 }
 
@@ -253,7 +253,7 @@ fn notes_are_no_errors() {
 fn inch_units_are_resolved() {
     let folder = Folder::new("inch_units");
     let example = project().join("examples/04_inch_units.toml");
-    let (out, _) = folder.expect(0, &["check", example.to_str().unwrap()]);
+    let (out, _) = folder.expect(0, &["review", example.to_str().unwrap()]);
     let value = |key: &str| out.lines().find_map(|l| l.split_once(key)).unwrap().1.trim().to_owned();
     // 22.988 in x 25.4; 44 psi x 0.0689476 bar; 830 lbf/in is 145.355 N/mm, by 60 cords to the inch 61.5337 N.
     assert_eq!(value("seat_diameter"), "583.895 mm");
@@ -278,7 +278,7 @@ fn every_example_is_marked_invented_and_checks_without_notes() {
         if text.contains("\n[fixture]\n") {
             continue;
         }
-        let (out, _) = folder.expect(0, &["check", path.to_str().unwrap()]);
+        let (out, _) = folder.expect(0, &["review", path.to_str().unwrap()]);
         let notes = out.matches("note:").count();
         assert!(notes == out.matches("note: The off-centre release decides").count(), "{}: {out}", path.display());
         count += 1;
@@ -289,18 +289,24 @@ fn every_example_is_marked_invented_and_checks_without_notes() {
 #[test]
 fn wrong_arguments_end_with_2_and_help_with_0() {
     let folder = Folder::new("arguments");
-    for args in
-        [&[][..], &["chek"], &["check"], &["check", "a", "b"], &["new"], &["check", "--colour", "a"], &["-q", "-v", "check", "a"]]
-    {
+    for args in [
+        &[][..],
+        &["reveiw"],
+        &["review"],
+        &["review", "a", "b"],
+        &["draft"],
+        &["review", "--colour", "a"],
+        &["-q", "-v", "review", "a"],
+    ] {
         let (out, err) = folder.expect(2, args);
         assert!(out.is_empty() && !err.is_empty(), "{args:?}");
     }
-    for args in [&["--help"][..], &["-h"], &["help", "check"], &["new", "--help"], &["--version"]] {
+    for args in [&["--help"][..], &["-h"], &["help", "review"], &["draft", "--help"], &["--version"]] {
         let (out, err) = folder.expect(0, args);
         assert!(!out.is_empty() && err.is_empty(), "{args:?}");
     }
     let (out, _) = folder.expect(0, &["--help"]);
-    for line in ["0  done, every stated limit is kept", "3  no equilibrium was found", "hoopwright check tyre.toml"] {
+    for line in ["0  done, every stated limit is kept", "3  no equilibrium was found", "hoopwright review tyre.toml"] {
         assert!(out.contains(line), "{line}\n{out}");
     }
 }
@@ -308,7 +314,7 @@ fn wrong_arguments_end_with_2_and_help_with_0() {
 #[test]
 fn arguments_that_are_none_say_what_to_give() {
     let folder = Folder::new("arguments_help");
-    folder.expect(0, &["new", "case.toml"]);
+    folder.expect(0, &["draft", "case.toml"]);
     fs::create_dir(folder.0.join("folder")).unwrap();
     for command in ["map", "vary", "tolerance", "service", "sizes"] {
         for number in ["0", "many", "1.5"] {
@@ -318,22 +324,22 @@ fn arguments_that_are_none_say_what_to_give() {
     }
     for (args, sentence, help) in [
         (&["assess", "case.toml", "--out", "case.toml"][..], "cannot make the folder case.toml: ", "give a folder, not a file"),
-        (&["new", "folder"], "folder is a folder", "give the name of a file"),
-        (&["new", "--force", "folder"], "folder is a folder", "give the name of a file"),
+        (&["draft", "folder"], "folder is a folder", "give the name of a file"),
+        (&["draft", "--force", "folder"], "folder is a folder", "give the name of a file"),
     ] {
         let (_, err) = folder.expect(2, args);
-        assert!(err.contains(sentence) && err.contains(&format!("help: {help}")) && !err.contains("overwrite"), "{err}");
+        assert!(err.contains(sentence) && err.contains(&format!("Remedy  {help}")) && !err.contains("overwrite"), "{err}");
     }
 }
 
 #[test]
 fn a_closed_pipe_ends_quietly() {
     let folder = Folder::new("closed_pipe");
-    folder.expect(0, &["new", "case.toml"]);
+    folder.expect(0, &["draft", "case.toml"]);
     let (reader, writer) = std::io::pipe().unwrap();
     drop(reader);
     let output = folder
-        .command(&["check", "-v", "case.toml"])
+        .command(&["review", "-v", "case.toml"])
         .stdout(writer)
         .stderr(Stdio::piped())
         .spawn()
@@ -357,7 +363,7 @@ fn a_case_comes_through_a_pipe() {
     let case = road.replacen("[rim]", STUDIES, 1);
     folder.write("case.toml", &case);
     for (code, args) in [
-        (0, &["check", "CASE"][..]),
+        (0, &["review", "CASE"][..]),
         (1, &["vary", "CASE", "--out", "out", "--force"]),
         (0, &["sizes", "CASE", "--out", "sizes", "--force"]),
     ] {
@@ -381,7 +387,7 @@ fn check_starts_at_once() {
     let case = project().join("examples/01_road_holds.toml");
     let time = |_| {
         let start = Instant::now();
-        folder.expect(0, &["check", case.to_str().unwrap()]);
+        folder.expect(0, &["review", case.to_str().unwrap()]);
         start.elapsed()
     };
     let best = (0..40).map(time).min().unwrap();
@@ -391,9 +397,9 @@ fn check_starts_at_once() {
 #[test]
 fn meanings_on_demand() {
     let folder = Folder::new("meanings");
-    folder.expect(0, &["new", "case.toml"]);
-    let (plain, _) = folder.expect(0, &["check", "case.toml"]);
-    let (verbose, _) = folder.expect(0, &["check", "case.toml", "-v"]);
+    folder.expect(0, &["draft", "case.toml"]);
+    let (plain, _) = folder.expect(0, &["review", "case.toml"]);
+    let (verbose, _) = folder.expect(0, &["review", "case.toml", "-v"]);
     assert!(!plain.contains("Number of spokes") && verbose.contains("Number of spokes"), "{verbose}");
 }
 
@@ -402,7 +408,7 @@ fn completions_know_every_command_and_refuse_an_unknown_shell() {
     let folder = Folder::new("completions");
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let (script, _) = folder.expect(0, &["completions", shell]);
-        for command in ["new", "check", "assess", "validate", "schema", "completions"] {
+        for command in ["draft", "review", "assess", "validate", "schema", "completions"] {
             assert!(script.contains(command), "{shell}: no {command}");
         }
     }

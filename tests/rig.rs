@@ -1,4 +1,4 @@
-//! `hoopwright rig` on the example logs: numbers, files, exit codes, blocks that `check` takes, tyres that `map` takes, wrong input.
+//! `hoopwright rig` on the example logs: numbers, files, exit codes, blocks that `review` takes, tyres that `map` takes, wrong input.
 //!
 //! The logs come from `validation/rig_logs/examples.py`; true values stand there.
 
@@ -309,7 +309,7 @@ fn blocks_are_read_by_check() {
         }
         let case = pasted(&block);
         folder.write("case.toml", &case);
-        let (out, _) = folder.expect(0, &["check", "case.toml"]);
+        let (out, _) = folder.expect(0, &["review", "case.toml"]);
         assert!(out.contains(shown), "{name}: {shown}\n{out}");
         // The table of tolerances, uncommented and put behind the rest, is read too.
         let waiting = block.split_once("# [tolerance]").map_or("", |(_, lines)| lines);
@@ -317,7 +317,7 @@ fn blocks_are_read_by_check() {
         let lines: String = table.iter().map(|line| format!("\"bead.{line}\n")).collect();
         if !table.is_empty() {
             folder.write("case.toml", format!("{case}\n[tolerance]\n{lines}"));
-            let (out, _) = folder.expect(0, &["check", "case.toml"]);
+            let (out, _) = folder.expect(0, &["review", "case.toml"]);
             assert!(out.contains("olerance"), "{name}\n{out}");
         }
     }
@@ -417,7 +417,7 @@ fn an_unstretched_diameter_goes_with_the_log() {
                     && err.contains(&format!("--unstretched {diameter} does not go with {log}, whose smallest diameter is 622.")),
                 "{err}"
             );
-            assert!(err.contains("help: give the same bead's diameter without tension"), "{err}");
+            assert!(err.contains("Remedy  give the same bead's diameter without tension"), "{err}");
         }
         assert_eq!(folder.0.join("bead.toml").exists(), code == 1, "{diameter}");
     }
@@ -435,7 +435,7 @@ fn a_time_to_extrapolate_to_lies_behind_the_log() {
         ("short.csv", "4 min", "not behind the reference time of 0.0833 h"),
     ] {
         let (out, err) = folder.expect(2, &["rig", "growth", log, "--start", "0 h", "--until", until]);
-        assert!(out.is_empty() && err.contains(sentence) && err.contains("help: give a later time by --until"), "{err}");
+        assert!(out.is_empty() && err.contains(sentence) && err.contains("Remedy  give a later time by --until"), "{err}");
     }
     folder.expect(3, &["rig", "growth", "short.csv", "--start", "0 h", "--until", "100 h"]);
 }
@@ -481,7 +481,7 @@ fn nothing_is_overwritten_and_arguments_are_checked() {
         (&["growth", &growth, "--limit", "-1 mm"], "it must be more than zero"),
         (&["stretch", &log, "--half-discs", "600 mm", "--block", "."], ". is a folder"),
         (&["stretch", &log, "--half-discs", "600"], "unit"),
-        (&["stretch", &log, "--fixture", "fixture.toml"], "fixture.toml:3:12"),
+        (&["stretch", &log, "--fixture", "fixture.toml"], "fixture.toml, line 3, column 12"),
         (&["growth", &growth, "--block", "new.toml"], "add --unstretched"),
         (&["hold", &hold], "--rated"),
         (&["hold", &hold, "--rated", "5 bar", "--factor", "0.5"], "give 1 to 3"),

@@ -105,19 +105,19 @@ fn table_and_files_tell_of_the_section() {
 fn what_follows_from_the_section_is_not_given_twice() {
     let folder = Folder::new("rim-twice");
     folder.write("case.toml", text().replace("flange_height", "hoop_stiffness = \"7 MN\"\nflange_height"));
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("hoop_stiffness follows from it") && err.contains("case.toml:11:"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("hoop_stiffness follows from it") && err.contains("case.toml, line 11, "), "{err}");
 }
 
 #[test]
 fn a_section_that_does_not_fit_is_refused_with_its_line() {
     let folder = Folder::new("rim-shallow");
     folder.write("case.toml", text().replace("depth = \"18 mm\"", "depth = \"7 mm\""));
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("no room for a cavity") && err.contains("case.toml:14:"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("no room for a cavity") && err.contains("case.toml, line 14, "), "{err}");
     let lonely = text().replace("shape = \"box\"\n", "");
     folder.write("case.toml", lonely);
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
     assert!(err.contains("`depth`") && err.contains("`shape`"), "{err}");
 }
 
@@ -147,10 +147,10 @@ fn a_missing_or_broken_drawing_is_an_input_error_with_its_line() {
     let folder = Folder::new("rim-missing");
     let text = fs::read_to_string(project().join("examples/08_drawn_rim.toml")).unwrap();
     folder.write("case.toml", text.replace("../meshes/box_full.dxf", "gone.dxf"));
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("gone.dxf: cannot be read at gone.dxf") && err.contains("case.toml:10:11"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("gone.dxf: cannot be read at gone.dxf") && err.contains("case.toml, line 10, column 11\n"), "{err}");
     let drawing = fs::read_to_string(project().join("meshes/box_half.dxf")).unwrap();
     folder.write("gone.dxf", &drawing[..drawing.len() / 2]);
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("gone.dxf: ") && err.contains("case.toml:10:11"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("gone.dxf: ") && err.contains("case.toml, line 10, column 11\n"), "{err}");
 }

@@ -101,16 +101,16 @@ fn new_and_cold_is_the_case_itself_for_any_number_of_threads() {
 fn check_and_inputs_know_the_table() {
     let folder = Folder::new("service_listed");
     folder.write("case.toml", example());
-    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    let (out, _) = folder.expect(0, &["review", "case.toml"]);
     let words = |line: &str| line.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
     for row in ["service hold 24 h", "life 1000 d", "rim_expansion 0.000001 /K", "atmosphere 1.013 bar"] {
         assert!(out.lines().any(|line| words(line) == words(row)), "{row}\n{out}");
     }
     folder.write("case.toml", off_centre_road());
-    assert!(!folder.expect(0, &["check", "case.toml"]).0.contains("atmosphere"));
+    assert!(!folder.expect(0, &["review", "case.toml"]).0.contains("atmosphere"));
     let (out, _) = folder.expect(0, &["inputs", "service"]);
     assert!(out.starts_with("[service] ") && out.contains("  service.hot_air: Temperature of the air in the hot tyre"), "{out}");
-    folder.expect(0, &["new", "new.toml"]);
+    folder.expect(0, &["draft", "new.toml"]);
     assert!(fs::read_to_string(folder.0.join("new.toml")).unwrap().contains("\n# [service]\n# life = \"1000 d\"\n"));
 }
 
@@ -118,13 +118,13 @@ fn check_and_inputs_know_the_table() {
 fn wrong_input_has_its_place() {
     let folder = Folder::new("service_wrong");
     for (from, to, words) in [
-        ("hot_rim = \"110 degC\"", "hot_rim = \"110\"", ["case.toml:12:", "degC"]),
-        ("hot_rim", "hot_rimm", ["case.toml:12:", "hot_rim"]),
-        ("hot_air = \"40 degC\"", "hot_air = \"4 degC\"", ["case.toml:14:", "below the 20 degC"]),
-        ("life = \"1000 d\"", "life = \"1 d\"\nhold = \"48 h\"", ["case.toml:9:", "shorter"]),
+        ("hot_rim = \"110 degC\"", "hot_rim = \"110\"", ["case.toml, line 12, ", "degC"]),
+        ("hot_rim", "hot_rimm", ["case.toml, line 12, ", "hot_rim"]),
+        ("hot_air = \"40 degC\"", "hot_air = \"4 degC\"", ["case.toml, line 14, ", "below the 20 degC"]),
+        ("life = \"1000 d\"", "life = \"1 d\"\nhold = \"48 h\"", ["case.toml, line 9, ", "shorter"]),
     ] {
         folder.write("case.toml", example().replacen(from, to, 1));
-        for command in ["service", "check"] {
+        for command in ["service", "review"] {
             let (_, err) = folder.expect(2, &[command, "case.toml"]);
             assert!(words.iter().all(|word| err.contains(word)), "{command}: {err}");
         }

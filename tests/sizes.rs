@@ -127,25 +127,25 @@ fn a_case_without_the_table_has_sizes_too() {
     assert!(!table.contains("beside"), "{table}");
 }
 
-/// `check` counts the pairs and tells the table's faults.
+/// `review` counts the pairs and tells the table's faults.
 #[test]
 fn check_reads_the_table() {
     let folder = Folder::new("sizes_check");
     folder.write("case.toml", example());
-    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    let (out, _) = folder.expect(0, &["review", "case.toml"]);
     assert!(out.contains("Sizes for `hoopwright sizes`: 16, 4 of rim.inner_width by 4 of pressure.rated"), "{out}");
     folder.write("case.toml", example().replacen("\"2 bar\"", "\"2 mm\"", 1));
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("case.toml:10:"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("case.toml, line 10, "), "{err}");
 }
 
 #[test]
 fn wrong_input_has_its_place() {
     let folder = Folder::new("sizes_wrong");
     for (from, to, words) in [
-        ("\"2 bar\"", "\"2 mm\"", ["case.toml:10:", "bar"]),
-        ("clear_width = \"42 mm\"", "clear_with = \"42 mm\"", ["case.toml:11:", "clear_width"]),
-        ("\"19 mm\"", "\"5 mm\"", ["case.toml:9:", "10 mm"]),
+        ("\"2 bar\"", "\"2 mm\"", ["case.toml, line 10, ", "bar"]),
+        ("clear_width = \"42 mm\"", "clear_with = \"42 mm\"", ["case.toml, line 11, ", "clear_width"]),
+        ("\"19 mm\"", "\"5 mm\"", ["case.toml, line 9, ", "10 mm"]),
     ] {
         let text = example();
         let start = text.lines().position(|line| line.starts_with("[sizes]")).unwrap();

@@ -268,13 +268,13 @@ fn wrong_input_is_told_before_anything_is_solved() {
     assert!(err.contains("does not say how the case's inputs scatter") && err.contains("add a table [tolerance]"), "{err}");
     // What is wrong in the table is told by its place.
     folder.write("case.toml", case("\"bead.stiffness\" = { deviation = \"12 mm\" }"));
-    let (_, err) = folder.expect(2, &["check", "case.toml"]);
-    assert!(err.contains("case.toml:9:") || err.contains("case.toml:8:"), "{err}");
+    let (_, err) = folder.expect(2, &["review", "case.toml"]);
+    assert!(err.contains("case.toml, line 9, ") || err.contains("case.toml, line 8, "), "{err}");
 }
 
 #[test]
 fn check_lists_what_scatters() {
     let folder = folder("tolerance_check", BLOCK);
-    let (out, _) = folder.expect(0, &["check", "case.toml"]);
+    let (out, _) = folder.expect(0, &["review", "case.toml"]);
     assert!(out.contains("Tolerances for `hoopwright tolerance`: bead.stiffness (normal, 440 kN +- 10 kN); rim.seat"), "{out}");
 }

@@ -132,7 +132,7 @@ fn the_example_has_the_answer_in_its_head() {
         near(p.low, low, 0.01);
         near(p.high, high, 0.01);
     }
-    // Importance sampling with `scipy` alone (160 solves by a wide normal density, see DEVELOPERS.md): 3.60e-7 with an error of 0.54e-7.
+    // Importance sampling with `scipy` alone (160 solves by a wide normal density, see validation/notebook/speed.md): 3.60e-7 with an error of 0.54e-7.
     assert!(overload.half_width() < 0.2 && (overload.value - 3.60e-7).abs() < 1.96 * 0.54e-7, "{overload:?}");
     assert!(findings.narrow && any.half_width() < 0.2 && any.unanswered == 0 && findings.record.solved.len() == records.len());
     // First order is no answer here: three times the probability.

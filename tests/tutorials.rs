@@ -74,7 +74,7 @@ fn follow(name: &str) {
     let tutorials = project().join("examples/tutorials");
     fs::create_dir_all(folder.0.join("examples/tutorials")).unwrap();
     folder.write(&format!("examples/tutorials/{name}.toml"), fs::read(tutorials.join(format!("{name}.toml"))).unwrap());
-    let (checked, _) = folder.expect(0, &["check", &format!("examples/tutorials/{name}.toml")]);
+    let (checked, _) = folder.expect(0, &["review", &format!("examples/tutorials/{name}.toml")]);
     let notes = checked.matches("note:").count();
     assert!(notes == checked.matches("note: The off-centre release decides").count(), "{checked}");
     let text = fs::read_to_string(tutorials.join(format!("{name}.md"))).unwrap();

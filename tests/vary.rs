@@ -192,7 +192,7 @@ fn rows_are_taken_over_by_their_cases_and_no_other_file_is_touched() {
         folder.write(name, &file);
         let (out, err) = folder.expect(2, &["vary", "case.toml", "--out", "out"]);
         assert!(out.is_empty() && err.contains("vary.csv is not the file of this study") && err.contains(sentence), "{err}");
-        assert!(err.contains("help: give another folder by --out"), "{err}");
+        assert!(err.contains("Remedy  give another folder by --out"), "{err}");
         assert_eq!(files(&folder, "out"), BTreeMap::from([("vary.csv".to_owned(), file)]));
     }
     // Another title changes no number; a new value stands before the old ones.
@@ -250,17 +250,20 @@ fn wrong_values_end_with_2_before_anything_is_solved() {
         let text = case(block);
         let header = text.lines().position(|l| l == "[vary]").unwrap() + 1;
         folder.write("case.toml", &text);
-        for command in [&["vary", "case.toml", "--out", "out"][..], &["check", "case.toml"][..]] {
+        for command in [&["vary", "case.toml", "--out", "out"][..], &["review", "case.toml"][..]] {
             let (out, err) = folder.expect(2, command);
             assert!(out.is_empty() && err.contains(sentence), "{block}\n{err}");
-            assert!(err.contains(&format!("--> case.toml:{}:{column}\n", header + line)), "{block}\n{err}");
-            assert!(err.lines().any(|l| l.contains("= help: ") && l.contains(remedy)), "{block}\n{err}");
+            assert!(err.contains(&format!("Where   case.toml, line {}, column {column}\n", header + line)), "{block}\n{err}");
+            assert!(err.lines().any(|l| l.starts_with("Remedy  ") && l.contains(remedy)), "{block}\n{err}");
         }
         assert!(!folder.0.join("out").exists(), "{block}");
     }
     folder.write("case.toml", off_centre_road());
     let (_, err) = folder.expect(2, &["vary", "case.toml", "--out", "out"]);
-    assert!(err.contains("case.toml names no values to run the case over") && err.contains("help: add a table [vary]"), "{err}");
+    assert!(
+        err.contains("case.toml names no values to run the case over") && err.contains("Remedy  add a table [vary]"),
+        "{err}"
+    );
     let (_, err) = folder.expect(2, &["vary", "case.toml", "--out", "out", "--threads", "0"]);
     assert!(err.contains("--threads"), "{err}");
 }
@@ -285,7 +288,7 @@ fn the_answer_in_the_example_is_true() {
 
 #[test]
 fn check_tells_how_many_variants_there_are() {
-    let (out, err) = grid().folder.expect(0, &["check", "case.toml"]);
+    let (out, err) = grid().folder.expect(0, &["review", "case.toml"]);
     let line = "Variants for `hoopwright vary`: 4, a grid of rim.seat_diameter with 2 values, bead.stiffness with 2 values";
     assert!(err.is_empty() && out.lines().any(|l| l == line), "{out}");
 }

@@ -209,22 +209,47 @@ def check_rim_sections(folder, result):
         check_rim_section(folder / name, section["area_mm2"] / 2)
 
 
-def check_series(folder, result):
-    """The .pvd series and every file that it lists."""
-    collection = ElementTree.parse(folder / "series.pvd").getroot().find("Collection")
+def listed_in(folder, name):
+    """What a series lists: (time, part, file), in the order of time, with a named block a part."""
+    collection = ElementTree.parse(folder / name).getroot().find("Collection")
     listed = [(float(item.get("timestep")), int(item.get("part")), item.get("file")) for item in collection]
-    check(len(listed) > 20, f"series.pvd lists {len(listed)} files")
+    times = [time for time, part, _ in listed if part == 0]
+    check(times == sorted(set(times)), f"{name} is not in order, or has a time twice")
+    check({(item.get("part"), item.get("name")) for item in collection} == {("0", "section"), ("1", "rim")}, f"{name}: blocks")
+    for _, _, file in listed:
+        check((folder / file).is_file(), f"{name} lists {file}, which does not exist")
+    return listed
+
+
+def check_series(folder, result):
+    """Both series, every file that they list, and the field data, which are those of the path."""
+    over_pressure, over_lift = (listed_in(folder, f"over_{word}.pvd") for word in ["pressure", "lift"])
+    files = {file: part for _, part, file in over_pressure + over_lift}
+    check(len(files) > 20, f"the series list {len(files)} files")
     there = {p.name for p in folder.glob("*.vtu")} - RIM_FILES
-    check({file for _, _, file in listed} == there, "series.pvd does not list the files there are")
-    check([time for time, _, _ in listed] == sorted(time for time, _, _ in listed), "series.pvd is not in order")
-    reference = None
-    for time, part, file in listed:
-        if not (folder / file).is_file():
-            check(False, f"series.pvd lists {file}, which does not exist")
-        elif part == 0:
-            reference = check_section(folder / file, result["path"]["width_mm"][int(time)], reference)
+    check(set(files) == there, "the series do not list the files there are")
+    path, reference = result["path"], None
+    for time, _, file in over_pressure:
+        check(abs(time / 10 - field(folder / file, "pressure_mpa")) < 1e-12, f"{file}: time and pressure")
+    for time, _, file in over_lift:
+        check(time == field(folder / file, "lift_mm"), f"{file}: time and lift")
+    for file, part in sorted(files.items()):
+        point = int(file.rsplit("_", 1)[1].removesuffix(".vtu"))
+        check(abs(field(folder / file, "pressure_mpa") - path["pressure_mpa"][point]) < 1e-9, f"{file}: pressure")
+        check(field(folder / file, "friction") == result["inputs"]["contact"]["friction"], f"{file}: friction")
+        if part == 0:
+            reference = check_section(folder / file, path["width_mm"][point], reference)
         else:
             check_rim(folder / file)
+
+
+def field(path, name):
+    """A number of a file's field data."""
+    reader = vtkXMLUnstructuredGridReader()
+    reader.SetFileName(str(path))
+    reader.Update()
+    array = reader.GetOutput().GetFieldData().GetArray(name)
+    return array.GetValue(0) if array else math.nan
 
 
 def refuse(word):

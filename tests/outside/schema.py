@@ -33,7 +33,7 @@ def main(program, scratch, examples):
     validator = Draft202012Validator(schema)
     starter = pathlib.Path(scratch) / "starter.toml"
     starter.unlink(missing_ok=True)
-    subprocess.run([program, "new", "--quiet", str(starter)], check=True)
+    subprocess.run([program, "draft", "--quiet", str(starter)], check=True)
     commented = "\n".join(line.removeprefix("#") if " = " in line and line.startswith("#") and not line.startswith("# ") else line
                           for line in starter.read_text().splitlines())
     cases = [tomllib.loads(pathlib.Path(e).read_text()) for e in [*examples, starter]] + [tomllib.loads(commented)]

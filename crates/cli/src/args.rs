@@ -3,7 +3,7 @@
 use clap::{ArgAction, Parser, Subcommand};
 
 use crate::commands::{
-    assess, calibrate, check, completions, inputs, manual, map, new, rig, schema, service, sizes, tolerance, validate, vary,
+    assess, calibrate, completions, draft, inputs, manual, map, review, rig, schema, service, sizes, tolerance, validate, vary,
 };
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
@@ -11,9 +11,9 @@ use crate::output::Talk;
 
 const EXAMPLES: &str = "\
 Examples:
-  hoopwright new tyre.toml      write a commented starter case
-  hoopwright check tyre.toml    read and check it, print it with all defaults
-  hoopwright assess tyre.toml   fit, inflate, blow off: the answer";
+  hoopwright draft tyre.toml     write a commented starter case
+  hoopwright review tyre.toml    faults, all defaults, an estimate; nothing is solved
+  hoopwright assess tyre.toml    fit, inflate, blow off: the answer";
 
 /// Decides whether a bicycle tyre with a measured bead diameter and stiffness stays on a straight-wall (hookless) rim at
 /// rated pressure.
@@ -35,8 +35,8 @@ pub(crate) struct Args {
 /// Commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    New(new::NewArgs),
-    Check(check::CheckArgs),
+    Draft(draft::DraftArgs),
+    Review(review::ReviewArgs),
     Assess(assess::AssessArgs),
     Vary(vary::VaryArgs),
     Map(map::MapArgs),
@@ -56,8 +56,8 @@ impl Command {
     /// Runs the command.
     pub(crate) fn run(&self, talk: &Talk) -> Result<Exit, Failure> {
         match self {
-            Self::New(args) => new::run(args, talk),
-            Self::Check(args) => check::run(args, talk),
+            Self::Draft(args) => draft::run(args, talk),
+            Self::Review(args) => review::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
             Self::Map(args) => map::run(args, talk),

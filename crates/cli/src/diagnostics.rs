@@ -1,57 +1,124 @@
-//! Failures as a report: what, where in which file, and the remedy.
+//! Failures as a block of labelled lines: what is wrong, where in which file, and the remedy.
 
+use std::fmt::Write as _;
 use std::ops::Range;
 
-use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet, normalize_untrusted_str};
 use hoopwright_solver::case::CaseError;
 
 use crate::failure::Failure;
 
 /// Most faults of one case that are shown.
 const MOST_SHOWN: usize = 50;
-/// Longest line of which a snippet is shown, bytes.
+/// Longest line of a file that is shown, bytes.
 const LONGEST_LINE: usize = 500;
+
+/// How a block is written: with colours of a terminal or without.
+#[derive(Clone, Copy)]
+struct Style {
+    colour: bool,
+}
+
+impl Style {
+    const STRONG: &'static str = "1;31";
+    const MARKED: &'static str = "4";
+
+    fn put(self, code: &str, words: &str) -> String {
+        if self.colour && !words.is_empty() { format!("\u{1b}[{code}m{words}\u{1b}[0m") } else { words.to_owned() }
+    }
+
+    /// A line of a block: its label in a column of its own.
+    fn line(self, label: &str, words: &str) -> String {
+        let label = format!("{label:<8}");
+        let label = if label.starts_with("Fault") { self.put(Self::STRONG, &label) } else { label };
+        format!("{label}{words}")
+    }
+}
 
 /// The report, without a line break at its end.
 pub(crate) fn render(failure: &Failure, colour: bool) -> String {
-    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-    let groups = match failure {
-        Failure::Case { path, text, errors } => {
-            let path = normalize_untrusted_str(&path.display().to_string());
-            let mut groups: Vec<Group<'_>> = errors.0.iter().take(MOST_SHOWN).map(|error| fault(&path, text, error)).collect();
-            if errors.0.len() > MOST_SHOWN {
-                let rest = format!("{} more faults are not shown", errors.0.len() - MOST_SHOWN);
-                groups.push(Group::with_title(Level::NOTE.primary_title(rest)));
-            }
-            groups
-        }
-        other => {
-            let title = normalize_untrusted_str(&other.to_string());
-            vec![Level::ERROR.primary_title(title).element(Level::HELP.message(other.remedy()))]
-        }
+    let style = Style { colour };
+    let Failure::Case { path, text, errors } = failure else {
+        return [style.line("Fault", &printable(&failure.to_string())), style.line("Remedy", failure.remedy())].join("\n");
     };
-    // Rendered one by one: groups of one report are joined as if each explained the one before.
-    let reports: Vec<String> = groups.into_iter().map(|group| renderer.render(&[group])).collect();
-    reports.join("\n\n")
+    let path = printable(&path.display().to_string());
+    let mut blocks: Vec<String> = errors.0.iter().take(MOST_SHOWN).map(|error| fault(style, &path, text, error)).collect();
+    if errors.0.len() > MOST_SHOWN {
+        blocks.push(format!("{} more faults are not shown.", errors.0.len() - MOST_SHOWN));
+    }
+    blocks.join("\n\n")
 }
 
-fn fault<'a>(path: &str, text: &str, error: &CaseError) -> Group<'a> {
-    let title = Level::ERROR.primary_title(normalize_untrusted_str(&error.message()));
-    let group = match line_at(text, &error.span) {
-        Some((line, span)) => title.element(
-            Snippet::source(line).line_start(error.line).path(path.to_owned()).annotation(AnnotationKind::Primary.span(span)),
-        ),
-        None => title.element(Origin::path(path.to_owned()).line(error.line).char_column(error.column)),
-    };
-    group.element(Level::HELP.message(normalize_untrusted_str(&error.remedy())))
+/// The block of one fault of a case.
+fn fault(style: Style, path: &str, text: &str, error: &CaseError) -> String {
+    let mut lines = vec![
+        style.line("Fault", &printable(&error.message())),
+        style.line("Where", &format!("{path}, line {}, column {}", error.line, error.column)),
+    ];
+    if let Some((line, part)) = line_at(text, &error.span) {
+        let (before, marked, after) = (&line[..part.start], &line[part.clone()], &line[part.end..]);
+        let (before, marked, after) = (printable(before.trim_start()), printable(marked), printable(after.trim_end()));
+        lines.push(style.line("Text", &format!("{before}{}{after}", style.put(Style::MARKED, &marked))));
+        let whole = before.is_empty() && after.is_empty();
+        if !whole && !marked.is_empty() {
+            lines.push(style.line("Place", &marked));
+        }
+    }
+    lines.push(style.line("Remedy", &printable(&error.remedy())));
+    lines.join("\n")
 }
 
 /// The line where a span begins, and the part of the span that lies on it. None where there is no text or too much of it.
-fn line_at(text: &str, span: &Range<usize>) -> Option<(String, Range<usize>)> {
+fn line_at<'a>(text: &'a str, span: &Range<usize>) -> Option<(&'a str, Range<usize>)> {
     let start = text.get(..span.start)?.rfind('\n').map_or(0, |i| i + 1);
     let end = text.get(span.start..)?.find('\n').map_or(text.len(), |i| span.start + i);
     let line = text.get(start..end)?.trim_end_matches('\r');
     let end = (start + line.len()).max(span.start);
-    let within = span.start - start..span.end.clamp(span.start, end) - start;
-    (!line.is_empty() && line.len() <= LONGEST_LINE).then(|| (line.to_owned(), within))
+    let part = span.start - start..span.end.clamp(span.start, end) - start;
+    (!line.is_empty() && line.len() <= LONGEST_LINE && line.get(part.clone()).is_some()).then_some((line, part))
+}
+
+/// What a file says, safe to print: characters that steer a terminal or turn the direction of writing are shown by their number. Words
+/// of the program pass unchanged.
+fn printable(words: &str) -> String {
+    let steers = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{2028}' | '\u{2029}')
+    };
+    words.chars().fold(String::with_capacity(words.len()), |mut safe, c| {
+        match c {
+            '\t' => safe.push_str("    "),
+            '\n' => safe.push('\n'),
+            c if steers(c) => {
+                let _infallible = write!(safe, "<U+{:04X}>", u32::from(c));
+            }
+            c => safe.push(c),
+        }
+        safe
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_steers_a_terminal_is_shown_by_its_number() {
+        assert_eq!(printable("a\u{1b}[31m\tb\u{202e}é"), "a<U+001B>[31m    b<U+202E>é");
+    }
+
+    #[test]
+    fn a_span_is_cut_to_its_line() {
+        let text = "a = 1\r\nb = [\r\n2]";
+        assert_eq!(line_at(text, &(0..1)), Some(("a = 1", 0..1)));
+        assert_eq!(line_at(text, &(11..15)), Some(("b = [", 4..5)));
+        assert_eq!(line_at(text, &(5..5)), Some(("a = 1", 5..5)));
+        assert_eq!(line_at("", &(0..0)), None);
+    }
+
+    #[test]
+    fn the_place_is_marked_where_colours_are() {
+        let style = Style { colour: true };
+        assert_eq!(style.put(Style::MARKED, "x"), "\u{1b}[4mx\u{1b}[0m");
+        assert_eq!(Style { colour: false }.put(Style::MARKED, "x"), "x");
+    }
 }

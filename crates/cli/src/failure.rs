@@ -147,7 +147,7 @@ impl Failure {
     /// What to do about it; the faults of a case have their own remedies.
     pub(crate) fn remedy(&self) -> &'static str {
         match self {
-            Self::Read { .. } => "give the name of a case file; `hoopwright new FILE` writes one",
+            Self::Read { .. } => "give the name of a case file; `hoopwright draft FILE` writes one",
             Self::ReadOutput { .. } => "give another folder by --out, or make that file readable",
             Self::Write { source, .. } | Self::MakeFolder { source, .. } if full(source) => {
                 "make room, then run the same command again: what a study has solved so far is kept"

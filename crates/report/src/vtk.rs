@@ -1,9 +1,9 @@
-//! VTK files of path points: unstructured grids of nine-node quadrilaterals (cell type 28), and a time series.
+//! VTK files of path points: unstructured grids of nine-node quadrilaterals (cell type 28), and series over pressure and over lift.
 //!
 //! Axes: x = axial z, y = radial r, so that the section stands upright; points are at their DEFORMED positions, and `displacement_mm`
 //! leads back to the reference shape (warp by -1). Units are suffixes of the array names.
 
-use hoopwright_solver::result::{Assessment, Fields, Moment, Region, RimSection, Run};
+use hoopwright_solver::result::{Assessment, Fields, Moment, PathPoint, Region, RimSection, Run};
 use hoopwright_solver::rim::stress::RimState;
 use std::fmt::Write;
 use vtkio::model::{
@@ -23,7 +23,7 @@ pub enum VtkError {
 ///
 /// # Errors
 /// [`VtkError`] when the library refuses.
-pub fn section(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
+pub fn section(a: &Assessment, fields: &Fields, at: &Station) -> Result<Vec<u8>, VtkError> {
     let mesh = &a.mesh;
     let u = &fields.displacement;
     let points = mesh.nodes.iter().zip(u).flat_map(|(x, u)| [x[1] + u[1], x[0] + u[0], 0.0]).collect::<Vec<f64>>();
@@ -37,14 +37,14 @@ pub fn section(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
             cell: vec![scalar("region", mesh.regions.iter().map(|r| f64::from(region(*r))).collect())],
         },
     };
-    write(piece, &a.case.title)
+    write(piece, &a.case.title, at)
 }
 
 /// The rim's profile, both halves, as poly-lines in a `.vtu`.
 ///
 /// # Errors
 /// [`VtkError`] when the library refuses.
-pub fn rim(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
+pub fn rim(a: &Assessment, fields: &Fields, at: &Station) -> Result<Vec<u8>, VtkError> {
     let half = &fields.rim_outline;
     let points = half.iter().rev().map(|x| [-x[1], x[0]]).chain(half.iter().skip(1).map(|x| [x[1], x[0]]));
     let points: Vec<f64> = points.flat_map(|[z, r]| [z, r, 0.0]).collect();
@@ -55,7 +55,7 @@ pub fn rim(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
         cells: cells(connectivity, n - 1, 2, CellType::Line),
         data: Attributes { point: Vec::new(), cell: Vec::new() },
     };
-    write(piece, &a.case.title)
+    write(piece, &a.case.title, at)
 }
 
 /// The rim's meshed half section at one state as `.vtu` of six-node triangles (cell type 22); axes, positions and units as in
@@ -63,7 +63,7 @@ pub fn rim(a: &Assessment, fields: &Fields) -> Result<Vec<u8>, VtkError> {
 ///
 /// # Errors
 /// [`VtkError`] when the library refuses.
-pub fn rim_section(a: &Assessment, rim: &RimSection, state: &RimState) -> Result<Vec<u8>, VtkError> {
+pub fn rim_section(a: &Assessment, rim: &RimSection, state: &RimState, at: &Station) -> Result<Vec<u8>, VtkError> {
     let placed = rim.mesh.nodes.iter().zip(&state.displacement);
     let points: Vec<f64> = placed.flat_map(|(x, u)| [x[1] + u[1], x[0] + u[0], 0.0]).collect();
     // Swapping the axes turns the elements over; exchanging corners 2 and 3 (and their sides) turns them back.
@@ -85,20 +85,70 @@ pub fn rim_section(a: &Assessment, rim: &RimSection, state: &RimState) -> Result
             cell: Vec::new(),
         },
     };
-    write(piece, &a.case.title)
+    write(piece, &a.case.title, at)
 }
 
-/// A `.pvd` series: (file name, time, part) in order. Time is the number of the path point, as pressure rises and falls.
-pub fn series(files: &[(String, f64, usize)]) -> String {
+/// Where on a path a file's state lies; written into the file as its field data.
+#[derive(Clone, Copy, Debug)]
+pub struct Station {
+    /// Gauge pressure, MPa.
+    pub pressure: f64,
+    /// Lift of the bundle since the fit, mm.
+    pub lift: f64,
+    /// Coefficient of friction of the path.
+    pub friction: f64,
+}
+
+impl Station {
+    /// Of a point of the path at the given friction.
+    pub fn of(a: &Assessment, point: &PathPoint) -> Self {
+        Self { pressure: point.pressure, lift: point.lift, friction: a.case.friction }
+    }
+
+    /// As an element of the XML format, with a tuple an array.
+    fn field_data(&self) -> String {
+        let array = |name: &str, value: f64| {
+            format!("<DataArray type=\"Float64\" Name=\"{name}\" NumberOfTuples=\"1\" format=\"ascii\">{value}</DataArray>")
+        };
+        let arrays = [("pressure_mpa", self.pressure), ("lift_mm", self.lift), ("friction", self.friction)];
+        format!("<FieldData>{}</FieldData>", arrays.map(|(name, value)| array(name, value)).concat())
+    }
+}
+
+/// A file of a series: its name, the time at which it is shown, the block it stands for.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// File name.
+    pub file: String,
+    /// Pressure or lift, in the unit of the series.
+    pub time: f64,
+    /// Number of the block and its name.
+    pub block: (usize, &'static str),
+}
+
+/// A `.pvd` series of files in the order of time.
+pub fn series(entries: &[Entry]) -> String {
     let mut out = String::from(
         "<?xml version=\"1.0\"?>\n<VTKFile type=\"Collection\" version=\"0.1\" byte_order=\"LittleEndian\">\n  <Collection>\n",
     );
-    for (file, time, part) in files {
+    for Entry { file, time, block: (part, name) } in entries {
         // Writing to a String cannot fail.
-        let _ = writeln!(out, "    <DataSet timestep=\"{time}\" part=\"{part}\" file=\"{file}\"/>");
+        let _ = writeln!(out, "    <DataSet timestep=\"{time}\" part=\"{part}\" name=\"{name}\" file=\"{file}\"/>");
     }
     out.push_str("  </Collection>\n</VTKFile>\n");
     out
+}
+
+/// Those of some path points, in their order, at which a number exceeds all before: a series over it has one state a time.
+pub fn rising(points: &[usize], number: impl Fn(usize) -> f64) -> Vec<(usize, f64)> {
+    let mut highest = f64::NEG_INFINITY;
+    let pairs = points.iter().map(|&i| (i, number(i)));
+    let rises = |(_, value): &(usize, f64)| {
+        let higher = *value > highest;
+        highest = highest.max(*value);
+        higher
+    };
+    pairs.filter(rises).collect()
 }
 
 /// Which path points go into the series: at most about thirty, the fit, the rated one, the maximum and the last among them.
@@ -114,7 +164,7 @@ pub fn stored(run: &Run) -> Vec<usize> {
         .collect()
 }
 
-fn write(piece: UnstructuredGridPiece, title: &str) -> Result<Vec<u8>, VtkError> {
+fn write(piece: UnstructuredGridPiece, title: &str, at: &Station) -> Result<Vec<u8>, VtkError> {
     let vtk = Vtk {
         version: Version::new_xml(1, 0),
         byte_order: ByteOrder::LittleEndian,
@@ -125,6 +175,16 @@ fn write(piece: UnstructuredGridPiece, title: &str) -> Result<Vec<u8>, VtkError>
     let library = |e: &dyn std::fmt::Display| VtkError::Library(e.to_string());
     let mut bytes = Vec::new();
     vtk.try_into_xml_format(Compressor::ZLib, 2).map_err(|e| library(&e))?.write(&mut bytes).map_err(|e| library(&e))?;
+    with_field_data(bytes, at)
+}
+
+/// Puts the field data first in the grid, for which the library has no place. Offsets of arrays count from the appended data, so what
+/// stands before may move.
+fn with_field_data(mut bytes: Vec<u8>, at: &Station) -> Result<Vec<u8>, VtkError> {
+    const GRID: &[u8] = b"<UnstructuredGrid>";
+    let grid = bytes.windows(GRID.len()).position(|window| window == GRID);
+    let place = grid.ok_or_else(|| VtkError::Library("no grid in its file".to_owned()))? + GRID.len();
+    bytes.splice(place..place, at.field_data().into_bytes());
     Ok(bytes)
 }
 

@@ -152,7 +152,7 @@ mod tests {
         let fresh = crate::table::markdown(&checks);
         assert!(fixed(&fresh).iter().all(|row| stored.contains(row)), "validation/README.md is stale:\n{fresh}");
         let summary = crate::table::summary(&checks);
-        assert!(include_str!("../../../README.md").contains(&summary), "README.md is stale:\n{summary}");
+        assert!(include_str!("../../../validation/README.md").contains(&summary), "validation/README.md is stale:\n{summary}");
     }
 
     /// The rows of a table without what may differ in a last digit from machine to machine: value and difference.

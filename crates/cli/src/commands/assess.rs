@@ -4,11 +4,13 @@ use std::path::PathBuf;
 
 use hoopwright_report::contents::question;
 use hoopwright_report::html::Given;
-use hoopwright_report::{html, json, svg, text, vtk};
+use hoopwright_report::vtk::{self, Entry, Station};
+use hoopwright_report::{html, json, svg, text};
 use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::case::Case;
-use hoopwright_solver::result::{Assessment, Finding, Moment};
+use hoopwright_solver::result::{Assessment, Finding, Moment, Run};
 use hoopwright_solver::stages::News;
+use hoopwright_solver::units::BAR;
 use hoopwright_study::workers::all;
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -158,7 +160,7 @@ fn written(assessment: &Assessment, result_json: &[u8], given: &Given) -> Result
     parts.extend(stored.iter().map(|&i| -> Part<'_> { Box::new(move || grids(assessment, i)) }));
     let made: Result<Vec<Files>, Failure> = all(parts.len(), 2, &|i| parts[i](), &mut || ()).into_iter().collect();
     let mut list: Files = made?.into_iter().flatten().collect();
-    list.push((format!("{VTK_FOLDER}/series.pvd"), vtk::series(&series(&stored)).into_bytes()));
+    list.extend(series(run, &stored));
     // Last, so that a result.json stands for a complete set of files.
     list.push((RESULT.to_owned(), result_json.to_vec()));
     Ok(list)
@@ -171,7 +173,9 @@ fn rim(assessment: &Assessment) -> Result<Files, Failure> {
     for state in &section.states {
         let names = RIM_GRIDS.into_iter().zip(RIM_PICTURES).zip(Moment::ALL).find(|(_, moment)| *moment == state.0);
         let Some(((grid, picture), _)) = names else { continue };
-        list.push((format!("{VTK_FOLDER}/{grid}"), vtk::rim_section(assessment, section, &state.1)?));
+        let Some(point) = assessment.given.at(state.0) else { continue };
+        let station = Station::of(assessment, point);
+        list.push((format!("{VTK_FOLDER}/{grid}"), vtk::rim_section(assessment, section, &state.1, &station)?));
         list.push((picture.to_owned(), svg::rim::picture(assessment, section, state).into_bytes()));
     }
     Ok(list)
@@ -186,12 +190,24 @@ fn grid(part: &str, point: usize) -> String {
 
 /// Section and rim at a point of the path at the given friction.
 fn grids(assessment: &Assessment, point: usize) -> Result<Files, Failure> {
-    let Some(fields) = &assessment.given.path[point].fields else { return Ok(Vec::new()) };
-    let made = [vtk::section(assessment, fields)?, vtk::rim(assessment, fields)?];
+    let place = &assessment.given.path[point];
+    let Some(fields) = &place.fields else { return Ok(Vec::new()) };
+    let station = Station::of(assessment, place);
+    let made = [vtk::section(assessment, fields, &station)?, vtk::rim(assessment, fields, &station)?];
     Ok(PARTS.iter().zip(made).map(|(part, bytes)| (format!("{VTK_FOLDER}/{}", grid(part, point)), bytes)).collect())
 }
 
-/// The series of the points stored: file, time and part.
-fn series(stored: &[usize]) -> Vec<(String, f64, usize)> {
-    stored.iter().flat_map(|&i| PARTS.iter().enumerate().map(move |(part, name)| (grid(name, i), i as f64, part))).collect()
+/// The series of the points stored: over the pressure, bar, as long as it rises, and over the lift, mm, as long as that does.
+fn series(run: &Run, stored: &[usize]) -> Files {
+    let over = |number: &dyn Fn(usize) -> f64| {
+        let points = vtk::rising(stored, number).into_iter();
+        let entries = points.flat_map(|(i, time)| {
+            PARTS.iter().enumerate().map(move |(part, name)| Entry { file: grid(name, i), time, block: (part, name) })
+        });
+        vtk::series(&entries.collect::<Vec<_>>()).into_bytes()
+    };
+    vec![
+        (format!("{VTK_FOLDER}/over_pressure.pvd"), over(&|i| BAR.value_of(run.path[i].pressure))),
+        (format!("{VTK_FOLDER}/over_lift.pvd"), over(&|i| run.path[i].lift)),
+    ]
 }

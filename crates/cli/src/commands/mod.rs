@@ -2,12 +2,12 @@
 
 pub(crate) mod assess;
 pub(crate) mod calibrate;
-pub(crate) mod check;
 pub(crate) mod completions;
+pub(crate) mod draft;
 pub(crate) mod inputs;
 pub(crate) mod manual;
 pub(crate) mod map;
-pub(crate) mod new;
+pub(crate) mod review;
 pub(crate) mod rig;
 pub(crate) mod schema;
 pub(crate) mod service;

@@ -22,7 +22,7 @@ pub(crate) struct ValidateArgs {
     /// Print JSON in place of the table.
     #[arg(long, conflicts_with = "markdown")]
     json: bool,
-    /// Print the Markdown tables of README.md and validation/README.md.
+    /// Print the Markdown tables of validation/README.md.
     #[arg(long)]
     markdown: bool,
     /// Folder for the picture checks.svg; made if it does not exist.

@@ -23,7 +23,7 @@ In the case file:
   \"rim.flange_height\" = { from = \"5 mm\", to = \"6.5 mm\", count = 4 }
 
 Examples:
-  hoopwright check tyre.toml             how many variants
+  hoopwright review tyre.toml             how many variants
   hoopwright vary tyre.toml --out out    out/report.html, out/vary.csv, out/vary.parquet, pictures
 The same command goes on where an earlier run was stopped. Exit code 3 if any variant
 has no answer, else 1 if any does not keep a limit.";

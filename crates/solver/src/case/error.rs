@@ -227,19 +227,19 @@ impl Problem {
     /// What to do about it.
     pub fn remedy(&self) -> String {
         match self {
-            Self::TooLarge { .. } => "give a case file; `hoopwright new FILE` writes one to start from".to_owned(),
+            Self::TooLarge { .. } => "give a case file; `hoopwright draft FILE` writes one to start from".to_owned(),
             Self::NotUtf8 => "save the file as UTF-8".to_owned(),
             Self::Syntax { .. } => "write one `key = \"value\"` a line under a [table], texts in straight quotes".to_owned(),
             Self::UnknownTable { nearest: Some(name), .. } => format!("did you mean [{name}]?"),
             Self::UnknownTable { .. } => {
-                "take the tables from a starter case (`hoopwright new FILE`; of a fixture: `hoopwright rig fixture FILE`)"
+                "take the tables from a starter case (`hoopwright draft FILE`; of a fixture: `hoopwright rig fixture FILE`)"
                     .to_owned()
             }
             Self::UnknownKey { elsewhere: Some(""), name, .. } => format!("move `{name}` above the first table"),
             Self::UnknownKey { elsewhere: Some(section), name, .. } => format!("move `{name}` to [{section}]"),
             Self::UnknownKey { nearest: Some(name), .. } => format!("did you mean `{name}`?"),
             Self::UnknownKey { .. } => {
-                "take the keys from a starter case (`hoopwright new FILE`; of a fixture: `hoopwright rig fixture FILE`)"
+                "take the keys from a starter case (`hoopwright draft FILE`; of a fixture: `hoopwright rig fixture FILE`)"
                     .to_owned()
             }
             Self::MissingTable { section, lines } => format!("add [{section}] with {}", lines.join(", ")),

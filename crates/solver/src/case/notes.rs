@@ -6,7 +6,7 @@ use crate::units::{BAR, MM, number};
 
 /// Highest rated pressure for straight-wall road rims, MPa (two published pages after ETRTO).
 const STRAIGHT_WALL_CAP: f64 = 0.5;
-/// Tolerance of the seat diameter and of the flange height, mm (guidance page after ETRTO 2019).
+/// Tolerance of the seat diameter and of the flange height, mm (ETRTO Standards Manual 2019, quoted second hand).
 const TOLERANCE: f64 = 0.5;
 /// The rim's inner width stays this far below the labelled width, mm (width rule of 2023, cycling magazine of 15 June 2023).
 pub(crate) const WIDTH_GAP: f64 = 5.0;
@@ -106,7 +106,7 @@ fn seat(case: &Case, label: Option<SizeLabel>) -> Option<String> {
     };
     ((case.rim.seat_diameter - specified).abs() > TOLERANCE + SLACK).then(|| {
         format!(
-            "The seat diameter of {} lies outside {} +/- {}, the tolerance of its rim code (guidance page after ETRTO 2019; \
+            "The seat diameter of {} lies outside {} +/- {}, the tolerance of its rim code (ETRTO Standards Manual 2019, quoted second hand; \
              other codes than 622 from memory).",
             MM.show(case.rim.seat_diameter),
             number(specified),
@@ -118,7 +118,7 @@ fn seat(case: &Case, label: Option<SizeLabel>) -> Option<String> {
 fn flange(case: &Case) -> Option<String> {
     ((case.rim.flange_height - 5.5).abs() > TOLERANCE + SLACK).then(|| {
         format!(
-            "The flange height of {} lies outside 5.5 +/- {} (guidance page after ETRTO 2019).",
+            "The flange height of {} lies outside 5.5 +/- {} (ETRTO Standards Manual 2019, quoted second hand).",
             MM.show(case.rim.flange_height),
             MM.show(TOLERANCE)
         )

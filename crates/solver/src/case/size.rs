@@ -24,7 +24,7 @@ pub(super) struct SizeLabel {
 impl SizeLabel {
     /// Bead seat diameter specified for the rim code, mm.
     ///
-    /// 622: 621.95 (guidance page after ETRTO 2019). 584 and 559: 583.9 and 558.8, from memory. Others: the code itself,
+    /// 622: 621.95 (ETRTO Standards Manual 2019, quoted second hand). 584 and 559: 583.9 and 558.8, from memory. Others: the code,
     /// which published rim tables meet within 0.5 mm.
     pub(super) fn seat_diameter(self) -> f64 {
         [(622.0, 621.95), (584.0, 583.9), (559.0, 558.8)]

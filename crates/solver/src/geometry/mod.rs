@@ -150,7 +150,7 @@ fn told(remedy: Option<&Remedy>) -> String {
         }
         None => {
             "bundle, bead, filler, sidewall and tread do not fit together, and no change of one of them alone helps; give them \
-                 proportions nearer to those of a starter case (`hoopwright new FILE`)"
+                 proportions nearer to those of a starter case (`hoopwright draft FILE`)"
                 .to_owned()
         }
     }

@@ -37,7 +37,7 @@ inputs! {
 
     RIM_SEAT_DIAMETER: "rim" "seat_diameter", quantity(MM, 100.0, 1000.0), Required { example: "621.95 mm" },
         "Diameter of the bead seat at the middle of its width (tape length / pi)",
-        "code 622: 621.95 +/- 0.5 mm, upper half for tubeless (guidance page after ETRTO 2019)";
+        "code 622: 621.95 +/- 0.5 mm, upper half for tubeless (ETRTO Standards Manual 2019, quoted second hand)";
     RIM_INNER_WIDTH: "rim" "inner_width", quantity(MM, 10.0, 100.0), Required { example: "21 mm" },
         "Distance between the two straight walls", "invented";
     RIM_SEAT_WIDTH: "rim" "seat_width", quantity(MM, 1.5, 20.0), Default { value: "4 mm" },
@@ -45,7 +45,7 @@ inputs! {
     RIM_SEAT_ANGLE: "rim" "seat_angle", quantity(DEG, 0.0, 10.0), Default { value: "2 deg" },
         "Taper of the seat, its radius growing towards the wall", "from memory: 0 to 5 deg";
     RIM_FLANGE_HEIGHT: "rim" "flange_height", quantity(MM, 1.0, 20.0), Required { example: "5.5 mm" },
-        "Height of the wall's crest above the seat", "code 622: 5.5 +/- 0.5 mm (guidance page after ETRTO 2019)";
+        "Height of the wall's crest above the seat", "code 622: 5.5 +/- 0.5 mm (ETRTO Standards Manual 2019, quoted second hand)";
     RIM_WALL_THICKNESS: "rim" "wall_thickness", quantity(MM, 0.5, 10.0), Default { value: "2 mm" },
         "Thickness of the wall", "assumption: no published value read";
     RIM_CREST_RADIUS: "rim" "crest_radius", quantity(MM, 0.1, 5.0), Default { value: "1 mm" },
@@ -57,9 +57,9 @@ inputs! {
     RIM_HUMP_WIDTH: "rim" "hump_width", quantity(MM, 0.2, 6.0), Default { value: "1.2 mm" },
         "Width of the hump, not used without a hump", "assumption: no published value read";
     RIM_WELL_DEPTH: "rim" "well_depth", quantity(MM, 0.5, 15.0), Default { value: "3 mm" },
-        "Depth of the well below the seat", "2.6 to 3.4 mm (guidance page after ETRTO 2019)";
+        "Depth of the well below the seat", "2.6 to 3.4 mm (ETRTO Standards Manual 2019, quoted second hand)";
     RIM_WELL_WIDTH: "rim" "well_width", quantity(MM, 1.0, 60.0), Default { value: "8 mm" },
-        "Full width of the well's flat bottom", "7 mm or more (guidance page after ETRTO 2019)";
+        "Full width of the well's flat bottom", "7 mm or more (ETRTO Standards Manual 2019, quoted second hand)";
     RIM_HOOP_STIFFNESS: "rim" "hoop_stiffness", quantity(MN, 0.1, 100.0), OneOf { example: "7 MN", or: "area" },
         "Hoop stiffness E A of the whole rim section",
         "6.1 to 7.9 MN: seven aluminium rims by their mass (M. Ford, Reinventing the Wheel, 2018)";

@@ -172,9 +172,9 @@ mod tests {
         assert!((10.0 * hot.pressure.rated - 6.0256).abs() < 5e-5, "{}", hot.pressure.rated);
     }
 
-    /// The braking test's own numbers: 590 to 620 kPa is air of 33 degC when filled at 20 degC.
+    /// By hand: (590 + 101.3) kPa x 305.85 / 293.15 - 101.3 kPa = 620 kPa.
     #[test]
-    fn the_braking_test_has_its_pressure() {
+    fn air_that_warms_a_little_presses_a_little_more() {
         let (mut case, service) = read("hot_air = \"32.7 degC\"");
         case.pressure.rated = 0.59;
         assert!((Condition::HotNew.of(&case, &service, 0.0).pressure.rated - 0.62).abs() < 5e-4);

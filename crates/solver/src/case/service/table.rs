@@ -48,7 +48,7 @@ inputs! {
         "Temperature at which tyre and rim were measured and the tyre is filled", "common practice, no source";
 
     HOT_RIM: "service" "hot_rim", quantity(CELSIUS, -50.0, 250.0), Default { value: "100 degC" },
-        "Temperature of the hot rim", "public data of a braking test: rim from 20 to over 100 degC";
+        "Temperature of the hot rim", "rims pass 100 degC under long braking (common practice, no source)";
 
     HOT_BEAD: "service" "hot_bead", quantity(CELSIUS, -50.0, 250.0), Derived { rule: "hot_rim", example: "90 degC" },
         "Temperature of the hot bead and casing", "assumption: the bead lies on the rim";

@@ -1,4 +1,4 @@
-//! `check`: the case as resolved.
+//! `review`: the case as resolved.
 
 use std::path::{Path, PathBuf};
 
@@ -17,25 +17,25 @@ use crate::output::{self, Talk};
 
 const EXAMPLES: &str = "\
 Examples:
-  hoopwright check tyre.toml
-  hoopwright check -v tyre.toml    with the meaning of each input
+  hoopwright review tyre.toml
+  hoopwright review -v tyre.toml    with the meaning of each input
 A case file may have 1 MB and 10 000 variants or points, a drawing or mesh 16 MB and 40 000
 triangles, a table of measured tyres or values 16 MB and 100 000 rows.";
 
 /// Width of the value column, characters; longer values (titles, hoop laws) stick out.
 const WIDEST_VALUE: usize = 20;
 
-/// Read and check a case; print it with its units, all defaults filled in.
+/// Read a case without solving it: faults, all defaults, closed-form estimate; print it with its units, all defaults filled in.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(crate) struct CheckArgs {
+pub(crate) struct ReviewArgs {
     /// Case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
 }
 
 /// Reads, checks and prints the case.
-pub(crate) fn run(args: &CheckArgs, talk: &Talk) -> Result<Exit, Failure> {
+pub(crate) fn run(args: &ReviewArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let Given { case, mut notes, text: typed, .. } = file.given()?;
     let estimate = match estimate(&case) {

@@ -1,4 +1,4 @@
-//! `new`: a commented starter case.
+//! `draft`: a commented starter case.
 
 use std::path::PathBuf;
 
@@ -11,13 +11,13 @@ use crate::output::Talk;
 
 const EXAMPLES: &str = "\
 Examples:
-  hoopwright new tyre.toml
-  hoopwright new --force tyre.toml    overwrite it";
+  hoopwright draft tyre.toml
+  hoopwright draft --force tyre.toml    overwrite it";
 
 /// Write a commented starter case with every input, its range, default and source.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
-pub(crate) struct NewArgs {
+pub(crate) struct DraftArgs {
     /// Case file to write.
     #[arg(value_name = "FILE")]
     file: PathBuf,
@@ -27,9 +27,9 @@ pub(crate) struct NewArgs {
 }
 
 /// Writes the starter case.
-pub(crate) fn run(args: &NewArgs, talk: &Talk) -> Result<Exit, Failure> {
+pub(crate) fn run(args: &DraftArgs, talk: &Talk) -> Result<Exit, Failure> {
     files::write_whole(&args.file, case::starter().as_bytes(), args.force)?;
     let file = args.file.display();
-    talk.say(&format!("Wrote {file}. Put in your values, then: hoopwright check {file}"));
+    talk.say(&format!("Wrote {file}. Put in your values, then: hoopwright review {file}"));
     Ok(Exit::Done)
 }
