@@ -280,7 +280,7 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         }
         // The first sentence names the limit that is not kept, with its number.
         let broken = run(i).json["checks"].as_array().unwrap().iter().find(|check| check["kept"] == false);
-        let first = broken.map(|check| format!("Not kept is {}: ", check["what"].as_str().unwrap()));
+        let first = broken.map(|check| format!("Limit not kept: {}: ", check["what"].as_str().unwrap()));
         assert!(text.contains(first.as_deref().unwrap_or("<p>The tyre must stay on at ")), "{}: {first:?}", example.file);
         // What a limit was found to be stands in the table to the terminal and in the page.
         for check in run(i).json["checks"].as_array().unwrap() {

@@ -72,7 +72,7 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 
 /// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
 const CHAIN: [(&str, &[&str]); 7] = [
-    ("drawing", &["dxf", "spade", "thiserror"]),
+    ("drawing", &["spade", "thiserror"]),
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
     ("solver", &["hoopwright-drawing", "hoopwright-fem", "nalgebra", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),

@@ -169,7 +169,7 @@ fn parts_are_joined_to_the_same_bytes() {
         folder.expect(0, &["map", "case.toml", "--out", "out", "--threads", "1", "--part", part]);
     }
     let (text, talk) = folder.expect(0, &["map", "case.toml", "--out", "out", "--full", "-v"]);
-    assert!(talk.contains("9 taken over from an earlier run") && !talk.contains(" finished"), "{talk}");
+    assert!(talk.contains("9 kept from an earlier run") && !talk.contains(" finished"), "{talk}");
     let mut joined = files(&folder, "out");
     let of_part = |name: &str| cells(&files(&folder, "out")[name])[1..].iter().map(|row| row[0].clone()).collect::<Vec<_>>();
     assert_eq!(of_part("points_1_of_2.csv"), ["1", "3", "5", "7", "9"]);

@@ -215,7 +215,7 @@ fn a_killed_run_goes_on_to_the_same_bytes() {
     let left = fs::read_to_string(folder.0.join("out/samples.csv.unfinished")).unwrap();
     assert!(left.lines().count() >= kept + 2 && left.lines().count() < lines.len(), "{left}");
     let (out, talk) = folder.expect(0, &["tolerance", "case.toml", "--out", "out", "--threads", "1"]);
-    assert!(talk.contains("taken over from an earlier run"), "{talk}");
+    assert!(talk.contains("kept from an earlier run"), "{talk}");
     assert_eq!(out, whole().text);
     let (found, expected) = (files(&folder, "out"), &whole().files);
     assert_eq!(found.keys().collect::<Vec<_>>(), expected.keys().collect::<Vec<_>>());

@@ -52,7 +52,7 @@ pub(crate) enum Failure {
     #[error("{} holds the results of {what}", path.display())]
     OtherResults { path: PathBuf, what: String },
     /// A file that is no result of the program as far as its folder's list tells.
-    #[error("{} exists, and is none of the results that contents.json lists there", path.display())]
+    #[error("{} exists, and contents.json does not list it there", path.display())]
     Unlisted { path: PathBuf },
     /// The case has faults; `text` is empty where the file is no text.
     #[error("{} cannot be used: {errors}", path.display())]

@@ -64,12 +64,6 @@ pub enum DrawingError {
         /// What stands there, shortened.
         found: String,
     },
-    /// The DXF reader refused the entities.
-    #[error("the entities cannot be read ({message}): save the drawing again as ASCII DXF R2000 or later")]
-    Reader {
-        /// The reader's words.
-        message: String,
-    },
     /// A drawing without a unit.
     #[error("the drawing has no unit ($INSUNITS is absent or 0): set it in the drawing, or state the unit (mm, cm, m or in)")]
     NoUnit,
@@ -79,8 +73,8 @@ pub enum DrawingError {
         /// Value of $INSUNITS.
         code: i16,
     },
-    /// A free-form curve.
-    #[error("{kind} at {place}: convert it to arcs and lines, free-form curves are not read")]
+    /// A curve in a form that is not read.
+    #[error("{kind} at {place}: convert it to lines and arcs, or to a spline with control points and knots")]
     Curve {
         /// Entity type.
         kind: String,

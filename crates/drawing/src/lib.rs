@@ -26,6 +26,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod biarc;
 pub mod dxf;
 pub mod error;
 pub mod features;

@@ -86,7 +86,7 @@ pub fn text(case: &Case, c: &Calibration) -> String {
     if case.friction > factor.friction {
         let _ = writeln!(
             text,
-            "  the case's friction of {} lies beyond what is solved: {} stands for it",
+            "  the case's friction of {} lies beyond the frictions that are solved: {} is used in its place",
             plain(case.friction),
             plain(factor.friction)
         );

@@ -27,7 +27,7 @@ came off the case's rim:
 Examples:
   hoopwright calibrate rim.toml tyres.csv --out out                       report, tables, pictures
   hoopwright calibrate rim.toml tyres.csv --out out --block factor.toml   and a line for a case
-The same command goes on where an earlier run was stopped. --block asks for a case
+Run the same command again to resume a stopped run. --block asks for a case
 whose friction is solved, 0.5 at most. Exit code 3 if fewer than four tyres have a prediction.";
 
 /// Files of every calibration.
@@ -98,7 +98,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
     let unsolved = study.open_numbers();
     talk.say(&format!(
-        "{} tested tyres at {} frictions: {} cases, {} of them taken over from an earlier run",
+        "{} tested tyres at {} frictions: {} cases, {} of them kept from an earlier run",
         tested.len(),
         FRICTIONS.len(),
         vary.variants.len(),

@@ -38,7 +38,7 @@ Examples:
   hoopwright map tyre.toml --out a --part 1/2      every other point; a/points_1_of_2.csv beside
                                                    points_2_of_2.csv in one folder are joined by
                                                    the same command without --part
-The same command goes on where an earlier run was stopped. Exit code 0 if some
+Run the same command again to resume a stopped run. Exit code 0 if some
 point keeps every limit, 1 if none does, 3 if no point has an answer.";
 
 /// Name of the file of solved points in the output folder.
@@ -167,7 +167,7 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
     };
     let most = if args.full { grid.variants.len() } else { scheme.budget() };
     let known = grid.variants.len() - study.open_numbers().len();
-    let taken = if known > 0 { format!(", {known} taken over from an earlier run") } else { String::new() };
+    let taken = if known > 0 { format!(", {known} kept from an earlier run") } else { String::new() };
     talk.say(&format!(
         "{} points, {most} at most to be solved{taken}; up to {} at a time",
         grid.variants.len(),

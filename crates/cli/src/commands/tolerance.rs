@@ -40,7 +40,7 @@ In the case file:
 
 Examples:
   hoopwright tolerance tyre.toml --out out       table, report, samples, JSON and pictures
-The same command goes on where an earlier run was stopped. Exit code 0 if the
+Run the same command again to resume a stopped run. Exit code 0 if the
 target is met (or none is given), 1 if it is not shown to be met, 3 if there is no answer
 or too few solves for one.";
 
@@ -154,7 +154,7 @@ fn solve(
     let threads = threads(args.threads);
     let taken = match file.known() {
         0 => String::new(),
-        known => format!(", {known} of them taken over from an earlier run"),
+        known => format!(", {known} of them kept from an earlier run"),
     };
     talk.say(&format!(
         "{} inputs scatter; up to {} samples are solved, as many as the interval asks for{taken}; {threads} at a time",

@@ -25,7 +25,7 @@ In the case file:
 Examples:
   hoopwright review tyre.toml             how many variants
   hoopwright vary tyre.toml --out out    out/report.html, out/vary.csv, out/vary.parquet, pictures
-The same command goes on where an earlier run was stopped. Exit code 3 if any variant
+Run the same command again to resume a stopped run. Exit code 3 if any variant
 has no answer, else 1 if any does not keep a limit.";
 
 /// Name of the file in the output folder.
@@ -64,7 +64,7 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let (open, all) = (study.open_numbers(), vary.variants.len());
     talk.say(&match all - open.len() {
         0 => format!("{all} variants, up to {threads} at a time"),
-        known => format!("{all} variants, {known} of them taken over from an earlier run; up to {threads} at a time"),
+        known => format!("{all} variants, {known} of them kept from an earlier run; up to {threads} at a time"),
     });
     study.solve(&open, threads, "variant", talk)?;
     let lines = study.all();

@@ -1,10 +1,11 @@
 //! Reads a rim section from a DXF drawing.
 //!
 //! Drawing x is the axial coordinate from the mid-plane, drawing y the radius from the wheel's axis. Either the full section (both
-//! signs of x; it must be symmetric) or one half (x >= 0, or x <= 0). Lines, arcs, circles and polylines with bulges count on every
-//! layer except those that are off or frozen, those whose name begins with `construction` or `defpoints` (any case of letters), and
+//! signs of x; it must be symmetric) or one half (x >= 0, or x <= 0). Lines, arcs, circles, polylines with bulges, ellipses and splines
+//! count on every layer except those that are off or frozen, those whose name begins with `construction` or `defpoints` (any case of letters), and
 //! paper space. Texts, dimensions, points and hatches are passed over.
 
+mod curve;
 mod entities;
 mod pairs;
 #[cfg(test)]
@@ -101,10 +102,11 @@ pub fn read(bytes: &[u8], options: &Options) -> Result<Drawn, DrawingError> {
     if bytes.contains(&0) {
         return Err(DrawingError::Binary { format: "DXF" });
     }
-    let found = pairs::find(&pairs::decode(bytes))?;
+    let text = pairs::decode(bytes);
+    let found = pairs::find(&text)?;
     let stated = if options.unit.is_some() { None } else { found.unit.map(Unit::from_code).transpose()?.flatten() };
     let unit = options.unit.or(stated).ok_or(DrawingError::NoUnit)?;
-    let spans = entities::spans(&found.text, unit.in_mm())?;
+    let spans = entities::spans(&found.entities, unit.in_mm())?;
     if spans.is_empty() {
         return Err(DrawingError::Empty);
     }

@@ -1,18 +1,15 @@
-//! First pass over a DXF file's code and value pairs: unit, layers, and the entities worth handing to the entity reader.
+//! A DXF file as code and value pairs: unit, layers, and the entities that carry the section with their numbers.
 //!
-//! Source of the format: the open DXF reference (group codes; sections HEADER, TABLES, ENTITIES). The pass leaves out everything
-//! else, because the entity reader, given a whole file, gives up on malformed dates and strings by panicking, and drops unknown
-//! entities in silence.
+//! Source of the format: the open DXF reference (group codes; sections HEADER, TABLES, ENTITIES).
 
 use super::Skipped;
 use crate::error::{DrawingError, Place};
 use std::collections::{HashMap, HashSet};
-use std::fmt::Write;
 
 /// Most entities read.
 const MOST_ENTITIES: usize = 20_000;
 /// Entities that carry the section.
-const GEOMETRY: [&str; 5] = ["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE"];
+const GEOMETRY: [&str; 7] = ["LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE"];
 /// Entities without meaning for the section.
 const ANNOTATION: [&str; 12] = [
     "TEXT",
@@ -28,8 +25,6 @@ const ANNOTATION: [&str; 12] = [
     "ARC_DIMENSION",
     "SEQEND",
 ];
-/// Free-form curves.
-const CURVES: [&str; 2] = ["SPLINE", "ELLIPSE"];
 /// Layers that are left out whatever their state: names that begin so, in any case of letters.
 const HELPER_LAYERS: [&str; 2] = ["construction", "defpoints"];
 
@@ -42,14 +37,47 @@ struct Pair<'a> {
     line: usize,
 }
 
-/// What the first pass found.
-pub(super) struct Found {
+/// What a file holds.
+pub(super) struct Found<'a> {
     /// $INSUNITS; none when absent.
     pub(super) unit: Option<i16>,
-    /// A DXF text with nothing but entities of lines and arcs.
-    pub(super) text: String,
+    /// Entities of the section, in the order of the file.
+    pub(super) entities: Vec<Entity<'a>>,
     /// Entities left out.
     pub(super) skipped: Vec<Skipped>,
+}
+
+/// An entity that carries a part of the section: its type and its numbers by group code, in the order of the file.
+pub(super) struct Entity<'a> {
+    /// Type, as the file names it.
+    pub(super) kind: &'a str,
+    /// Codes and finite numbers.
+    pub(super) numbers: Vec<(i32, f64)>,
+    /// Numbers of its vertices, of a POLYLINE.
+    pub(super) vertices: Vec<Vec<(i32, f64)>>,
+}
+
+impl Entity<'_> {
+    /// The first number with a code, or a default.
+    pub(super) fn number(&self, code: i32, default: f64) -> f64 {
+        first(&self.numbers, code).unwrap_or(default)
+    }
+
+    /// All numbers with a code, in order.
+    pub(super) fn all(&self, code: i32) -> Vec<f64> {
+        self.numbers.iter().filter(|(c, _)| *c == code).map(|(_, number)| *number).collect()
+    }
+
+    /// Whether a bit of the flags (code 70) is set.
+    pub(super) fn flag(&self, bit: u32) -> bool {
+        // Flags are whole numbers of 16 bits.
+        (self.number(70, 0.0) as i64) & i64::from(bit) != 0
+    }
+}
+
+/// The first number with a code.
+pub(super) fn first(numbers: &[(i32, f64)], code: i32) -> Option<f64> {
+    numbers.iter().find(|(c, _)| *c == code).map(|(_, number)| *number)
 }
 
 /// The text of a file, as UTF-8 or else as one character a byte.
@@ -122,7 +150,7 @@ fn hidden_layers(groups: &[(&str, &[Pair<'_>])]) -> HashSet<String> {
 }
 
 /// Goes through the file.
-pub(super) fn find(text: &str) -> Result<Found, DrawingError> {
+pub(super) fn find(text: &str) -> Result<Found<'_>, DrawingError> {
     let pairs = pairs(text)?;
     let groups = groups(&pairs);
     let header = pairs.windows(2).find(|w| w[0].code == 9 && w[0].value == "$INSUNITS");
@@ -132,15 +160,15 @@ pub(super) fn find(text: &str) -> Result<Found, DrawingError> {
         let name = layer.to_lowercase();
         hidden.contains(&name) || HELPER_LAYERS.iter().any(|h| name.starts_with(h))
     };
-    let mut out = String::from("0\nSECTION\n2\nENTITIES\n");
+    let mut entities: Vec<Entity<'_>> = Vec::new();
     let mut skipped: HashMap<(String, String), usize> = HashMap::new();
-    let (mut count, mut in_polyline) = (0, false);
+    let mut in_polyline = false;
     for (_, group) in groups.iter().filter(|(section, group)| *section == "ENTITIES" && group[0].value != "SECTION") {
         let kind = group[0].value;
         let layer = value(group, 8).unwrap_or("0");
         if kind == "VERTEX" || kind == "SEQEND" {
-            if in_polyline {
-                hand_over(&mut out, group)?;
+            if let (true, "VERTEX", Some(polyline)) = (in_polyline, kind, entities.last_mut()) {
+                polyline.vertices.push(numbers(group)?);
             }
             in_polyline &= kind == "VERTEX";
         } else if ANNOTATION.contains(&kind) || left_out(layer) || number(group, 67) == 1 || number(group, 60) == 1 {
@@ -149,26 +177,24 @@ pub(super) fn find(text: &str) -> Result<Found, DrawingError> {
         } else {
             check(kind, group)?;
             in_polyline = kind == "POLYLINE";
-            count += 1;
-            hand_over(&mut out, group)?;
+            entities.push(Entity { kind, numbers: numbers(group)?, vertices: Vec::new() });
         }
-        if count > MOST_ENTITIES {
+        if entities.len() > MOST_ENTITIES {
             return Err(DrawingError::TooMany { what: "entities", limit: MOST_ENTITIES });
         }
     }
-    out.push_str("0\nENDSEC\n0\nEOF\n");
     let mut skipped: Vec<_> = skipped.into_iter().map(|((kind, layer), count)| Skipped { kind, layer, count }).collect();
     skipped.sort_by(|a, b| (&a.kind, &a.layer).cmp(&(&b.kind, &b.layer)));
-    Ok(Found { unit, text: out, skipped })
+    Ok(Found { unit, entities, skipped })
 }
 
-/// Refuses entities that are not lines and arcs in the drawing plane.
+/// Refuses entities that are no curves in the drawing plane.
 fn check(kind: &str, group: &[Pair<'_>]) -> Result<(), DrawingError> {
     let coordinate = |code| value(group, code).and_then(|v| v.parse().ok()).unwrap_or(0.0);
     let place = Place([coordinate(10), coordinate(20)]);
     // Bits of a polyline: 4 spline-fit, 8 in space, 16 and 64 meshes.
     let flags = if kind == "POLYLINE" { number(group, 70) } else { 0 };
-    if CURVES.contains(&kind) || flags & 4 != 0 {
+    if flags & 4 != 0 {
         return Err(DrawingError::Curve { kind: kind.to_owned(), place });
     }
     if !GEOMETRY.contains(&kind) || flags & (8 | 16 | 64) != 0 {
@@ -179,34 +205,20 @@ fn check(kind: &str, group: &[Pair<'_>]) -> Result<(), DrawingError> {
 
 /// A value as a number.
 fn parsed<T: std::str::FromStr>(pair: &Pair<'_>) -> Result<T, DrawingError> {
-    let found = || pair.value.chars().take(40).collect();
-    pair.value.parse().map_err(|_| DrawingError::Syntax { format: "DXF", line: pair.line, expected: "a number", found: found() })
+    pair.value.parse().map_err(|_| refused(pair, "a number"))
 }
 
-/// Copies the codes that carry geometry, once their numbers have been looked at.
-fn hand_over(out: &mut String, group: &[Pair<'_>]) -> Result<(), DrawingError> {
-    let write = |out: &mut String, code: i32, value: &dyn std::fmt::Display| {
-        // Writing to a string cannot fail.
-        let _ = writeln!(out, "{code}\n{value}");
+fn refused(pair: &Pair<'_>, expected: &'static str) -> DrawingError {
+    DrawingError::Syntax { format: "DXF", line: pair.line, expected, found: pair.value.chars().take(40).collect() }
+}
+
+/// The numbers of a group whose codes carry geometry.
+fn numbers(group: &[Pair<'_>]) -> Result<Vec<(i32, f64)>, DrawingError> {
+    let geometric =
+        |pair: &&Pair<'_>| matches!(pair.code, 10..=13 | 20..=23 | 30..=33 | 40..=42 | 50 | 51 | 70..=74 | 210 | 220 | 230);
+    let finite = |pair: &Pair<'_>| {
+        let number: f64 = parsed(pair)?;
+        if number.is_finite() { Ok((pair.code, number)) } else { Err(refused(pair, "a finite number")) }
     };
-    write(out, 0, &group[0].value);
-    for pair in &group[1..] {
-        match pair.code {
-            10 | 20 | 30 | 11 | 21 | 31 | 40 | 42 | 50 | 51 | 210 | 220 | 230 => {
-                let number: f64 = parsed(pair)?;
-                if !number.is_finite() {
-                    return Err(DrawingError::Syntax {
-                        format: "DXF",
-                        line: pair.line,
-                        expected: "a finite number",
-                        found: pair.value.chars().take(40).collect(),
-                    });
-                }
-                write(out, pair.code, &format_args!("{number:e}"));
-            }
-            66 | 70 => write(out, pair.code, &parsed::<i16>(pair)?),
-            _ => {}
-        }
-    }
-    Ok(())
+    group[1..].iter().filter(geometric).map(finite).collect()
 }

@@ -152,17 +152,48 @@ fn radii_that_are_none_are_named() {
     assert!(about_zero.to_string().contains("y must be the radius from the wheel's axis"));
 }
 
+/// A plate whose outer side is half an ellipse, of half axes 5 along y and 3 along x, seen from the front and from behind.
 #[test]
-fn free_curves_blocks_and_tilted_entities_are_named_with_their_place() {
-    let at = [(10, 1.0), (20, 302.0)];
-    for kind in ["SPLINE", "ELLIPSE"] {
-        let error = failure(&entity(kind, "0", &at));
-        assert_eq!(error, DrawingError::Curve { kind: kind.to_owned(), place: Place([1.0, 302.0]) });
-        assert_eq!(
-            error.to_string().split(':').nth(1).unwrap().trim(),
-            "convert it to arcs and lines, free-form curves are not read"
-        );
+fn an_ellipse_closes_a_plate() {
+    let plate = |side: f64| {
+        let line = |a: [f64; 2], b: [f64; 2]| line("0", a, b);
+        let behind = [(210, 0.0), (220, 0.0), (230, side)];
+        // From the lower end (0, -5) of the major axis counter-clockwise as seen from where its normal points.
+        let [from, to] = if side > 0.0 { [0.0, PI] } else { [PI, 2.0 * PI] };
+        let curve = [(10, 10.0), (20, 305.0), (11, 0.0), (21, -5.0), (40, 0.6), (41, from), (42, to)];
+        line([0.0, 300.0], [10.0, 300.0])
+            + &entity("ELLIPSE", "0", &[&curve[..], &behind].concat())
+            + &line([10.0, 310.0], [0.0, 310.0])
+            + &line([0.0, 310.0], [0.0, 300.0])
+    };
+    for side in [1.0, -1.0] {
+        let section = read(&drawing("", &plate(side)), &MM).unwrap().section;
+        assert_relative_eq!(section.area(), 100.0 + 7.5 * PI, max_relative = 1e-5);
     }
+}
+
+/// A plate whose outer side is Bezier's cubic: 3/5 of the rectangle that its control points make.
+#[test]
+fn a_spline_closes_a_plate() {
+    let knots = [0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 1.0, 1.0].map(|knot| (40, knot));
+    let points = [[10.0, 300.0], [14.0, 300.0], [14.0, 310.0], [10.0, 310.0]].map(|[x, y]| [(10, x), (20, y)]).concat();
+    let spline = entity("SPLINE", "0", &[&[(70, 8.0), (71, 3.0)], &knots[..], &points].concat());
+    let rest =
+        line("0", [0.0, 300.0], [10.0, 300.0]) + &line("0", [10.0, 310.0], [0.0, 310.0]) + &line("0", [0.0, 310.0], [0.0, 300.0]);
+    let section = read(&drawing("", &(spline + &rest)), &MM).unwrap().section;
+    assert_relative_eq!(section.area(), 100.0 + 24.0, max_relative = 1e-5);
+}
+
+#[test]
+fn unread_curves_blocks_and_tilted_entities_are_named_with_their_place() {
+    let at = [(10, 1.0), (20, 302.0)];
+    // A spline by points to be passed through has no knots and no control points.
+    let error = failure(&entity("SPLINE", "0", &at));
+    assert_eq!(error, DrawingError::Curve { kind: "SPLINE".to_owned(), place: Place([1.0, 302.0]) });
+    assert_eq!(
+        error.to_string().split(':').nth(1).unwrap().trim(),
+        "convert it to lines and arcs, or to a spline with control points and knots"
+    );
     assert_eq!(
         failure(&entity("INSERT", "0", &at)),
         DrawingError::Entity { kind: "INSERT".to_owned(), place: Place([1.0, 302.0]) }

@@ -4,7 +4,6 @@
 //! section, x >= 0 or x <= 0. The boundary lines of the tyre side must form the physical group `tyre`, those of the spoke bed the
 //! group `spokes`. Triangles and quadrilaterals of order 1 and 2 (types 2, 9, 3, 10, 16), lines of order 1 and 2 (types 1, 8).
 
-mod biarc;
 mod parse;
 mod profile;
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The tyre side of a mesh as lines and arcs.
 
-use super::{SectionMesh, TYRE, biarc};
+use super::{SectionMesh, TYRE};
+use crate::biarc;
 use crate::error::{DrawingError, Place};
 use crate::section::Piece;
 use crate::span::distance;

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::float_cmp)]
 
 use super::*;
+use crate::biarc;
 use crate::features::chain_features;
 use crate::section::Arc;
 use approx::assert_relative_eq;

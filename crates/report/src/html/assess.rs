@@ -59,7 +59,7 @@ fn headline(a: &Assessment) -> Markup {
 /// The verdict in sentences: first the limits that are not kept, with their numbers.
 fn sentence(a: &Assessment) -> String {
     let broken = text::not_kept(&a.verdict);
-    let first = if broken.is_empty() { String::new() } else { format!("Not kept is {}. ", broken.join("; ")) };
+    let first = if broken.is_empty() { String::new() } else { format!("Limit not kept: {}. ", broken.join("; ")) };
     format!(
         "{first}The tyre must stay on at {}: {} times its rated pressure of {}. Retention is judged by the {} at friction {}{}.",
         text::pressure(a.case.required_pressure()),

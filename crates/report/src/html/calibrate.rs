@@ -24,7 +24,7 @@ pub fn page(given: &Given, c: &Calibration) -> String {
     );
     let mut sentences = vec![
         format!(
-            "Held against the {} of {} tested tyres. In brackets: 95 % intervals. Scatter of a tyre {:.1} %; 95 of 100 further tyres exceed {:.3} of the prediction.",
+            "Compared with the {} of {} tested tyres. In brackets: 95 % intervals. Scatter of a tyre {:.1} %; 95 of 100 further tyres exceed {:.3} of the prediction.",
             words::criterion(case.limits.criterion),
             c.pairs.len(),
             100.0 * factor.scatter,
@@ -34,7 +34,7 @@ pub fn page(given: &Given, c: &Calibration) -> String {
     ];
     sentences.extend((case.friction > factor.friction).then(|| {
         format!(
-            "The case's friction of {} lies beyond what is solved: {} stands for it.",
+            "The case's friction of {} lies beyond the frictions that are solved: {} is used in its place.",
             plain(case.friction),
             plain(factor.friction)
         )

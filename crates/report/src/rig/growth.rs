@@ -53,7 +53,7 @@ pub(crate) fn reading(g: &Growth) -> String {
 /// How it was found.
 pub(crate) fn method(g: &Growth) -> String {
     format!(
-        "{} rows fitted; diameter = line in the logarithm of time beyond {}; errors hang together over {} (exponential, restricted \
+        "{} rows fitted; diameter = line in the logarithm of time beyond {}; errors are correlated over {} (exponential, restricted \
          maximum likelihood; Newey and West's errors where they are larger).",
         g.time.len(),
         time(g.times[0]),

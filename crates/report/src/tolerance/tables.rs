@@ -123,7 +123,7 @@ pub(crate) fn worst_case(r: &Reported<'_>) -> Table {
         let at = |i: usize, v: f64| format!("{} {} {}", paths[i], number(v), units[i]).trim_end_matches(" -").to_owned();
         let place = match &range.corners {
             Some([(worst, _), _]) => worst.iter().enumerate().map(|(i, v)| at(i, *v)).collect::<Vec<_>>().join(", "),
-            None => "not known: no two solved samples told how this margin changes".to_owned(),
+            None => "not known: no two solved samples show how this margin changes".to_owned(),
         };
         table.lines.push(format!("worst corner, {}: {place}", words::finding(r.limits.finding(k))));
         if let (Some(sample), Some([least, _])) = (range.below_corners, range.extremes) {
@@ -193,7 +193,7 @@ pub(crate) fn margins(r: &Reported<'_>) -> Table {
     let mut table = Table::new(&all, r.findings.distributions.iter().enumerate().map(row).collect());
     for (k, _) in r.findings.distributions.iter().enumerate().filter(|(_, d)| d.is_none()) {
         table.remarks.push(format!(
-            "{}: no sample told how far it lies from its limit; where it is kept up to the end of every path, a higher pressure.cap tells",
+            "{}: no sample shows how far it lies from its limit; if it is kept up to the end of every path, raise pressure.cap",
             r.limits.column(k).meaning
         ));
     }

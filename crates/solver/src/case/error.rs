@@ -148,7 +148,7 @@ pub enum Problem {
         range: String,
     },
     /// None of the words that may stand here.
-    #[error("\"{given}\" is none of the words that may stand here")]
+    #[error("\"{given}\" is not one of the words that may stand here")]
     NotAChoice {
         /// As typed.
         given: String,

@@ -53,7 +53,7 @@ pub enum UnitError {
         wanted: Dimension,
     },
     /// A hardness outside the range of the conversion.
-    #[error("{hardness} Shore A lies outside {} to {} Shore A, where a modulus can be told from it", SHORE_A_RANGE.0, SHORE_A_RANGE.1)]
+    #[error("{hardness} Shore A lies outside {} to {} Shore A, the range in which it gives a modulus", SHORE_A_RANGE.0, SHORE_A_RANGE.1)]
     HardnessRange {
         /// As typed.
         hardness: f64,

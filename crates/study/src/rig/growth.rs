@@ -2,7 +2,7 @@
 //!
 //! Beyond a reference time the strain is taken to grow by the same amount in every decade of time, as is read of para-aramid yarns
 //! (Ericksen, Polymer 26 (1985), abstract), so the diameter is a line in the logarithm of time: `D = D_ref + s log10(t / t_ref)`, and the
-//! creep per decade is `s / D_ref`. The line is fitted with errors that hang together in time ([`super::regression`]).
+//! creep per decade is `s / D_ref`. The line is fitted with errors that are correlated in time ([`super::regression`]).
 
 use std::fmt;
 
@@ -114,7 +114,7 @@ pub struct Growth {
     pub settled: bool,
     /// Standard deviation of a reading about the line, mm.
     pub deviation: f64,
-    /// Time over which errors hang together, s.
+    /// Time over which errors are correlated, s.
     pub memory: f64,
     /// What is to be said.
     pub notes: Vec<Note>,
@@ -316,7 +316,7 @@ impl fmt::Display for Note {
                 if *rising { "too small; the bead may not hold" } else { "on the safe side" }
             ),
             Self::Shrinks => f.write_str("the diameter shrinks: is the load held, or does the temperature change?"),
-            Self::Wandering => f.write_str("the errors hang together over much of the log; the standard errors are doubtful"),
+            Self::Wandering => f.write_str("the errors are correlated over much of the log, so the standard errors are doubtful"),
             Self::Far(decades) => write!(f, "extrapolated over {decades:.2} decades, more than the log covers"),
         }
     }

@@ -1,4 +1,4 @@
-//! Least squares for readings whose errors hang together in time.
+//! Least squares for readings whose errors are correlated in time.
 //!
 //! Neighbouring readings of a log err alike, so the textbook error of a fitted line is too small, often by a factor of several. Here the
 //! errors are taken to be correlated as `exp(-dt / tau)`, which is an autoregression of first order for even steps and holds for uneven
@@ -36,7 +36,7 @@ pub struct Fit<const P: usize> {
     pub freedom: f64,
     /// Standard deviation of a reading about the fit.
     pub deviation: f64,
-    /// Time over which errors hang together, in the unit of `time`; 0 if they do not.
+    /// Time over which errors are correlated, in the unit of `time`; 0 if they do not.
     pub memory: f64,
     /// Whether that time is as long as was tried: the errors wander and the covariance is doubtful.
     pub wandering: bool,

@@ -197,11 +197,11 @@ pub static SECTIONS: &[(&str, &str)] = &[
     ("spokes", "The spokes that hold the rim."),
     ("bead", "The bead: a bundle in rubber whose base sits on the seat."),
     ("casing", "Casing, sidewall and tread."),
-    ("rubber", "Young's moduli at small strain. A modulus told from a hardness is good to about 30 %."),
+    ("rubber", "Young's moduli at small strain. A modulus found from a hardness is good to about 30 %."),
     ("contact", "Contact of bead and rim."),
     ("pressure", "Gauge pressures."),
     ("limits", "What the verdict holds the results against."),
-    ("local", "How unevenly the bead stands round the wheel, which the local release goes by."),
+    ("local", "How unevenly the bead stands round the wheel, on which the local release depends."),
     ("mesh", "Finite elements."),
 ];
 

@@ -106,7 +106,7 @@ inputs! {
         Optional { absent: "stresses are reported without a utilisation", example: "276 MPa" },
         "Yield strength of a metal, or strength of a laminate within the section", "yield of aluminium 6061-T6: from memory";
     SECTION_HOOP_STRENGTH: "section" "hoop_strength", quantity(MPA, 1.0, 3000.0),
-        Optional { absent: "the equivalent stress after von Mises is held against `strength`", example: "400 MPa" },
+        Optional { absent: "the equivalent stress after von Mises is compared with `strength`", example: "400 MPa" },
         "Strength of a laminate in hoop direction; with it the largest stress in each direction counts", "invented";
     SECTION_ELEMENT_SIZE: "section" "element_size", quantity(MM, 0.1, 3.0), Default { value: "0.6 mm" },
         "Side of the section's finite elements", "a choice between speed and detail";
@@ -212,7 +212,7 @@ inputs! {
     LIMITS_CRITERION: "limits" "criterion",
         Choice(&["first lift", "lower release", "local release", "off-centre release", "uniform blow-off"]),
         Default { value: "lower release" },
-        "Retention pressure that is held against the required pressure; the lower release is the lower of local and off-centre release",
+        "Retention pressure that is compared with the required pressure; the lower release is the lower of local and off-centre release",
         "one arc runs away before the whole bead does, so that all others but the first lift flatter";
     LIMITS_WITHOUT_FRICTION: "limits" "without_friction", Flag, Default { value: "false" },
         "Whether the frictionless value decides", "both values are reported either way";

@@ -38,13 +38,13 @@ pub static SIZE_SETTINGS: [Input; 3] = [
     room(
         "clear_width",
         (10.0, 300.0),
-        ("no room beside the tyre is told", "38 mm"),
+        ("the room beside the tyre is not given", "38 mm"),
         "Width between stays or fork blades where the tyre is widest",
     ),
     room(
         "clear_radius",
         (100.0, 600.0),
-        ("no room over the tyre is told", "352 mm"),
+        ("the room over the tyre is not given", "352 mm"),
         "Distance from the axle to the part of frame or fork nearest to the tread",
     ),
     room("clearance", (0.0, 50.0), ("the room need only not be negative", "4 mm"), "Least room wanted beside and over the tyre"),

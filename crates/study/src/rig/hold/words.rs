@@ -24,7 +24,7 @@ impl fmt::Display for Fault {
                 let (times, required) = (highest / required, BAR * required);
                 write!(
                     f,
-                    "its highest pressure, {logged}, is none of a bicycle tyre: {times:.1} times the required {required:.3} bar; "
+                    "its highest pressure, {logged}, cannot be that of a bicycle tyre: {times:.1} times the required {required:.3} bar; "
                 )?;
                 other_unit(f, *likely)
             }

@@ -180,7 +180,7 @@ pub enum Note {
         /// The coefficient found.
         friction: f64,
     },
-    /// Errors hang together over much of the log.
+    /// Errors are correlated over much of the log.
     Wandering,
 }
 

@@ -37,7 +37,7 @@ impl fmt::Display for Fault {
                     f,
                     "the travel runs over {travel} and the force over {force}: the bead's path would become {stretch} longer, "
                 )?;
-                write!(f, "which is none of a bead; {}", way_remedy(*exchanged, *unit))
+                write!(f, "which cannot be that of a bead; {}", way_remedy(*exchanged, *unit))
             }
             Self::Saturated { line, rows, force } => write!(
                 f,
@@ -50,7 +50,7 @@ impl fmt::Display for Fault {
             ),
             Self::NoCycle => f.write_str("the travel never rises from one turn to another; log a whole cycle"),
             Self::NoUnloading => f.write_str(
-                "it has no unloading, which the friction is told from; log whole cycles, or give friction in the fixture file",
+                "it has no unloading, so the friction cannot be found; log whole cycles, or give friction in the fixture file",
             ),
             Self::OnlyConditioning { found, conditioning } => write!(
                 f,
@@ -117,9 +117,9 @@ impl fmt::Display for Note {
                 "a friction of {friction:.2} is more than beads have ({HIGHEST_FRICTION} at most: common practice, no source): rather the \
                  kind or the diameter in the fixture file is wrong, and the stiffness with it"
             ),
-            Self::Wandering => {
-                f.write_str("the errors hang together over much of a cycle; the standard errors are doubtful, log more cycles")
-            }
+            Self::Wandering => f.write_str(
+                "the errors are correlated over much of a cycle, so the standard errors are doubtful: log more cycles",
+            ),
         }
     }
 }

@@ -15,7 +15,7 @@ const SAME_ARC: f64 = 1e-3;
 type Directions = [[f64; 2]; 2];
 
 /// Lines and arcs through the points, at least two, in order.
-pub(super) fn through(points: &[[f64; 2]]) -> Vec<Span> {
+pub(crate) fn through(points: &[[f64; 2]]) -> Vec<Span> {
     let straight = straight(points);
     let directions: Vec<Directions> = (0..points.len()).map(|i| directions(points, &straight, i)).collect();
     let mut spans: Vec<Span> = Vec::new();
@@ -23,7 +23,7 @@ pub(super) fn through(points: &[[f64; 2]]) -> Vec<Span> {
         let new = if straight[i] {
             vec![Span::new(w[0], w[1], 0.0)]
         } else {
-            biarc(w[0], w[1], directions[i][1], directions[i + 1][0])
+            between(w[0], w[1], directions[i][1], directions[i + 1][0])
         };
         for span in new {
             match spans.last().and_then(|last| merged(last, &span)) {
@@ -85,7 +85,7 @@ fn directions(points: &[[f64; 2]], straight: &[bool], i: usize) -> Directions {
 }
 
 /// One or two arcs from a to b with given directions.
-fn biarc(a: [f64; 2], b: [f64; 2], from: [f64; 2], to: [f64; 2]) -> Vec<Span> {
+pub(crate) fn between(a: [f64; 2], b: [f64; 2], from: [f64; 2], to: [f64; 2]) -> Vec<Span> {
     let chord = minus(b, a);
     let (first, second) = (turn(from, chord), turn(chord, to));
     if (first - second).abs() < NO_ANGLE {
