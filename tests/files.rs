@@ -225,7 +225,7 @@ fn a_study_that_ran_out_of_room_goes_on() {
     let text = std::str::from_utf8(&left["vary.csv.unfinished"]).unwrap();
     assert!(text.ends_with('\n') && (2..5).contains(&text.lines().count()), "{text}");
     let (_, talk) = folder.expect(1, &args);
-    assert!(talk.contains(&format!("{} of them taken over", text.lines().count() - 1)), "{talk}");
+    assert!(talk.contains(&format!("{} of them kept from", text.lines().count() - 1)), "{talk}");
     assert_eq!(complete(&folder.0.join("out"))["command"], "vary");
     assert!(!folder.0.join("out/vary.csv.unfinished").exists());
 }
@@ -376,7 +376,7 @@ fn files_of_one_s_own_are_not_overwritten() {
     for (name, text) in [("report.html", "mine"), ("contents.json", "mine"), ("contents.json", "{\"schema\":\"other\"}")] {
         folder.write(&format!("out/{name}"), text);
         let (_, err) = folder.expect(2, &hold);
-        assert!(err.contains(&format!("out/{name} exists, and is none of the results")), "{err}");
+        assert!(err.contains(&format!("out/{name} exists, and contents.json does not list it there")), "{err}");
         assert_eq!(files(&folder, "out"), BTreeMap::from([(name.to_owned(), text.as_bytes().to_vec())]));
         fs::remove_file(folder.0.join("out").join(name)).unwrap();
     }

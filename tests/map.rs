@@ -118,7 +118,7 @@ fn pictures_say_by_line_and_word_what_colour_says() {
         ">holds<",
         ">may release<",
         ">limit: may release<",
-        "bead.stiffness, kN",
+        "bead stiffness, kN",
         "mismatch, mm",
         "under 7.5 bar",
         "url(#release)",
@@ -212,7 +212,7 @@ fn a_map_interpolates_with_errors_and_a_killed_run_is_gone_on_with() {
     child.wait().unwrap();
     let kept = fs::read_to_string(killed.0.join("out/points.csv.unfinished")).unwrap().lines().count() - 1;
     let (_, talk) = killed.expect(0, &arguments);
-    assert!(talk.contains(&format!("{kept} taken over")) && talk.matches(" finished").count() == solved - kept, "{talk}");
+    assert!(talk.contains(&format!("{kept} kept from")) && talk.matches(" finished").count() == solved - kept, "{talk}");
     assert_eq!(files(&killed, "out"), expected);
 }
 

@@ -114,7 +114,7 @@ const BAD: &[(&str, &str, &str, usize, &str, &str)] = &[
     ("pressure", "rated", "rated = ", 9, "string values must be quoted", "write one `key = \"value\"` a line"),
     ("pressure", "#test_factor", "test_facter = 1.5", 1, "unknown key `test_facter` in [pressure]", "did you mean `test_factor`?"),
     ("pressure", "#test_factor", "friction = 0.3", 1, "unknown key `friction` in [pressure]", "move `friction` to [contact]"),
-    ("limits", "#criterion", "criterion = \"offcentre\"", 13, "none of the words", "write \"first lift\""),
+    ("limits", "#criterion", "criterion = \"offcentre\"", 13, "not one of the words", "write \"first lift\""),
     ("spokes", "count", "count = \"many\"", 9, "a text where a whole number", "write, for instance, count = 28"),
     ("mesh", "#refinement", "refinement = 0", 14, "0 is out of range", "give 1 to 8"),
     ("casing", "#angle", "angle = \"10 deg\"", 9, "10 deg is out of range", "give 20 deg to 90 deg"),

@@ -185,7 +185,7 @@ fn pictures_name_axes_limit_and_inputs() {
         assert!(margin.contains(word), "{word}");
     }
     let bars = text("tolerance_importance_off_centre_release.svg");
-    for word in [">bead.stiffness<", ">rim.seat_circumference<", "importance at the design point"] {
+    for word in [">bead stiffness<", ">rim seat circumference<", "importance at the design point"] {
         assert!(bars.contains(word), "{word}");
     }
     assert!(text("tolerance_width.svg").contains("spread as a multiple of the stated one"));

@@ -1,7 +1,13 @@
 //! Words that several outputs share.
 
+use hoopwright_solver::case::inputs::Input;
 use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::result::{End, Finding, Release, Run, Stage};
+
+/// An input in words, for pictures: `rim.seat_diameter` is "rim seat diameter".
+pub(crate) fn input(input: &Input) -> String {
+    input.path().replace(['.', '_'], " ")
+}
 
 /// A finding in words.
 pub(crate) fn finding(finding: Finding) -> &'static str {

@@ -72,8 +72,8 @@ const FAULTS: &[Fault] = faults! {
     "spokes", "count" => "count = \"28\"": "spokes.count", "\"28\"", "a text where a whole number", "count = 28";
     "spokes", "count" => "count = 28.0": "spokes.count", "28.0", "a number where a whole number", "count = 28";
     "limits", "#without_friction" => "without_friction = \"no\"": "limits.without_friction", "\"no\"", "a text where true or false", "= false";
-    "limits", "#criterion" => "criterion = \"off-center release\"": "limits.criterion", "\"off-center release\"", "none of the words", "\"off-centre release\"";
-    "limits", "#criterion" => "criterion = \"safe\"": "limits.criterion", "\"safe\"", "none of the words", "\"first lift\", \"lower release\"";
+    "limits", "#criterion" => "criterion = \"off-center release\"": "limits.criterion", "\"off-center release\"", "not one of the words", "\"off-centre release\"";
+    "limits", "#criterion" => "criterion = \"safe\"": "limits.criterion", "\"safe\"", "not one of the words", "\"first lift\", \"lower release\"";
     "", "#title" => "title = 5": "title", "5", "a whole number where a text", "title = ";
     "", "#title" => "title = \" \"": "title", "\" \"", "the title is out of range", "1 to 120 characters";
     "", "#title" => "title = \"a\\u001bb\"": "title", "\"a\\u001bb\"", "the title is out of range", "without control";

@@ -3,6 +3,8 @@
 use hoopwright_solver::case::{Combine, Varied, Vary};
 use hoopwright_solver::units::number;
 
+use crate::words;
+
 /// Beyond so many lines none can be told from another; the variants then stand in their order.
 const MOST_SERIES: usize = 12;
 
@@ -48,7 +50,7 @@ impl Family {
         for series in &mut series {
             series.points.sort_by(|a, b| a.0.total_cmp(&b.0));
         }
-        let legend = others.iter().map(|o| vary.inputs[*o].input.path()).collect();
+        let legend = others.iter().map(|o| words::input(vary.inputs[*o].input)).collect();
         let fits = series.len() <= MOST_SERIES;
         fits.then(|| Self { x_title: axis(&vary.inputs[x]), by_number: false, legend, series })
     }
@@ -60,11 +62,12 @@ impl Family {
     }
 }
 
-/// Path and unit of an input, for an axis.
+/// Name in words and unit of an input, for an axis.
 pub(crate) fn axis(varied: &Varied) -> String {
+    let name = words::input(varied.input);
     match varied.input.unit().map_or("", |unit| unit.symbol) {
-        "" => varied.input.path(),
-        symbol => format!("{}, {symbol}", varied.input.path()),
+        "" => name,
+        symbol => format!("{name}, {symbol}"),
     }
 }
 

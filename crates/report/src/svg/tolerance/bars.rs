@@ -4,6 +4,7 @@ use hoopwright_study::tolerance::settle::first_order;
 
 use crate::svg::{Canvas, DEEP, GRID, INK, METAL, MUTED};
 use crate::tolerance::{Reported, limit_words};
+use crate::words;
 
 /// Height of one bar, of one input, and where the bars begin and end.
 const BAR: f64 = 11.0;
@@ -26,16 +27,16 @@ pub(super) fn picture(r: &Reported<'_>, k: usize) -> Option<String> {
     let point = r.findings.design_points.get(k).and_then(|points| points.first()).filter(|p| first_order(p.index) > RARE);
     let importance = point.map(|p| r.plan.joint.importance(&p.direction));
     let shares = r.findings.shares.get(k).and_then(|s| s.as_ref());
-    let paths = r.paths();
+    let names: Vec<String> = r.tolerance.inputs.iter().map(|u| words::input(u.input)).collect();
     let values = |i: usize| [importance.as_ref().map(|w| w[i]), shares.map(|s| s[i].first), shares.map(|s| s[i].total)];
     if values(0).iter().all(Option::is_none) {
         return None;
     }
     // The input that matters most stands at the top.
-    let mut order: Vec<usize> = (0..paths.len()).collect();
+    let mut order: Vec<usize> = (0..names.len()).collect();
     let weight = |i: usize| values(i).into_iter().flatten().next().unwrap_or(0.0);
     order.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
-    let bottom = TOP + INPUT * paths.len() as f64;
+    let bottom = TOP + INPUT * names.len() as f64;
     let mut canvas = Canvas::new(760.0, bottom + 108.0);
     let title = &r.tolerance.case.title;
     canvas.text([20.0, 26.0], "start", 16.0, title);
@@ -57,7 +58,7 @@ pub(super) fn picture(r: &Reported<'_>, k: usize) -> Option<String> {
     }
     for (row, i) in order.iter().enumerate() {
         let y = TOP + INPUT * row as f64;
-        canvas.text([LEFT - 10.0, y + 1.5 * BAR + 6.0], "end", 13.0, &paths[*i]);
+        canvas.text([LEFT - 10.0, y + 1.5 * BAR + 6.0], "end", 13.0, &names[*i]);
         for (kind, value) in values(*i).into_iter().enumerate() {
             let Some(value) = value else { continue };
             bar(&mut canvas, kind, y + (BAR + 2.0) * kind as f64, x(value));

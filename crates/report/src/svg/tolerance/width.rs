@@ -6,6 +6,7 @@ use super::powers;
 use crate::svg::frame::Frame;
 use crate::svg::{Canvas, DEEP, INK, MUTED, WARM, ticks};
 use crate::tolerance::{Reported, chance, short, spread, with_interval};
+use crate::words;
 
 /// Rarest probability that is drawn, as a power of ten.
 const RAREST: f64 = -12.0;
@@ -18,7 +19,7 @@ pub(super) fn picture(r: &Reported<'_>) -> Option<String> {
     let title = &r.tolerance.case.title;
     let mut canvas = Canvas::new(760.0, 500.0);
     canvas.text([20.0, 26.0], "start", 16.0, title);
-    let heading = format!("How wide may {} scatter? Stated: {}", uncertain.input.path(), spread(uncertain));
+    let heading = format!("How wide may {} scatter? Stated: {}", words::input(uncertain.input), spread(uncertain));
     canvas.text([20.0, 48.0], "start", 13.0, &heading);
     let drawn = sizing.curve.iter().map(|(_, p)| *p).chain([target]).filter(|p| *p > 0.0);
     let [low, high] = drawn.map(f64::log10).fold([0.0_f64, RAREST], |[low, high], p| [low.min(p), high.max(p)]);

@@ -93,7 +93,7 @@ const FAULTS: &[(&str, &str, &str, &str)] = &[
     ("\"rim.flange_height\" = { from = \"5 mm\", to = \"6 mm\", count = 3, step = 1 }", "step", "no key `step`", "count = 4"),
     ("\"rim.flange_height\" = { from = \"5 mm\", to = \"5 mm\", count = 3 }", "{ from = \"5 mm\", to = \"5 mm\", count = 3 }", "ends where it begins", "list of values"),
     ("\"spokes.count\" = { from = 20, to = 25, count = 3 }", "{ from = 20, to = 25, count = 3 }", "no whole numbers", "from = 28"),
-    ("combine = \"lists\"\n\"spokes.count\" = [20]", "\"lists\"", "none of the words", "did you mean \"list\"?"),
+    ("combine = \"lists\"\n\"spokes.count\" = [20]", "\"lists\"", "not one of the words", "did you mean \"list\"?"),
     ("combine = 1\n\"spokes.count\" = [20]", "1", "a whole number where a text", "combine = \"grid\""),
     ("", "vary", "[vary] names no input", "rim.seat_diameter"),
     ("combine = \"list\"\n\"spokes.count\" = [20]\n\"pressure.rated\" = [\"4 bar\", \"5 bar\"]", "vary", "spokes.count has 1 values and pressure.rated has 2", "same number"),
