@@ -45,7 +45,7 @@ pub(crate) fn add(case: &Case, mut given: Option<&mut Ran>, frictionless: &mut R
 }
 
 fn unknown(failure: String) -> Local {
-    Local { one_bead: false, arc: None, failure: Some(failure), evenness: None }
+    Local { one_bead: false, arc: None, failure: Some(failure), evenness: None, last: None }
 }
 
 /// Stiffness that joins the stations at pressures, by rising pressure; each from no wave on.
@@ -100,8 +100,8 @@ impl Prepared {
         };
         let one_bead = pressure(&one) < pressure(&both);
         let lower = if one_bead { one } else { both };
-        let arc = lower.arc;
-        Ok((release(&lower), Local { one_bead, arc, failure: None, evenness: None }))
+        let local = Local { one_bead, arc: lower.arc, failure: None, evenness: None, last: lower.last.clone() };
+        Ok((release(&lower), local))
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::case::{Case, Criterion};
 use crate::estimate::Estimate;
 use crate::rim::stress::RimState;
+use crate::ring::RingProfile;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::contact::profile::Profile;
 
@@ -123,6 +124,8 @@ pub struct Local {
     /// Pressure from which on the even ring is not stable by itself, MPa, and the number of waves it falls into; none where it was not
     /// found, or where friction holds it.
     pub evenness: Option<Evenness>,
+    /// The ring at the highest pressure at which it was found to stay, round the wheel; none where it was found at none.
+    pub last: Option<RingProfile>,
 }
 
 /// Where an even ring stops being stable.

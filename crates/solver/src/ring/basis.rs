@@ -57,6 +57,11 @@ impl Basis {
         Self::new(shapes, (0..n).map(|i| 2.0 * PI * i as f64 / n as f64).collect(), vec![2.0 * PI / n as f64; n])
     }
 
+    /// Whether it is for what is symmetric about the station at angle 0.
+    pub fn is_symmetric(&self) -> bool {
+        !self.shapes.contains(&Shape::LiftSin(1))
+    }
+
     fn new(shapes: Vec<Shape>, angles: Vec<f64>, weights: Vec<f64>) -> Self {
         let fill = |of: fn(Shape, f64) -> f64| DMatrix::from_fn(angles.len(), shapes.len(), |i, j| of(shapes[j], angles[i]));
         Self {

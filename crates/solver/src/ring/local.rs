@@ -1,7 +1,7 @@
 //! Local release: the pressure at which an arc that stands higher than the rest of the bead runs away over the crest.
 
 use super::basis::Basis;
-use super::{Friction, Joining, Outcome, Ring, Section, State, settle};
+use super::{Friction, Joining, Outcome, Ring, RingProfile, Section, State, settle};
 use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use crate::law::surface::{Law, Reading};
@@ -61,6 +61,15 @@ pub struct Found {
     pub stays: Option<f64>,
     /// Length of the arc that stands higher than half its peak as it reaches the crest, rad.
     pub arc: Option<f64>,
+    /// Where the ring is at the highest pressure at which it was found to stay; none if at none.
+    pub last: Option<RingProfile>,
+}
+
+/// What became of a ring that was let go at a pressure.
+enum Fate {
+    Stays(RingProfile),
+    /// The length of the arc as it reaches the crest, rad.
+    Leaves(f64),
 }
 
 /// Why there is no answer.
@@ -72,6 +81,15 @@ pub enum Unknown {
     Undecided,
 }
 
+impl Found {
+    fn take(&mut self, pressure: f64, fate: Fate) {
+        match fate {
+            Fate::Stays(profile) => (self.stays, self.last) = (Some(pressure), Some(profile)),
+            Fate::Leaves(arc) => (self.release, self.arc) = (Some(pressure), Some(arc)),
+        }
+    }
+}
+
 impl Question<'_> {
     /// Finds the local release.
     ///
@@ -80,37 +98,33 @@ impl Question<'_> {
     pub fn answer(&self) -> Result<Found, Unknown> {
         let basis = Basis::symmetric();
         let ([from, _], [_, stays]) = (self.law.range().ok_or(Unknown::NoLaw)?, self.even.range());
-        let mut found = Found { release: None, stays: None, arc: None };
+        let mut found = Found { release: None, stays: None, arc: None, last: None };
         for k in 0..=TRIED {
             let pressure = from + (stays - from) * k as f64 / TRIED as f64;
-            match self.runs_away(&basis, pressure)? {
-                None => found.stays = Some(pressure),
-                Some(arc) => {
-                    (found.release, found.arc) = (Some(pressure), Some(arc));
-                    break;
-                }
+            found.take(pressure, self.fate(&basis, pressure)?);
+            if found.release.is_some() {
+                break;
             }
         }
         while let (Some(high), Some(low)) = (found.release, found.stays)
             && high - low > LOCATED * stays
         {
             let middle = 0.5 * (low + high);
-            match self.runs_away(&basis, middle)? {
-                None => found.stays = Some(middle),
-                Some(arc) => (found.release, found.arc) = (Some(middle), Some(arc)),
-            }
+            found.take(middle, self.fate(&basis, middle)?);
         }
         Ok(found)
     }
 
-    /// Whether an arc lifted at a pressure runs away: the length of the arc as it reaches the crest, rad.
-    fn runs_away(&self, basis: &Basis, pressure: f64) -> Result<Option<f64>, Unknown> {
+    /// What becomes of an arc that is lifted at a pressure.
+    fn fate(&self, basis: &Basis, pressure: f64) -> Result<Fate, Unknown> {
         let (section, lift) = self.section(pressure)?;
         let ring = Ring { hoop: self.hoop, radius: self.radius, basis, section: &section };
         let crest = vec![self.clearance.min(self.law.top()); basis.angles.len()];
-        match settle(&ring, self.start(&ring, lift), &crest) {
-            Outcome::Settled(_) => Ok(None),
-            Outcome::Released(state) => Ok(Some(arc(&ring, &state))),
+        let start = self.start(&ring, lift);
+        let before = ring.lift(&start);
+        match settle(&ring, start, &crest) {
+            Outcome::Settled(state) => Ok(Fate::Stays(RingProfile::new(&ring, &state, pressure, before.as_slice(), &crest))),
+            Outcome::Released(state) => Ok(Fate::Leaves(arc(&ring, &state))),
             Outcome::Undecided => Err(Unknown::Undecided),
         }
     }

@@ -15,10 +15,12 @@
 
 pub mod basis;
 pub mod local;
+mod profile;
 mod settle;
 #[cfg(test)]
 mod tests;
 
+pub use profile::RingProfile;
 pub use settle::{Outcome, settle};
 
 use crate::case::HoopLaw;
@@ -201,6 +203,17 @@ impl Ring<'_> {
             })
         });
         Grip { force: [unit[0] * most[0], unit[1] * most[1]], by }
+    }
+
+    /// Friction at the stations as a share of the largest there, as it was last taken over; 0 without friction.
+    pub fn friction_shares(&self, state: &State) -> Vec<f64> {
+        let Some(friction) = &self.section.friction else { return vec![0.0; state.friction.len()] };
+        let share = |(force, held): (&[f64; 2], &[f64; 2])| {
+            let most = [friction.radial.at(held[0]).0, friction.circumferential.at(held[0]).0];
+            let of = |a: usize| if most[a] > 0.0 { force[a] / most[a] } else { 0.0 };
+            of(0).hypot(of(1)).min(1.0)
+        };
+        state.friction.iter().zip(&state.held).map(share).collect()
     }
 
     /// Takes over the friction that acts now.

@@ -103,6 +103,40 @@ fn a_localised_arc_reaches_the_crest_at_the_pressure_of_the_closed_form() {
         assert_relative_eq!(found.release.unwrap(), pressure, max_relative = 0.01);
         // Half of the peak stands over half of the arc.
         assert_relative_eq!(found.arc.unwrap(), PI / m, max_relative = 0.2);
+        is_a_lifted_arc(&found.last.unwrap(), found.stays.unwrap(), height);
+    }
+}
+
+/// The last ring that stays: the whole wheel, the arc at its first station, the other side on its seat, the string's tension everywhere.
+fn is_a_lifted_arc(last: &RingProfile, stays: f64, height: f64) {
+    let n = last.angles.len();
+    assert_relative_eq!(last.pressure, stays);
+    assert_relative_eq!(last.angles[n / 4], 0.5 * PI, max_relative = 1e-12);
+    for lists in [&last.before, &last.lift, &last.crest, &last.tension, &last.friction] {
+        assert_eq!(lists.len(), n);
+        (1..n / 2).for_each(|k| assert_relative_eq!(lists[k], lists[n - k], epsilon = 1e-9));
+    }
+    assert!(last.lift[0] > 0.7 * CREST && last.lift[0] < last.crest[0] && last.lift[n / 2].abs() < 0.05, "{:?}", last.lift);
+    // Nothing holds the string along the circumference, so that its tension is even, but for waves that the 24 harmonics leave out where the
+    // string leaves its seat; it goes by the mean lift, and 1 % by its slope.
+    let mean = last.lift.iter().sum::<f64>() / n as f64;
+    let tension = HOOP.force((RADIUS + mean) / UNSTRETCHED - 1.0).0;
+    last.tension.iter().for_each(|t| assert_relative_eq!(*t, last.tension[0], max_relative = 0.01));
+    assert_relative_eq!(last.tension[0], tension, max_relative = 0.02);
+    assert_relative_eq!(last.unevenness()[0], height, max_relative = 0.02);
+    assert!(last.friction.iter().all(|share| *share == 0.0));
+}
+
+/// Amplitudes come back, wherever a wave begins; the mean keeps its sign.
+#[test]
+fn a_profile_tells_its_harmonics() {
+    let angles: Vec<f64> = (0..96).map(|k| 2.0 * PI * f64::from(k) / 96.0).collect();
+    let lift: Vec<f64> = angles.iter().map(|t| -0.2 + 0.5 * (3.0 * t + 0.4).sin() + 0.1 * (24.0 * t).cos()).collect();
+    let profile = RingProfile { angles, ..RingProfile::default() };
+    let found = profile.harmonics(&lift);
+    for (n, amplitude) in found.iter().enumerate() {
+        let expected = [(0, -0.2), (3, 0.5), (24, 0.1)].iter().find(|(waves, _)| *waves == n).map_or(0.0, |(_, a)| *a);
+        assert_relative_eq!(*amplitude, expected, epsilon = 1e-12);
     }
 }
 
