@@ -12,12 +12,12 @@ use crate::files;
 pub(crate) struct CaseFile {
     path: PathBuf,
     text: String,
-    /// The drawing that the case names, looked for beside it.
+    /// The files that the case names, a drawing and measured heights, looked for beside it.
     attached: Attached,
 }
 
 impl CaseFile {
-    /// Reads the file and the drawing that it names.
+    /// Reads the file and those that it names.
     ///
     /// # Errors
     /// The file cannot be read, is too large or no text.
@@ -28,18 +28,21 @@ impl CaseFile {
             let bytes = files::read_limited(&place, LARGEST_DRAWING);
             (name, bytes.map_err(|e| format!("cannot be read at {}: {e}", place.display())))
         };
-        let attached = case::drawing_named(&text).map(read).into_iter().collect();
+        let named = case::drawing_named(&text).into_iter().chain(case::heights_named(&text));
+        let attached = named.map(read).collect();
         Ok(Self { path: path.to_owned(), text, attached })
     }
 
-    /// The checked case with its notes, the file's text and the drawing that it names, for the report.
+    /// The checked case with its notes, the file's text and the files that it names, for the report.
     ///
     /// # Errors
     /// The case has faults.
     pub(crate) fn given(&self) -> Result<Given, Failure> {
         let (case, notes) = self.view(case::read_with)?;
         let read = self.attached.iter().filter_map(|(name, bytes)| Some((name, bytes.as_ref().ok()?)));
-        let others = read.map(|(name, bytes)| Source::new(format!("drawing {name}"), bytes)).collect();
+        let heights = case::heights_named(&self.text);
+        let kind = |name: &String| if heights.as_ref() == Some(name) { "heights" } else { "drawing" };
+        let others = read.map(|(name, bytes)| Source::new(format!("{} {name}", kind(name)), bytes)).collect();
         Ok(Given { case, notes, text: self.text.clone(), others })
     }
 

@@ -3,7 +3,7 @@
 //! | key | holds |
 //! |---|---|
 //! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `kept` null where a failed solve leaves it open |
-//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release: length of the arc, one bead alone or both, the pressure at which an even ring without friction stops being stable |
+//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release (`json_local`) |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
@@ -13,10 +13,12 @@
 //!
 //! The document holds no time and no date: the same case gives the same bytes.
 
+use crate::json_local::{self, LocalBlock};
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
+use hoopwright_solver::case::Case;
 use hoopwright_solver::estimate::{Estimate, Pressures};
-use hoopwright_solver::result::{Assessment, Check, Local, Moment, PathPoint, Release, Retention, Run, Verdict};
+use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run, Verdict};
 use serde::Serialize;
 
 /// Why no JSON can be written.
@@ -79,15 +81,6 @@ struct RetentionBlock {
     uniform_blow_off_above_mpa: Option<f64>,
     local: Option<LocalBlock>,
     end: String,
-}
-
-#[derive(Serialize)]
-struct LocalBlock {
-    one_bead_alone: bool,
-    arc_deg: Option<f64>,
-    failure: Option<String>,
-    evenness_lost_mpa: Option<f64>,
-    evenness_lost_waves: Option<usize>,
 }
 
 #[derive(Serialize)]
@@ -207,8 +200,8 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         required_pressure_mpa: a.case.required_pressure(),
         rated_pressure_mpa: a.case.pressure.rated,
         friction: a.case.friction,
-        retention: retention(&a.given.retention, &a.given),
-        retention_frictionless: retention(&a.frictionless.retention, &a.frictionless),
+        retention: retention(&a.case, &a.given),
+        retention_frictionless: retention(&a.case, &a.frictionless),
         rated: a.given.at(Moment::Rated).map(|p| state(a, p)),
         fit: a.given.at(Moment::Fitted).map(|p| state(a, p)),
         rim_section: json_rim::block(a),
@@ -226,6 +219,9 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
 
 fn check_finite(a: &Assessment) -> Result<(), JsonError> {
     for (name, run) in [("path", &a.given), ("frictionless path", &a.frictionless)] {
+        if run.local.as_ref().is_some_and(|local| !json_local::is_finite(local)) {
+            return Err(JsonError::NotFinite(format!("{name}, local release")));
+        }
         for (i, p) in run.path.iter().enumerate() {
             let numbers = [
                 p.pressure,
@@ -266,7 +262,8 @@ fn check(verdict: &Verdict, c: &Check) -> CheckBlock {
     }
 }
 
-fn retention(r: &Retention, run: &Run) -> RetentionBlock {
+fn retention(case: &Case, run: &Run) -> RetentionBlock {
+    let r = &run.retention;
     let split = |release: Release| match release.known() {
         Some((p, false)) => (Some(p), None),
         Some((p, true)) => (None, Some(p)),
@@ -285,18 +282,8 @@ fn retention(r: &Retention, run: &Run) -> RetentionBlock {
         local_release_above_mpa,
         uniform_blow_off_mpa,
         uniform_blow_off_above_mpa,
-        local: run.local.as_ref().map(local),
+        local: run.local.as_ref().map(|local| json_local::block(case, local)),
         end: words::end(&run.end),
-    }
-}
-
-fn local(local: &Local) -> LocalBlock {
-    LocalBlock {
-        one_bead_alone: local.one_bead,
-        arc_deg: local.arc.map(f64::to_degrees),
-        failure: local.failure.clone(),
-        evenness_lost_mpa: local.evenness.map(|e| e.pressure),
-        evenness_lost_waves: local.evenness.map(|e| e.waves),
     }
 }
 

@@ -247,6 +247,11 @@ fn kind(kind: Kind) -> Value {
             "type": "array",
             "items": { "type": "array", "minItems": 2, "maxItems": 2, "items": { "type": ["string", "number"] } },
         }),
+        Kind::Quantities { unit, least, .. } => json!({
+            "type": "array",
+            "minItems": least,
+            "items": { "type": "string", "pattern": quantity(&[unit.dimension]) },
+        }),
         Kind::Size => json!({ "type": "string", "pattern": "^\\s*[0-9]+\\s*-\\s*[0-9]+\\s*$" }),
     }
 }
@@ -271,6 +276,7 @@ fn range(kind: Kind) -> String {
         }
         Kind::Modulus { min, max } => format!(" ({min} to {max} MPa, or Shore A)"),
         Kind::Count { min, max } => format!(" ({min} to {max})"),
+        Kind::Quantities { unit, min, max, .. } => format!(" ({min} to {max} {} each)", unit.symbol),
         Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => String::new(),
     }
 }

@@ -1,6 +1,6 @@
 //! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
-use crate::{rim, words};
+use crate::{local, rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT};
 use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Release, Run, Verdict};
@@ -142,7 +142,7 @@ pub(crate) fn locals(a: &Assessment) -> Vec<(f64, String)> {
     if a.given.friction > 0.0 {
         runs.push(&a.frictionless);
     }
-    runs.into_iter().filter_map(|run| Some((run.friction, words::local(&a.case, run)?))).collect()
+    runs.into_iter().filter_map(|run| Some((run.friction, local::sentences(&a.case, run)?))).collect()
 }
 
 /// What the closed form is good for.

@@ -1,8 +1,8 @@
 //! Words that several outputs share.
 
+use hoopwright_solver::case::Criterion;
 use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{Case, Criterion};
-use hoopwright_solver::result::{End, Finding, Release, Run, Stage};
+use hoopwright_solver::result::{End, Finding, Stage};
 
 /// An input in words, for pictures: `rim.seat_diameter` is "rim seat diameter".
 pub(crate) fn input(input: &Input) -> String {
@@ -30,32 +30,6 @@ pub(crate) fn criterion(criterion: Criterion) -> &'static str {
         Criterion::OffCentre => "off-centre release",
         Criterion::Uniform => "uniform blow-off",
     }
-}
-
-/// What stands behind the local release of a path, in sentences; none where it was not asked for.
-pub(crate) fn local(case: &Case, run: &Run) -> Option<String> {
-    let local = run.local.as_ref()?;
-    if let Some(failure) = &local.failure {
-        return Some(format!("no local release was found ({failure}); this is no release and no hold"));
-    }
-    let seating = &case.local;
-    let stands = format!("an arc of {:.0} deg stands {} mm higher", seating.arc.to_degrees(), short(seating.unevenness));
-    let beads = if local.one_bead { "one bead alone" } else { "both beads alike" };
-    let mut text = match (run.retention.local_release, local.arc) {
-        (Release::At(_), Some(arc)) => format!("{stands}; it runs away over {:.0} deg, {beads}", arc.to_degrees()),
-        (Release::At(_), None) => format!("{stands}; it stays as long as the whole bead does"),
-        (Release::Above(_), _) => format!("{stands}; it stays as far as was looked"),
-    };
-    if let Some(evenness) = local.evenness {
-        let into =
-            if evenness.waves == 1 { "shifts sideways".to_owned() } else { format!("falls into {} waves", evenness.waves) };
-        text += &format!(". From {:.2} bar on even a perfect ring {into} by itself", 10.0 * evenness.pressure);
-    }
-    Some(text)
-}
-
-fn short(x: f64) -> String {
-    format!("{x:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A stage in words.

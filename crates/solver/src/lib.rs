@@ -52,5 +52,6 @@ pub mod rim;
 pub mod ring;
 pub mod slip;
 pub mod stages;
+pub mod table;
 pub mod units;
 pub mod verdict;

@@ -3,17 +3,20 @@
 //! An axisymmetric path flatters: once the casing rides on the crest its pull on the bead rises with the lift, so that one arc runs away
 //! long before the whole bead does. The ring asks at every pressure whether an arc that stands higher than the rest comes down again.
 
+mod answer;
+#[cfg(test)]
+mod tests;
+
 use crate::case::Case;
 use crate::law::Law;
 use crate::law::interpolation::Curve;
 use crate::law::trace::{self, NoLaw};
 use crate::law::uneven::{Pair, Uneven};
 use crate::model::bundle_radius;
-use crate::result::{Evenness, Local, PathPoint, Release, Run};
+use crate::result::{Evenness, Local, PathPoint, Release};
 use crate::retention;
 use crate::ring::Joining;
 use crate::ring::basis::WAVES;
-use crate::ring::local::{Found, Question, Unevenness, Unknown};
 use crate::stages::Ran;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
@@ -45,7 +48,7 @@ pub(crate) fn add(case: &Case, mut given: Option<&mut Ran>, frictionless: &mut R
 }
 
 fn unknown(failure: String) -> Local {
-    Local { one_bead: false, arc: None, failure: Some(failure), evenness: None, last: None }
+    Local { failure: Some(failure), ..Local::default() }
 }
 
 /// Stiffness that joins the stations at pressures, by rising pressure; each from no wave on.
@@ -63,58 +66,6 @@ fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Resu
     let joining = joining(frictionless)?;
     let clearance = retention::clearance(case, &frictionless.run.path);
     Ok(Prepared { law: trace::trace(case, given, frictionless)?, joining, clearance })
-}
-
-impl Prepared {
-    /// Release and what goes with it, for the path of a run: the lower of both beads alike and one alone.
-    fn answer(&self, case: &Case, run: &Run) -> Result<(Release, Local), String> {
-        let even = even(run).ok_or_else(|| "the path is too short".to_owned())?;
-        let unevenness = Unevenness { height: case.local.unevenness, arc: case.local.arc };
-        let ask = |joining: &ByPressure| {
-            let question = Question {
-                hoop: &case.bead.law,
-                radius: bundle_radius(case),
-                seat_radius: 0.5 * case.rim.seat_diameter,
-                clearance: self.clearance,
-                law: &self.law,
-                friction: run.friction,
-                even: even.clone(),
-                joining: joining.clone(),
-                unevenness: &unevenness,
-            };
-            question.answer().map_err(|unknown| match unknown {
-                Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
-                Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),
-            })
-        };
-        let [both, one] = [ask(&self.joining[0])?, ask(&self.joining[1])?];
-        let highest = even.range()[1];
-        let release = |found: &Found| match (found.release, found.stays) {
-            (Some(released), _) => Release::At(released),
-            // The even bead leaves next, at the end of its path.
-            (None, _) if matches!(run.retention.uniform_blow_off, Release::At(_)) => Release::At(highest),
-            (None, stays) => Release::Above(stays.unwrap_or(0.0)),
-        };
-        let pressure = |found: &Found| match release(found) {
-            Release::At(p) | Release::Above(p) => p,
-        };
-        let one_bead = pressure(&one) < pressure(&both);
-        let lower = if one_bead { one } else { both };
-        let local = Local { one_bead, arc: lower.arc, failure: None, evenness: None, last: lower.last.clone() };
-        Ok((release(&lower), local))
-    }
-}
-
-/// Lift of the even bead over the pressure on the way up to the highest.
-fn even(run: &Run) -> Option<Curve> {
-    let (mut pressures, mut lifts): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
-    for p in run.path.get(run.fit..)? {
-        if pressures.last().is_none_or(|last| p.pressure > last + 1e-9) {
-            pressures.push(p.pressure);
-            lifts.push(p.lift);
-        }
-    }
-    Curve::new(pressures, lifts)
 }
 
 /// Stiffness that joins the stations, from states on the way up: both beads alike, and one alone, whose stiffness is the mean of mirror and
@@ -212,7 +163,7 @@ fn determinant(k: Pair, n: f64, [tension, stiffness]: [f64; 2]) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
+mod strings {
     use super::*;
 
     /// A string alone: T/R (n^2-1)^2/n^2 once the shift follows, by the design's numbers for T/R^2 = 0.01274 (R = 1 here).

@@ -113,12 +113,24 @@ pub struct Run {
 }
 
 /// The local release of one path.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Local {
     /// Whether one bead alone goes at the lowest pressure; both alike otherwise.
     pub one_bead: bool,
     /// Length of the arc that stands higher than half its peak as it reaches the crest, rad; none where it stays.
     pub arc: Option<f64>,
+    /// What makes it go; none where it stays as far as was looked.
+    pub cause: Option<Cause>,
+    /// Angle of the station that goes over the crest, rad, as measured heights are counted, or from the middle of a typed arc; none where it
+    /// stays.
+    pub station: Option<f64>,
+    /// The bead whose heights give the lower release; none where none were measured.
+    pub side: Option<Side>,
+    /// The local releases of left and right bead, each by itself, where heights were measured.
+    pub beads: Option<[Release; 2]>,
+    /// Share of the heights' unevenness that friction holds at the pressure at which they were seen; none where they were not seen, or without
+    /// friction.
+    pub held: Option<f64>,
     /// Why there is no number, in words, if there is none.
     pub failure: Option<String>,
     /// Pressure from which on the even ring is not stable by itself, MPa, and the number of waves it falls into; none where it was not
@@ -126,6 +138,26 @@ pub struct Local {
     pub evenness: Option<Evenness>,
     /// The ring at the highest pressure at which it was found to stay, round the wheel; none where it was found at none.
     pub last: Option<RingProfile>,
+}
+
+/// What makes a bead go locally.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// The ring with its unevenness is in equilibrium no more, and an arc runs away.
+    EvennessLost,
+    /// The unevenness is over the crest as it was let go, or rises to it in equilibrium.
+    ReachesCrest,
+    /// No arc goes before the whole bead.
+    WholeBead,
+}
+
+/// One of the two beads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// The left one of a measurement.
+    Left,
+    /// The right one.
+    Right,
 }
 
 /// Where an even ring stops being stable.

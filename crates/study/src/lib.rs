@@ -30,7 +30,8 @@ pub mod map;
 pub mod rig;
 pub mod service;
 pub mod sizes;
-pub mod table;
 pub mod tolerance;
 pub mod vary;
+
+pub use hoopwright_solver::table;
 pub mod workers;

@@ -9,11 +9,11 @@ use super::error::{CaseError, CaseErrors, Problem};
 use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input, Kind};
 use super::reader::{Reader, quantity_of, text_of};
+use super::seating::seating;
 use super::service::{SERVICE_TABLE, service_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
 use super::{
-    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Seating, Section, SectionShape, Spokes, TurnUp, notes,
-    rules,
+    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes, rules,
 };
 use crate::geometry;
 use crate::units;
@@ -100,7 +100,7 @@ fn build(r: &mut Reader<'_>, notes: &mut Vec<String>) -> (Case, Option<SizeLabel
         friction: r.quantity(&i::CONTACT_FRICTION),
         pressure: pressure(r),
         limits: limits(r),
-        local: Seating { unevenness: r.quantity(&i::LOCAL_UNEVENNESS), arc: r.quantity(&i::LOCAL_ARC) },
+        local: seating(r),
         refinement: r.count(&i::MESH_REFINEMENT),
         rim,
         bead,

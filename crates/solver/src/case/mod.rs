@@ -17,11 +17,15 @@ mod drawing_tests;
 mod error;
 mod file;
 pub mod fixture;
+mod heights;
 pub mod inputs;
 mod notes;
 mod reader;
 mod resolved;
 mod rules;
+mod seating;
+#[cfg(test)]
+mod seating_tests;
 pub mod service;
 mod size;
 mod starter;
@@ -34,6 +38,7 @@ pub use check::{read, read_with};
 pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
+pub use heights::heights_named;
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
@@ -288,13 +293,53 @@ pub struct Pressure {
     pub cap: f64,
 }
 
-/// How unevenly the bead stands round the wheel: one arc of it higher than the rest.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// How unevenly bead and crest stand round the wheel.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Seating {
-    /// Height of the arc's middle over the even place, mm.
-    pub unevenness: f64,
-    /// Length of the arc, rad.
-    pub arc: f64,
+    /// The bead.
+    pub stands: Stands,
+    /// A dip of the crest.
+    pub dip: Option<Dip>,
+}
+
+/// How unevenly the bead stands round the wheel.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Stands {
+    /// One arc of it higher than the rest: an attempt, of which friction keeps what it can.
+    Arc {
+        /// Height of the arc's middle over the even place, mm.
+        height: f64,
+        /// Length of the arc, rad.
+        length: f64,
+    },
+    /// As measured.
+    Measured(Heights),
+}
+
+/// Measured heights of the moulded line over the rim's edge, at equal angles round the wheel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heights {
+    /// Of the left bead, mm.
+    pub left: Vec<f64>,
+    /// Of the right bead at the same stations, mm.
+    pub right: Vec<f64>,
+    /// Angle of the first station, rad.
+    pub first: f64,
+    /// Gauge pressure at which they were measured, MPa.
+    pub seen_at: f64,
+    /// The file that they come from.
+    pub file: Option<String>,
+}
+
+/// A dip of the wall's crest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dip {
+    /// Depth in its middle, mm.
+    pub depth: f64,
+    /// Length along the wheel, rad.
+    pub length: f64,
+    /// Angle of its middle, rad; where the bead stands highest if none is given.
+    pub station: Option<f64>,
 }
 
 /// Which retention pressure is held against the required pressure.

@@ -162,7 +162,7 @@ fn choice_of(input: &Input, value: &Typed) -> Result<usize, Problem> {
 /// A quantity or modulus in the inner unit, within the range of the input.
 pub(super) fn quantity_of(input: &Input, value: &Typed) -> Result<f64, Problem> {
     match input.kind {
-        Kind::Quantity { unit, min, max } | Kind::WordOr { unit, min, max, .. } => {
+        Kind::Quantity { unit, min, max } | Kind::WordOr { unit, min, max, .. } | Kind::Quantities { unit, min, max, .. } => {
             within(input, parse(input, value, unit.dimension)?, &unit, min, max)
         }
         Kind::Modulus { min, max } => {

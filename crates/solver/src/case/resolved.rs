@@ -1,8 +1,8 @@
 //! A case as text again: every value with its unit, defaults filled in.
 
 use super::inputs::{self as i, Input, Kind};
-use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Rim, Section, SectionShape, TurnUp};
-use crate::units::{KN, MPA, PERCENT};
+use super::{Bead, Case, Casing, Criterion, HoopLaw, Limits, Rim, Seating, Section, SectionShape, Stands, TurnUp};
+use crate::units::{KN, MM, MPA, PERCENT};
 
 /// Table, key and value with its unit, of one input.
 pub type Row = (&'static str, &'static str, String);
@@ -40,7 +40,7 @@ pub fn resolved(case: &Case) -> Vec<Row> {
         value(&i::PRESSURE_CAP, case.pressure.cap),
     ]);
     rows.extend(limits(&case.limits));
-    rows.extend([value(&i::LOCAL_UNEVENNESS, case.local.unevenness), value(&i::LOCAL_ARC, case.local.arc)]);
+    rows.extend(local(&case.local));
     rows.push(text(&i::MESH_REFINEMENT, &case.refinement.to_string()));
     rows
 }
@@ -153,6 +153,23 @@ impl Criterion {
     }
 }
 
+fn local(local: &Seating) -> Vec<Row> {
+    let list = |heights: &[f64]| heights.iter().map(|h| MM.format(*h)).collect::<Vec<_>>().join(", ");
+    let mut rows = match &local.stands {
+        Stands::Arc { height, length } => vec![value(&i::LOCAL_UNEVENNESS, *height), value(&i::LOCAL_ARC, *length)],
+        Stands::Measured(heights) => vec![
+            text(&i::LOCAL_HEIGHTS_LEFT, &list(&heights.left)),
+            text(&i::LOCAL_HEIGHTS_RIGHT, &list(&heights.right)),
+            value(&i::LOCAL_SEEN_AT, heights.seen_at),
+        ],
+    };
+    if let Some(dip) = &local.dip {
+        rows.extend([value(&i::LOCAL_DIP, dip.depth), value(&i::LOCAL_DIP_ARC, dip.length)]);
+        rows.extend(dip.station.map(|station| value(&i::LOCAL_DIP_STATION, station)));
+    }
+    rows
+}
+
 fn text(input: &Input, text: &str) -> Row {
     (input.section, input.key, text.to_owned())
 }
@@ -161,7 +178,9 @@ fn value(input: &Input, inner: f64) -> Row {
     let shown = match input.kind {
         Kind::Quantity { unit, .. } | Kind::WordOr { unit, .. } => unit.format(inner),
         Kind::Modulus { .. } => MPA.format(inner),
-        Kind::Count { .. } | Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => crate::units::number(inner),
+        Kind::Count { .. } | Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Quantities { .. } | Kind::Size => {
+            crate::units::number(inner)
+        }
     };
     text(input, &shown)
 }

@@ -5,8 +5,7 @@
 use super::error::Problem;
 use super::inputs::{self as i, Input};
 use super::reader::Reader;
-use super::{Case, SectionShape, TurnUp};
-use crate::geometry::outline::bundle_centre;
+use super::{Case, SectionShape, TurnUp, seating};
 use crate::units::{BAR, MM, MPA, PERCENT};
 
 /// Rubber around the bundle needs at least this thickness, mm, to be meshed.
@@ -32,7 +31,7 @@ struct Rule {
 
 /// Reports every broken rule.
 pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
-    unevenness(case, reader);
+    seating::check(case, reader);
     for rule in RULES.iter().filter(|rule| (rule.broken)(case)) {
         let varied = rule.keys.iter().find(|key| reader.file.is_replaced(key));
         let given = rule.keys.iter().find(|key| reader.given(key));
@@ -40,21 +39,6 @@ pub(super) fn check(case: &Case, reader: &mut Reader<'_>) {
             let problem = Problem::Inconsistent { sentence: (rule.sentence)(case), remedy: rule.remedy };
             reader.report(key, problem);
         }
-    }
-}
-
-/// A stated unevenness must leave the bead below the crest; the default one says nothing of a low wall, on which an arc is then found to be
-/// free at once.
-fn unevenness(case: &Case, reader: &mut Reader<'_>) {
-    let clearance = case.rim.crest_radius_from_axis() - bundle_centre(&case.rim, &case.bead)[0];
-    if reader.given(&i::LOCAL_UNEVENNESS) && case.local.unevenness >= clearance {
-        let sentence = format!(
-            "an arc that stands {} higher is over the crest of the wall: {:.2} mm of lift clear it",
-            MM.show(case.local.unevenness),
-            clearance
-        );
-        let remedy = "measure how much higher the moulded line stands on the highest arc than round the wheel on the mean";
-        reader.report(&i::LOCAL_UNEVENNESS, Problem::Inconsistent { sentence, remedy });
     }
 }
 

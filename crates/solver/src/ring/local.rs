@@ -1,16 +1,20 @@
 //! Local release: the pressure at which an arc that stands higher than the rest of the bead runs away over the crest.
 
 use super::basis::Basis;
+use super::standing::{self, Dip, Unevenness};
 use super::{Friction, Joining, Outcome, Ring, RingProfile, Section, State, settle};
 use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use crate::law::surface::{Law, Reading};
-use std::f64::consts::PI;
 
 /// Pressures that are tried on the way up, as shares of the way from the lowest to the highest.
 const TRIED: usize = 16;
 /// Share of the highest pressure to which the release is located.
 const LOCATED: f64 = 1e-3;
+/// Share of a seen unevenness that friction must hold for what was seen to be taken as its equilibrium.
+pub const HELD: f64 = 0.95;
+/// Room below the crest, as a share of the clearance, within which an arc that still stays is about to go over it quietly.
+const CLOSE: f64 = 0.1;
 
 /// What a ring is asked.
 #[derive(Clone, Debug)]
@@ -33,43 +37,54 @@ pub struct Question<'a> {
     pub joining: Vec<(f64, Vec<Joining>)>,
     /// How the bead stands unevenly.
     pub unevenness: &'a Unevenness,
-}
-
-/// How far the bead stands over its even place, round the wheel.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Unevenness {
-    /// Height of the arc, mm.
-    pub height: f64,
-    /// Length of the arc, rad.
-    pub arc: f64,
-}
-
-impl Unevenness {
-    /// Height at an angle from the middle of the arc, mm: a bell.
-    pub fn at(&self, angle: f64) -> f64 {
-        let away = (angle + PI).rem_euclid(2.0 * PI) - PI;
-        if away.abs() < 0.5 * self.arc { self.height * 0.5 * (1.0 + (2.0 * PI * away / self.arc).cos()) } else { 0.0 }
-    }
+    /// A dip of the crest.
+    pub dip: Option<Dip>,
 }
 
 /// What was found.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
-    /// Lowest pressure at which the arc runs away, MPa; none up to the highest at which the even bead stays.
+    /// Lowest pressure at which an arc runs away, MPa; none up to the highest at which the even bead stays.
     pub release: Option<f64>,
     /// Highest pressure at which it was found to stay, MPa; none if at none.
     pub stays: Option<f64>,
-    /// Length of the arc that stands higher than half its peak as it reaches the crest, rad.
-    pub arc: Option<f64>,
+    /// The arc that runs away.
+    pub gone: Option<Gone>,
     /// Where the ring is at the highest pressure at which it was found to stay; none if at none.
     pub last: Option<RingProfile>,
+    /// Share of a seen unevenness that friction holds at the pressure at which it was seen; none if it was not seen, or nothing is uneven.
+    pub held: Option<f64>,
+}
+
+/// An arc that runs away.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gone {
+    /// Length of the arc that stands higher than half its peak as it reaches the crest, rad.
+    pub arc: f64,
+    /// Angle of the station that reaches the crest, rad, from where the bead stood highest.
+    pub station: f64,
+    /// Whether it reached the crest without a loss of equilibrium: it was let go over it, or came close to it before.
+    pub reached: bool,
 }
 
 /// What became of a ring that was let go at a pressure.
 enum Fate {
-    Stays(RingProfile),
-    /// The length of the arc as it reaches the crest, rad.
-    Leaves(f64),
+    Stays(Box<(State, RingProfile)>),
+    Leaves(Gone),
+}
+
+/// What becomes of a ring at a pressure, from where it was at the last one at which it stayed.
+type Go<'a> = dyn Fn(f64, Option<&State>) -> Result<Fate, Unknown> + 'a;
+
+/// Where a ring is when it is let go.
+#[derive(Clone, Copy)]
+enum Start<'a> {
+    /// Lifted as it stands unevenly.
+    Attempt,
+    /// As it was seen.
+    Seen,
+    /// Where it was.
+    From(&'a State),
 }
 
 /// Why there is no answer.
@@ -79,29 +94,101 @@ pub enum Unknown {
     NoLaw,
     /// A ring that was let go neither stayed nor left.
     Undecided,
+    /// The heights were seen at a pressure at which not even the even bead stays.
+    SeenBeyond,
 }
 
 impl Found {
-    fn take(&mut self, pressure: f64, fate: Fate) {
+    /// The state goes on from where it stays.
+    fn take(&mut self, pressure: f64, fate: Fate) -> Option<State> {
         match fate {
-            Fate::Stays(profile) => (self.stays, self.last) = (Some(pressure), Some(profile)),
-            Fate::Leaves(arc) => (self.release, self.arc) = (Some(pressure), Some(arc)),
+            Fate::Stays(stayed) => {
+                let (state, profile) = *stayed;
+                (self.stays, self.last) = (Some(pressure), Some(profile));
+                Some(state)
+            }
+            Fate::Leaves(gone) => {
+                (self.release, self.gone) = (Some(pressure), Some(gone));
+                None
+            }
+        }
+    }
+
+    /// Of two answers the one with the lower release.
+    fn lower(self, other: Self) -> Self {
+        let pressure = |found: &Self| found.release.unwrap_or(f64::INFINITY);
+        if pressure(&other) < pressure(&self) { other } else { self }
+    }
+
+    /// An arc that stayed close below the crest before went over it without a loss of equilibrium.
+    fn close(&mut self) {
+        let room = |last: &RingProfile| last.crest.iter().zip(&last.lift).map(|(c, w)| c - w).fold(f64::INFINITY, f64::min);
+        let all = |last: &RingProfile| last.crest.iter().copied().fold(0.0, f64::max);
+        if let (Some(gone), Some(last)) = (&mut self.gone, &self.last) {
+            gone.reached |= room(last) < CLOSE * all(last);
         }
     }
 }
 
 impl Question<'_> {
-    /// Finds the local release.
+    /// Finds the local release. Heights that were seen under pressure are followed up from there, with the friction that balanced them; where
+    /// friction does not balance them, the lower of that and of an attempt counts. Anything else is an attempt, made anew at every pressure: so are seen heights without friction, which nothing would hold.
     ///
     /// # Errors
     /// [`Unknown`] where there is no answer.
     pub fn answer(&self) -> Result<Found, Unknown> {
-        let basis = Basis::symmetric();
+        let basis = standing::basis(self.unevenness, self.dip.as_ref());
+        let seen = match self.unevenness {
+            Unevenness::Measured(measured) if self.friction > 0.0 => measured.seen_at,
+            _ => None,
+        };
         let ([from, _], [_, stays]) = (self.law.range().ok_or(Unknown::NoLaw)?, self.even.range());
-        let mut found = Found { release: None, stays: None, arc: None, last: None };
-        for k in 0..=TRIED {
+        let attempts = |from: f64, found: Found| {
+            self.search(from, stays, found, None, &|pressure, _| self.fate(&basis, pressure, Start::Attempt))
+        };
+        let mut found = match seen {
+            None => attempts(from, Found::default())?,
+            Some(seen) => {
+                let followed = self.follow(&basis, seen.max(from), stays)?;
+                if followed.held.is_some_and(|share| share < HELD) {
+                    // What was seen asks for more friction than there is to be counted on: something else holds it, up to nobody knows where.
+                    let anew = attempts(seen.max(from), Found { held: followed.held, ..Found::default() })?;
+                    followed.lower(anew)
+                } else {
+                    followed
+                }
+            }
+        };
+        found.close();
+        Ok(found)
+    }
+
+    /// Follows what was seen at a pressure.
+    fn follow(&self, basis: &Basis, seen: f64, stays: f64) -> Result<Found, Unknown> {
+        if seen >= stays {
+            return Err(Unknown::SeenBeyond);
+        }
+        let mut found = Found::default();
+        let first = self.fate(basis, seen, Start::Seen)?;
+        let Some(state) = found.take(seen, first) else { return Ok(found) };
+        let before = found.last.as_ref().map(|last| last.before.clone()).unwrap_or_default();
+        let [was, is] = found.last.as_ref().map_or([0.0; 2], RingProfile::unevenness);
+        found.held = (was > 0.0).then(|| (is / was).min(1.0));
+        let on = |pressure: f64, from: Option<&State>| {
+            let mut fate = self.fate(basis, pressure, from.map_or(Start::Seen, Start::From))?;
+            if let Fate::Stays(stayed) = &mut fate {
+                stayed.1.before.clone_from(&before);
+            }
+            Ok(fate)
+        };
+        self.search(seen, stays, found, Some(state), &on)
+    }
+
+    /// Tries pressures on the way up, then halves between the last at which the ring stays and the first at which it leaves.
+    fn search(&self, from: f64, stays: f64, mut found: Found, mut state: Option<State>, fate: &Go<'_>) -> Result<Found, Unknown> {
+        for k in usize::from(state.is_some())..=TRIED {
             let pressure = from + (stays - from) * k as f64 / TRIED as f64;
-            found.take(pressure, self.fate(&basis, pressure)?);
+            state = found.take(pressure, fate(pressure, state.as_ref())?).or(state);
             if found.release.is_some() {
                 break;
             }
@@ -110,37 +197,32 @@ impl Question<'_> {
             && high - low > LOCATED * stays
         {
             let middle = 0.5 * (low + high);
-            found.take(middle, self.fate(&basis, middle)?);
+            state = found.take(middle, fate(middle, state.as_ref())?).or(state);
         }
         Ok(found)
     }
 
-    /// What becomes of an arc that is lifted at a pressure.
-    fn fate(&self, basis: &Basis, pressure: f64) -> Result<Fate, Unknown> {
+    /// What becomes of a ring that is let go at a pressure.
+    fn fate(&self, basis: &Basis, pressure: f64, start: Start<'_>) -> Result<Fate, Unknown> {
         let (section, lift) = self.section(pressure)?;
-        let ring = Ring { hoop: self.hoop, radius: self.radius, basis, section: &section };
-        let crest = vec![self.clearance.min(self.law.top()); basis.angles.len()];
-        let start = self.start(&ring, lift);
+        let lowered = standing::lowered(self.dip.as_ref(), basis);
+        let ring = Ring { hoop: self.hoop, radius: self.radius, basis, section: &section, lowered: &lowered };
+        let crest: Vec<f64> = lowered.iter().map(|dip| self.clearance.min(self.law.top()) - dip).collect();
+        let start = match start {
+            Start::From(state) => state.clone(),
+            Start::Seen => self.seen(&ring, lift),
+            Start::Attempt => self.attempt(&ring, lift),
+        };
         let before = ring.lift(&start);
+        let over = before.iter().zip(&crest).any(|(w, top)| w >= top);
         match settle(&ring, start, &crest) {
-            Outcome::Settled(state) => Ok(Fate::Stays(RingProfile::new(&ring, &state, pressure, before.as_slice(), &crest))),
-            Outcome::Released(state) => Ok(Fate::Leaves(arc(&ring, &state))),
+            Outcome::Settled(state) => {
+                let profile = RingProfile::new(&ring, &state, pressure, before.as_slice(), &crest);
+                Ok(Fate::Stays(Box::new((state, profile))))
+            }
+            Outcome::Released(state) => Ok(Fate::Leaves(gone(&ring, &state, &crest, over))),
             Outcome::Undecided => Err(Unknown::Undecided),
         }
-    }
-
-    /// The ring before it is let go: the arc stands higher by the unevenness. The even part is in equilibrium, which friction's share there
-    /// makes up; on the arc friction is at rest, as what is left there of mounting is not known.
-    fn start(&self, ring: &Ring<'_>, lift: f64) -> State {
-        let bell: Vec<f64> = ring.basis.angles.iter().map(|t| self.unevenness.at(*t)).collect();
-        let stands: Vec<f64> = bell.iter().map(|height| lift + height).collect();
-        let x = ring.basis.amplitudes(&stands);
-        let even = ring.section.law.at(lift).0 - self.hoop.force(ring.section.strain.at(lift).0).0;
-        let tallest = self.unevenness.height.max(f64::MIN_POSITIVE);
-        let friction = bell.iter().map(|height| [even * (1.0 - height / tallest), 0.0]).collect();
-        let (w, v) = (&ring.basis.lift * &x, &ring.basis.shift * &x);
-        let held = (0..bell.len()).map(|i| [w[i], v[i]]).collect();
-        State { x, friction, held }
     }
 
     /// What acts at a pressure, and the lift of the even bead.
@@ -175,9 +257,13 @@ fn joining_at(known: &[(f64, Vec<Joining>)], pressure: f64) -> Vec<Joining> {
     }
 }
 
-/// Length of the circumference on which the lift over the lowest one exceeds half of what it is at its highest, rad.
-fn arc(ring: &Ring<'_>, state: &State) -> f64 {
+/// The arc of a state that goes: the length of the circumference on which the lift over the lowest one exceeds half of what it is at its
+/// highest, and the station that is over the crest.
+fn gone(ring: &Ring<'_>, state: &State, crest: &[f64], reached: bool) -> Gone {
     let lift = ring.lift(state);
     let half = 0.5 * (lift.min() + lift.max());
-    lift.iter().zip(ring.basis.weights.iter()).filter(|(w, _)| **w > half).map(|(_, weight)| weight).sum()
+    let arc = lift.iter().zip(ring.basis.weights.iter()).filter(|(w, _)| **w > half).map(|(_, weight)| weight).sum();
+    let over = |i: &usize| lift[*i] - crest[*i];
+    let station = (0..crest.len()).max_by(|a, b| over(a).total_cmp(&over(b)).then(b.cmp(a))).unwrap_or(0);
+    Gone { arc, station: ring.basis.angles[station], reached }
 }

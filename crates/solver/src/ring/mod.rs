@@ -17,6 +17,8 @@ pub mod basis;
 pub mod local;
 mod profile;
 mod settle;
+pub mod standing;
+mod start;
 #[cfg(test)]
 mod tests;
 
@@ -27,6 +29,9 @@ use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use basis::{Basis, Shape};
 use nalgebra::{DMatrix, DVector};
+
+/// Lift from which on the seat pushes no more, mm.
+const FLOATS: f64 = 0.2;
 
 /// Stiffness that joins the stations, for n waves, N/mm per radian: radial, mixed and circumferential.
 pub type Joining = [f64; 3];
@@ -66,6 +71,8 @@ pub struct Ring<'a> {
     pub basis: &'a Basis,
     /// What acts on it.
     pub section: &'a Section,
+    /// How much lower the crest lies at the stations, mm.
+    pub lowered: &'a [f64],
 }
 
 /// Amplitudes and the history of friction.
@@ -126,7 +133,7 @@ impl Ring<'_> {
         for i in 0..lift.len() {
             let weight = b.weights[i];
             let (tension, stiffness) = self.hoop.force(strain[i]);
-            let (law, law_slope) = self.section.law.at(lift[i]);
+            let (law, law_slope) = self.pull(i, lift[i]);
             let grip = self.grip(state, i, [lift[i], shift[i]]);
             let turn = b.slope.row(i) - b.shift.row(i);
             // R times the strain's derivative; by the mean lift it is the even bead's.
@@ -149,6 +156,29 @@ impl Ring<'_> {
         }
         self.add_joining(&state.x, &mut residual, &mut tangent);
         Balance { residual, tangent }
+    }
+
+    /// Law of a station and its slope. Where the crest lies lower, what floats pulls as it does so much higher beside an even crest, since the
+    /// straight wall below is the same at every height; the seat lies where it is. Where that would be less, it is not counted on.
+    fn pull(&self, i: usize, lift: f64) -> (f64, f64) {
+        let (law, (force, slope)) = (&self.section.law, self.section.law.at(lift));
+        let lowered = self.lowered[i];
+        if lowered <= 0.0 {
+            return (force, slope);
+        }
+        let floating = |lift: f64| if lift > FLOATS { law.at(lift) } else { (law.at(FLOATS).0, 0.0) };
+        let (higher, here) = (floating(lift + lowered), floating(lift));
+        if higher.0 > here.0 { (force + higher.0 - here.0, slope + higher.1 - here.1) } else { (force, slope) }
+    }
+
+    /// Largest friction of a station against rising and along the circumference, with its slopes: where the crest lies lower, as so much higher
+    /// beside an even one, where less of the wall is left to press on.
+    fn most_friction(&self, friction: &Friction, i: usize, lift: f64) -> [(f64, f64); 2] {
+        let at = |most: &Curve| {
+            let (here, higher) = (most.at(lift), most.at(lift + self.lowered[i]));
+            if higher.0 < here.0 { higher } else { here }
+        };
+        [at(&friction.radial), at(&friction.circumferential)]
     }
 
     /// Adds the casing's stiffness. A wave with sin n t in the lift is one with cos n t turned by a quarter of a wave, which turns
@@ -181,8 +211,7 @@ impl Ring<'_> {
     fn grip(&self, state: &State, i: usize, now: [f64; 2]) -> Grip {
         let none = Grip { force: [0.0; 2], by: [[0.0; 2]; 2] };
         let Some(friction) = &self.section.friction else { return none };
-        let (radial, radial_slope) = friction.radial.at(now[0]);
-        let (along, along_slope) = friction.circumferential.at(now[0]);
+        let [(radial, radial_slope), (along, along_slope)] = self.most_friction(friction, i, now[0]);
         let most = [radial.max(0.0), along.max(0.0)];
         if most[0] <= 0.0 || most[1] <= 0.0 {
             return none;
@@ -208,12 +237,12 @@ impl Ring<'_> {
     /// Friction at the stations as a share of the largest there, as it was last taken over; 0 without friction.
     pub fn friction_shares(&self, state: &State) -> Vec<f64> {
         let Some(friction) = &self.section.friction else { return vec![0.0; state.friction.len()] };
-        let share = |(force, held): (&[f64; 2], &[f64; 2])| {
-            let most = [friction.radial.at(held[0]).0, friction.circumferential.at(held[0]).0];
+        let share = |(i, (force, held)): (usize, (&[f64; 2], &[f64; 2]))| {
+            let most = self.most_friction(friction, i, held[0]).map(|(most, _)| most);
             let of = |a: usize| if most[a] > 0.0 { force[a] / most[a] } else { 0.0 };
             of(0).hypot(of(1)).min(1.0)
         };
-        state.friction.iter().zip(&state.held).map(share).collect()
+        state.friction.iter().zip(&state.held).enumerate().map(share).collect()
     }
 
     /// Takes over the friction that acts now.

@@ -43,6 +43,19 @@ impl RingProfile {
         }
     }
 
+    /// The same with angles that are larger by an angle, rad, and begin with the lowest of them again.
+    #[must_use]
+    pub fn turned(mut self, by: f64) -> Self {
+        let round = |angle: &f64| (angle + by).rem_euclid(2.0 * PI);
+        self.angles = self.angles.iter().map(round).collect();
+        let first = (0..self.angles.len()).min_by(|a, b| self.angles[*a].total_cmp(&self.angles[*b])).unwrap_or(0);
+        for list in [&mut self.angles, &mut self.before, &mut self.lift, &mut self.crest, &mut self.tension, &mut self.friction] {
+            let by = first.min(list.len());
+            list.rotate_left(by);
+        }
+        self
+    }
+
     /// Amplitudes of a lift of this profile by waves, from none (the mean) on, mm.
     pub fn harmonics(&self, lift: &[f64]) -> Vec<f64> {
         let part = |n: usize| {

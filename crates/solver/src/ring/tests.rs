@@ -3,7 +3,8 @@
 
 #![allow(clippy::unwrap_used)]
 use super::basis::{Basis, Shape};
-use super::local::{Question, Unevenness};
+use super::local::Question;
+use super::standing::{Measured, Unevenness};
 use super::*;
 use crate::law::{Law, LawPoint};
 use approx::assert_relative_eq;
@@ -87,7 +88,7 @@ fn a_localised_arc_reaches_the_crest_at_the_pressure_of_the_closed_form() {
     let even = Curve::new(pressures.clone(), pressures.iter().map(|p| lift(*p)).collect()).unwrap();
     let to_the_axle = |n: usize| if n == 0 { 0.0 } else { tension / RADIUS * (1.0 - 1.0 / (n * n) as f64) };
     for height in [0.3, 1.0] {
-        let unevenness = Unevenness { height, arc: 2.0 * PI / m };
+        let unevenness = Unevenness::Arc { height, arc: 2.0 * PI / m };
         let question = Question {
             hoop: &HOOP,
             radius: RADIUS,
@@ -98,11 +99,12 @@ fn a_localised_arc_reaches_the_crest_at_the_pressure_of_the_closed_form() {
             even: even.clone(),
             joining: vec![(pressure, (0..=basis::WAVES).map(|n| [to_the_axle(n), 0.0, 0.0]).collect())],
             unevenness: &unevenness,
+            dip: None,
         };
         let found = question.answer().unwrap();
         assert_relative_eq!(found.release.unwrap(), pressure, max_relative = 0.01);
         // Half of the peak stands over half of the arc.
-        assert_relative_eq!(found.arc.unwrap(), PI / m, max_relative = 0.2);
+        assert_relative_eq!(found.gone.unwrap().arc, PI / m, max_relative = 0.2);
         is_a_lifted_arc(&found.last.unwrap(), found.stays.unwrap(), height);
     }
 }
@@ -152,7 +154,8 @@ fn an_even_floating_ring_resists_waves_by_its_tension() {
         friction: None,
         joining: Vec::new(),
     };
-    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section };
+    let lowered = vec![0.0; basis.angles.len()];
+    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
     let x = basis.amplitudes(&vec![1.0; basis.angles.len()]);
     let n_stations = basis.angles.len();
     let state = State { x, friction: vec![[0.0; 2]; n_stations], held: vec![[1.0, 0.0]; n_stations] };
@@ -183,7 +186,8 @@ fn the_tangent_agrees_with_differences() {
             friction: Some(Friction { radial: most(60.0, 90.0), circumferential: most(40.0, 50.0), stiffness: 200.0 }),
             joining: (0..=8).map(|n| [f64::from(n), 0.5 * f64::from(n), 3.0 + f64::from(n)]).collect(),
         };
-        let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section };
+        let lowered: Vec<f64> = basis.angles.iter().map(|t| if t.cos() > 0.3 { 0.4 } else { 0.0 }).collect();
+        let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
         let lift: Vec<f64> = basis.angles.iter().map(|t| 1.515 + 0.8 * t.cos() + 0.3 * (3.0 * t).cos()).collect();
         let mut x = basis.amplitudes(&lift);
         x.iter_mut().enumerate().for_each(|(i, a)| *a += 1e-3 * (i as f64).sin());
@@ -208,5 +212,51 @@ fn the_tangent_agrees_with_differences() {
                 );
             }
         }
+    }
+}
+
+/// What was seen is in equilibrium with the friction that it is given, where there is enough of it; its mean is the even lift.
+#[test]
+fn what_was_seen_is_an_equilibrium() {
+    let (law, heights) = (law(), [3.0, 3.2, 3.9, 3.3, 3.0, 3.1, 3.0, 3.2, 3.1, 3.0]);
+    let unevenness = Unevenness::Measured(Measured::new(&heights, Some(0.2)).unwrap());
+    let question = Question {
+        hoop: &HOOP,
+        radius: RADIUS,
+        seat_radius: RADIUS,
+        clearance: CREST,
+        law: &law,
+        friction: 0.3,
+        even: Curve::new(vec![0.0, 1.0], vec![0.0, 2.0]).unwrap(),
+        joining: Vec::new(),
+        unevenness: &unevenness,
+        dip: None,
+    };
+    let (basis, pull) = (Basis::full(), line(0.2));
+    let over =
+        |of: fn(&LawPoint) -> f64| Curve::new(pull.iter().map(|p| p.lift).collect(), pull.iter().map(of).collect()).unwrap();
+    let most = Curve::new(vec![0.0, 5.0], vec![1e4, 1e4]).unwrap();
+    let section = Section {
+        law: over(|p| p.hoop_force),
+        strain: over(|p| p.strain),
+        friction: Some(Friction { radial: most.clone(), circumferential: most, stiffness: 200.0 }),
+        joining: (0..=8).map(|n| [f64::from(n), 0.5 * f64::from(n), 3.0 + f64::from(n)]).collect(),
+    };
+    let lowered = vec![0.0; basis.angles.len()];
+    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
+    for even in [1.0, 0.05] {
+        let state = question.seen(&ring, even);
+        let force = state.friction.iter().map(|f| f[0].abs()).fold(0.0, f64::max);
+        assert!(force > 10.0 && state.friction.iter().all(|f| f[1] == 0.0));
+        assert!(ring.balance(&state).residual.amax() < 1e-6 * force, "{}", ring.balance(&state).residual.amax());
+        let lift = ring.lift(&state);
+        // No station lies deeper than the fitted place, but for what 24 harmonics leave out.
+        assert!(lift.min() > -0.01, "{}", lift.min());
+        if even > 0.5 {
+            assert_relative_eq!(lift.mean(), even, max_relative = 1e-6);
+        } else {
+            assert!(lift.mean() > even);
+        }
+        assert_relative_eq!(lift.max() - lift.min(), 0.9, max_relative = 0.02);
     }
 }

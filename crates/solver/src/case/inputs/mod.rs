@@ -86,6 +86,17 @@ pub enum Kind {
     },
     /// Array of [strain, force] pairs.
     Curve,
+    /// Array of quantities as in [`Kind::Quantity`].
+    Quantities {
+        /// Unit of the range.
+        unit: Unit,
+        /// Smallest value.
+        min: f64,
+        /// Largest value.
+        max: f64,
+        /// Least number of values.
+        least: usize,
+    },
     /// Tyre size, labelled width and rim code, as `"28-622"`.
     Size,
 }
@@ -154,7 +165,8 @@ impl Input {
     /// Line of a case file that sets this input to its default or example.
     pub fn line(&self) -> String {
         let value = self.example();
-        let bare = matches!(self.kind, Kind::Count { .. } | Kind::Flag | Kind::Curve) || value.parse::<f64>().is_ok();
+        let bare = matches!(self.kind, Kind::Count { .. } | Kind::Flag | Kind::Curve | Kind::Quantities { .. })
+            || value.parse::<f64>().is_ok();
         if bare { format!("{} = {value}", self.key) } else { format!("{} = \"{value}\"", self.key) }
     }
 
@@ -164,7 +176,7 @@ impl Input {
             Kind::Quantity { unit, .. } | Kind::WordOr { unit, .. } => Some(unit),
             Kind::Modulus { .. } => Some(crate::units::MPA),
             Kind::Count { .. } => Some(crate::units::ONE),
-            Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Size => None,
+            Kind::Flag | Kind::Text | Kind::Choice(_) | Kind::Curve | Kind::Quantities { .. } | Kind::Size => None,
         }
     }
 
@@ -177,6 +189,7 @@ impl Input {
             Kind::Flag => Some("true or false".to_owned()),
             Kind::Choice(words) => Some(words.iter().map(|w| format!("\"{w}\"")).collect::<Vec<_>>().join(", ")),
             Kind::WordOr { word, unit, min, max } => Some(format!("\"{word}\", or {}", span_of(&unit, min, max))),
+            Kind::Quantities { unit, min, max, least } => Some(format!("{least} values or more, {}", span_of(&unit, min, max))),
             Kind::Curve | Kind::Size | Kind::Text => None,
         }
     }
@@ -201,7 +214,7 @@ pub static SECTIONS: &[(&str, &str)] = &[
     ("contact", "Contact of bead and rim."),
     ("pressure", "Gauge pressures."),
     ("limits", "What the verdict holds the results against."),
-    ("local", "How unevenly the bead stands round the wheel, on which the local release depends."),
+    ("local", "How unevenly the bead stands round the wheel, and a dip of the rim's crest, on which the local release depends."),
     ("mesh", "Finite elements."),
 ];
 

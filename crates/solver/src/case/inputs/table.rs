@@ -9,6 +9,7 @@ const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
     Kind::Quantity { unit, min, max }
 }
 
+const HEIGHTS: Kind = Kind::Quantities { unit: MM, min: -30.0, max: 30.0, least: 8 };
 const RUBBER: Kind = Modulus { min: 0.3, max: 100.0 };
 const GENT: &str = "from memory: bead filler 70 to 95, chafer 65 to 75 Shore A";
 
@@ -228,6 +229,27 @@ inputs! {
         "assumption: measure the moulded line's height over the rim's edge at 12 to 24 stations";
     LOCAL_ARC: "local" "arc", quantity(DEG, 20.0, 180.0), Default { value: "90 deg" },
         "Length of that arc along the wheel", "assumption";
+    LOCAL_HEIGHTS: "local" "heights", Text, Instead { example: "heights.csv", of: "unevenness" },
+        "Measured heights of the moulded line over the rim's edge, a CSV file beside the case with the columns station (1 on) or angle [deg], left [mm] \
+         and right [mm]",
+        "common practice, no source: 12 to 24 stations at equal angles, to 0.1 mm";
+    LOCAL_HEIGHTS_LEFT: "local" "heights_left", HEIGHTS,
+        Instead { example: "[\"3.1 mm\", \"3.2 mm\", \"4 mm\", \"3.3 mm\", \"3.1 mm\", \"3 mm\", \"3.1 mm\", \"3.1 mm\"]", of: "unevenness" },
+        "The heights of the left bead, typed: equal angles round the wheel from station 1 on", "invented";
+    LOCAL_HEIGHTS_RIGHT: "local" "heights_right", HEIGHTS,
+        Instead { example: "[\"3 mm\", \"3.1 mm\", \"3.2 mm\", \"3.1 mm\", \"3 mm\", \"3 mm\", \"3.1 mm\", \"3 mm\"]", of: "unevenness" },
+        "The heights of the right bead at the same stations", "invented";
+    LOCAL_SEEN_AT: "local" "seen_at", quantity(BAR, 0.0, 20.0), Instead { example: "2 bar", of: "unevenness" },
+        "Pressure at which the heights were measured: they have crept to an equilibrium there; without it they stand for how the bead was left \
+         without pressure",
+        "invented";
+    LOCAL_DIP: "local" "dip", quantity(MM, 0.01, 20.0), Optional { absent: "the crest is even", example: "0.5 mm" },
+        "Depth of a dip of the crest, as of a dent or a joint", "invented; lay a straight edge over the place";
+    LOCAL_DIP_ARC: "local" "dip_arc", quantity(DEG, 4.0, 360.0), Optional { absent: "a dip is 20 deg long", example: "20 deg" },
+        "Length of the dip along the wheel", "assumption";
+    LOCAL_DIP_STATION: "local" "dip_station", quantity(DEG, 0.0, 360.0),
+        Optional { absent: "the dip lies where the bead stands highest", example: "90 deg" },
+        "Angle of the dip's middle from station 1, or from the middle of the arc that stands higher", "invented";
 
     MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "1" },
         "Element sizes go with 1 / refinement", "a choice between speed and detail";

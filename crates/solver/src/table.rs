@@ -3,7 +3,7 @@
 //! Lines that begin with `#` are comments. Cells are parted by commas, semicolons or tabs, whichever the head has most of; where they are
 //! not parted by commas, numbers may have a decimal comma.
 
-use hoopwright_solver::units::{Dimension, UNITS, Unit, parse};
+use crate::units::{Dimension, UNITS, Unit, parse};
 
 /// Why a row of a table cannot be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -25,12 +25,12 @@ pub enum RowError {
 
 /// Two columns have the name that is looked for.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Twice;
+pub struct Twice;
 
 /// An opened table.
-pub(crate) struct Table<'a> {
+pub struct Table<'a> {
     /// The columns' heads, as typed.
-    pub(crate) head: Vec<String>,
+    pub head: Vec<String>,
     delimiter: u8,
     bytes: &'a [u8],
     reader: csv::Reader<&'a [u8]>,
@@ -42,7 +42,7 @@ impl<'a> Table<'a> {
     ///
     /// # Errors
     /// It is no record.
-    pub(crate) fn open(bytes: &'a [u8]) -> Result<Self, RowError> {
+    pub fn open(bytes: &'a [u8]) -> Result<Self, RowError> {
         let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         let delimiter = delimiter(bytes);
         let mut reader = csv::ReaderBuilder::new().flexible(true).delimiter(delimiter).comment(Some(b'#')).from_reader(bytes);
@@ -54,7 +54,7 @@ impl<'a> Table<'a> {
     ///
     /// # Errors
     /// Two columns have.
-    pub(crate) fn place(&self, names: &[&str]) -> Result<Option<usize>, Twice> {
+    pub fn place(&self, names: &[&str]) -> Result<Option<usize>, Twice> {
         let mut places = (0..self.head.len()).filter(|at| names.contains(&name_of(&self.head[*at]).as_str()));
         let first = places.next();
         if places.next().is_some() { Err(Twice) } else { Ok(first) }
@@ -64,7 +64,7 @@ impl<'a> Table<'a> {
     ///
     /// # Errors
     /// It is no record, or longer than the head.
-    pub(crate) fn advance(&mut self) -> Result<Option<usize>, RowError> {
+    pub fn advance(&mut self) -> Result<Option<usize>, RowError> {
         let line = self.reader.position().line() as usize;
         if !self.reader.read_byte_record(&mut self.record).map_err(|_| RowError::Record(line))? {
             return Ok(None);
@@ -81,13 +81,13 @@ impl<'a> Table<'a> {
     ///
     /// # Errors
     /// It is no text.
-    pub(crate) fn text(&self, at: usize, line: usize) -> Result<&str, RowError> {
+    pub fn text(&self, at: usize, line: usize) -> Result<&str, RowError> {
         let cell = self.record.get(at).unwrap_or(b"");
         std::str::from_utf8(cell).map(str::trim).map_err(|_| RowError::Record(line))
     }
 
     /// The number in a cell's text; none where it is no number.
-    pub(crate) fn number(&self, text: &str) -> Option<f64> {
+    pub fn number(&self, text: &str) -> Option<f64> {
         let plain = text.parse::<f64>().ok();
         if plain.is_none() && self.delimiter != b',' && text.contains(',') {
             return text.replacen(',', ".", 1).parse().ok();
@@ -127,12 +127,12 @@ fn parts(head: &str) -> (&str, Option<&str>) {
 }
 
 /// The name of a column without its unit, in lower case, words parted by blanks.
-pub(crate) fn name_of(head: &str) -> String {
+pub fn name_of(head: &str) -> String {
     parts(head).0.trim().to_lowercase().replace('_', " ")
 }
 
 /// The unit in a head's brackets.
-pub(crate) fn unit_of(head: &str) -> Option<&str> {
+pub fn unit_of(head: &str) -> Option<&str> {
     parts(head).1
 }
 
@@ -140,13 +140,13 @@ pub(crate) fn unit_of(head: &str) -> Option<&str> {
 ///
 /// # Errors
 /// What is wrong with the unit, as a phrase.
-pub(crate) fn factor_of(head: &str, dimension: Dimension) -> Result<f64, String> {
+pub fn factor_of(head: &str, dimension: Dimension) -> Result<f64, String> {
     let unit = unit_of(head).ok_or_else(|| "there is none in square brackets".to_owned())?;
     parse(&format!("1 {unit}"), dimension).map_err(|error| error.to_string())
 }
 
 /// The unit of a head among those that are known; none where [`factor_of`] refuses it.
-pub(crate) fn known_unit(head: &str) -> Option<Unit> {
+pub fn known_unit(head: &str) -> Option<Unit> {
     let symbol: String = unit_of(head)?.split_whitespace().collect();
     UNITS.iter().find(|unit| unit.symbol == symbol || unit.aliases.contains(&symbol.as_str())).copied()
 }
