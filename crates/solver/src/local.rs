@@ -116,24 +116,17 @@ fn evenness(case: &Case, ran: &Ran) -> Result<Option<Evenness>, SolveError> {
     let path = &ran.run.path;
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let peak = path.iter().position(|p| p.pressure >= highest).unwrap_or(0);
-    let rising: Vec<usize> =
-        (ran.run.fit..=peak).filter(|i| ran.states[*i].load.guide == 0.0 && path[*i].lift > FLOATING).collect();
-    let mut falls = |i: usize| falls(case, &mut uneven, &ran.states[i], &path[i]);
-    let (Some(first), Some(last)) = (rising.first(), rising.last()) else { return Ok(None) };
-    let Some(mut waves) = falls(*last)? else { return Ok(None) };
-    if let Some(waves) = falls(*first)? {
-        return Ok(Some(Evenness { pressure: path[*first].pressure, waves }));
-    }
-    let (mut stable, mut fallen) = (0, rising.len() - 1);
-    while fallen - stable > 1 {
-        let middle = (stable + fallen) / 2;
-        match falls(rising[middle])? {
-            Some(n) => (fallen, waves) = (middle, n),
-            None => stable = middle,
+    let rising = (ran.run.fit..=peak).filter(|i| ran.states[*i].load.guide == 0.0 && path[*i].lift > FLOATING);
+    let mut stable = None;
+    // One after the other: the stiffness saws as contact points come and go, and a search by halves may step over the first loss.
+    for i in rising {
+        if let Some(waves) = falls(case, &mut uneven, &ran.states[i], &path[i])? {
+            // The lower side: the state there is the last one known to be stable.
+            return Ok(Some(Evenness { pressure: path[stable.unwrap_or(i)].pressure, waves }));
         }
+        stable = Some(i);
     }
-    // The lower side: the state there is the last one known to be stable.
-    Ok(Some(Evenness { pressure: path[rising[stable]].pressure, waves }))
+    Ok(None)
 }
 
 /// Lift from which on the seat holds the ring no more, mm.

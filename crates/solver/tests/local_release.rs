@@ -50,3 +50,11 @@ fn more_unevenness_goes_earlier() {
     let Release::At(uniform) = found[0].retention.uniform_blow_off else { return };
     assert!(pressures[0] < uniform, "{pressures:?} {uniform}");
 }
+
+/// The stiffness saws as contact points come and go, in both models: what counts is the first loss. With a fine section and equal elements all
+/// round, one wave is stable at 0.280 MPa in three dimensions and not at 0.291. The program's states lie 0.02 MPa apart: the last stable one.
+#[test]
+fn the_thick_ring_loses_its_evenness_where_it_does_in_three_dimensions() {
+    let evenness = run(THICK, HARDLY).local.unwrap().evenness.unwrap();
+    assert!((0.2797 * 0.95..0.2909).contains(&evenness.pressure) && evenness.waves == 1, "{evenness:?}");
+}
