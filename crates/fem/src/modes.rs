@@ -79,14 +79,14 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::contribution::Contribution;
-    use crate::contribution::foundation::Foundation;
+    use crate::contribution::spring::Spring;
     use approx::assert_relative_eq;
     use std::sync::Arc;
 
     /// Springs on four unknowns, the first on a soft one.
     fn springs() -> System {
         let parts = [3.0, 50.0, 70.0, 90.0].iter().enumerate();
-        let parts = parts.map(|(dof, k)| Arc::new(Foundation { dof, stiffness: *k, guide: false }) as Arc<dyn Contribution>);
+        let parts = parts.map(|(dof, k)| Arc::new(Spring { dof, stiffness: *k, guide: false }) as Arc<dyn Contribution>);
         System::new(4, &[], parts.collect()).unwrap()
     }
 

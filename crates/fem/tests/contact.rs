@@ -6,16 +6,16 @@ mod common;
 use approx::assert_relative_eq;
 use common::{Grid, edges, reversed};
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
+use hoopwright_fem::contact::reduced_basis::ReducedBasis;
 use hoopwright_fem::contact::sealing::{reach, seal, wet, wetted};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
 use hoopwright_fem::contribution::Contribution;
-use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::pressure::Pressure;
+use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::newton::Settings;
 use std::f64::consts::PI;
@@ -44,7 +44,7 @@ struct Problem {
 
 impl Problem {
     fn new(grid: &Grid, profile: Profile, parameters: Parameters, fixed: &[usize], others: Vec<Arc<dyn Contribution>>) -> Self {
-        let contact = Arc::new(Contact::new(&grid.mesh, &edges(&grid.left()), profile, parameters, Carrier::fixed()));
+        let contact = Arc::new(Contact::new(&grid.mesh, &edges(&grid.left()), profile, parameters, ReducedBasis::fixed()));
         let mut contributions = others;
         contributions.push(contact.clone());
         let system = System::new(contact.unknowns().end, fixed, contributions).unwrap();
@@ -82,7 +82,7 @@ impl Problem {
 
 #[test]
 fn a_ring_shrunk_on_a_rigid_seat_carries_ea_delta_over_r() {
-    // Two thin rings, the seat rigid (Timoshenko, Strength of Materials, shrink fits, from memory). The carrier is stiff across and takes
+    // Two thin rings, the seat rigid (Timoshenko, Strength of Materials, shrink fits, from memory). The profile is stiff across and takes
     // no hoop force, as it is drawn on the seat: what it is compressed by (2e-6 mm) is below the tolerance.
     let (r, delta, ea) = (310.0, 0.5, 150e3);
     let grid = Grid::new(2, 4, |x, y| [r + 2.0 * x, 4.0 * y]);
@@ -197,11 +197,11 @@ fn a_cylinder_on_a_block_presses_as_hertz_says() {
 }
 
 /// A ring shrunk on a seat that falls by `TAPER` towards negative z, where a spring holds it.
-fn on_taper(friction: f64) -> (Problem, Equilibrium, Foundation) {
+fn on_taper(friction: f64) -> (Problem, Equilibrium, Spring) {
     let (r, ea, slope) = (310.0, 150e3, TAPER.tan());
     let grid = Grid::new(2, 4, |x, y| [r + 2.0 * x + 4.0 * y * slope, 4.0 * y]);
     let hoop = Hoop::new(&grid.mesh, &grid.all_quads(), Arc::new(move |e| (ea * e, ea)), 1.0 - 0.5 / r).unwrap();
-    let spring = Foundation { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false };
+    let spring = Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false };
     let others: Vec<Arc<dyn Contribution>> = vec![rubber(&grid, 2000.0, 2.0), Arc::new(hoop), Arc::new(spring)];
     let corner = |z: f64| Corner { position: [r + z * slope, z], radius: 0.0, label: 0, fillet_label: 0 };
     let profile = Profile::new(&[corner(-50.0), corner(50.0)]).unwrap();

@@ -6,8 +6,8 @@ mod common;
 use approx::assert_relative_eq;
 use common::{Grid, edges, reversed, settings};
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
+use hoopwright_fem::contact::reduced_basis::ReducedBasis;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters as ContactParameters};
 use hoopwright_fem::contribution::Contribution;
 use hoopwright_fem::contribution::hoop::Hoop;
@@ -325,7 +325,7 @@ fn a_ring_on_a_smooth_seat_turns_freely() {
     let bundle = Hoop::new(&grid.mesh, &grid.all_quads(), Arc::new(|e| (1e5 * e, 1e5)), 0.99).unwrap();
     // The body lies on the right of the way.
     let parameters = ContactParameters { penalty: 100.0, tangential_penalty: 10.0, friction: 0.3 };
-    let contact = Contact::new(&grid.mesh, &edges(&grid.left()), seat, parameters, Carrier::fixed());
+    let contact = Contact::new(&grid.mesh, &edges(&grid.left()), seat, parameters, ReducedBasis::fixed());
     let contact = Arc::new(contact);
     let parts: Vec<Arc<dyn Harmonic>> = vec![Arc::new(rubber), Arc::new(bundle), contact.clone()];
     let axisymmetric = parts.iter().map(|p| p.clone() as Arc<dyn Contribution>).collect();

@@ -11,11 +11,11 @@ use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
 use hoopwright_fem::contribution::Contribution;
-use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::Ply;
 use hoopwright_fem::contribution::pressure::Pressure;
+use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::{Harmonic, HarmonicSystem, Layout, Numbering};
 use hoopwright_fem::material::cord::Cord;
@@ -74,7 +74,7 @@ pub struct Model {
     /// Gas on the inner face and on the part of the outer face upstream of the seal.
     pub gas: Arc<Pressure>,
     /// Guides that hold the bundle axially during the fit.
-    pub guides: Vec<Foundation>,
+    pub guides: Vec<Spring>,
     /// The rim.
     pub rim: Arc<RimModel>,
     /// Unknowns fixed by the mirror plane.
@@ -91,11 +91,11 @@ impl Model {
     pub fn new(case: &Case, rim: &Arc<RimModel>, friction: f64) -> Result<Self, ModelError> {
         let profile = rim.profile.clone();
         let tyre = meshing::mesh(case, &profile)?;
-        let carrier = rim.carrier(2 * tyre.mesh.nodes.len());
+        let basis = rim.basis(2 * tyre.mesh.nodes.len());
         let young = case.rubber.bead;
         let parameters = Parameters { penalty: PENALTY * young, tangential_penalty: TANGENTIAL_PENALTY * young, friction };
         let edges = &tyre.outer_edges[..tyre.n_contact_edges];
-        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile, parameters, carrier));
+        let contact = Arc::new(Contact::new(&tyre.mesh, edges, profile, parameters, basis));
         let hoop = Arc::new(bundle(case, &tyre).ok_or(inverted(&tyre))?);
         let solids = solids(case, &tyre).ok_or(inverted(&tyre))?;
         let plies = plies(case, &tyre);
@@ -109,11 +109,11 @@ impl Model {
         }
         parts.push(hoop.clone());
         parts.push(gas.clone());
-        for (dof, mode) in contact.carrier().dofs().zip(&rim.modes) {
-            parts.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
+        for (dof, mode) in contact.basis().dofs().zip(&rim.modes) {
+            parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, guide: false }));
         }
-        let guides: Vec<Foundation> =
-            tyre.bundle_corners.iter().map(|n| Foundation { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
+        let guides: Vec<Spring> =
+            tyre.bundle_corners.iter().map(|n| Spring { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
         for guide in &guides {
             parts.push(Arc::new(*guide));
         }
@@ -122,7 +122,7 @@ impl Model {
         let fixed: Vec<usize> = tyre.mirror_nodes.iter().map(|n| 2 * n + 1).collect();
         let system = System::new(contact.unknowns().end, &fixed, contributions)?;
         let mut functional: Vec<(usize, f64)> = tyre.bundle_corners.iter().map(|n| (2 * n, 0.25)).collect();
-        functional.extend(contact.carrier().dofs().zip(&rim.modes).map(|(dof, mode)| (dof, -mode.seat)));
+        functional.extend(contact.basis().dofs().zip(&rim.modes).map(|(dof, mode)| (dof, -mode.seat)));
         let mut settings = PathSettings::default();
         settings.newton.force_floor = force_worth_resolving(case);
         settings.newton.max_change = LARGEST_CHANGE * case.bead.bundle_size;
@@ -141,14 +141,14 @@ impl Model {
             n_nodes: numbering.n_nodes,
             n_dofs: self.contact.unknowns().end,
             mirror: self.tyre.mirror_nodes.clone(),
-            held: self.contact.carrier().dofs().map(|dof| numbering.of_even(dof)).collect(),
+            held: self.contact.basis().dofs().map(|dof| numbering.of_even(dof)).collect(),
         };
         HarmonicSystem::new(layout, self.parts.clone())
     }
 
     /// Amplitudes of the rim's modes at a state, mm.
     pub fn amplitudes<'a>(&self, state: &'a State) -> &'a [f64] {
-        &state.u[self.contact.carrier().dofs()]
+        &state.u[self.contact.basis().dofs()]
     }
 }
 

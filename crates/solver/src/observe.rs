@@ -125,7 +125,7 @@ fn balance(case: &Case, model: &Model, at: &Equilibrium, bead_tension: f64) -> B
     let plies: f64 = model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.hoop_force(i, state))).sum();
     let half_rim = model.rim.sum(rim, |m| m.hoop);
     let spokes = 0.5 * case.spokes.radial_stiffness() * model.rim.sum(rim, |m| m.spoke_bed) / (2.0 * PI);
-    let under_rim = model.rim.profile.moment(model.contact.gas_foot(state).arc);
+    let under_rim = model.rim.profile.moment(model.contact.seal(state).arc);
     let joint = model.contact.gas_force(state, at.load.pressure);
     let pressure = at.load.pressure * (under_inner_face(model, state) - under_rim) + joint[0] / (2.0 * PI);
     let worth = force_worth_resolving(case);
@@ -185,7 +185,7 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
     let feet = outer_nodes(model).map(|node| {
         let x = mesh.nodes[node];
         let now = [x[0] + state.u[2 * node], x[1] + state.u[2 * node + 1]];
-        model.contact.foot_near(now, model.rim.profile.foot(now).arc, state).foot
+        model.contact.closest_point_near(now, model.rim.profile.closest_point(now).arc, state).foot
     });
     let (gap, foot) = feet.map(|f| (f.gap, f.arc)).unzip();
     Fields {
@@ -206,7 +206,7 @@ pub fn fields(model: &Model, at: &Equilibrium) -> Fields {
 fn rim_outline(model: &Model, state: &State) -> Vec<[f64; 2]> {
     let profile = &model.rim.profile;
     let displaced = |x: [f64; 2]| {
-        let (u, _) = model.contact.carrier().displacement(profile.foot(x).arc, &state.u);
+        let (u, _) = model.contact.basis().displacement(profile.closest_point(x).arc, &state.u);
         [x[0] + u[0], x[1] + u[1]]
     };
     profile.polyline().into_iter().map(displaced).collect()
@@ -216,7 +216,7 @@ fn rim_loads(model: &Model, state: &State, gas: f64) -> RimLoads {
     let points = model.contact.loads(state, gas).into_iter().map(|(arc, force)| RimLoad { arc, force });
     RimLoads {
         points: points.filter(|l| l.force.iter().any(|f| f.abs() > 0.0)).collect(),
-        gas_end: model.contact.gas_foot(state).arc,
+        gas_end: model.contact.seal(state).arc,
         amplitudes: model.amplitudes(state).to_vec(),
     }
 }

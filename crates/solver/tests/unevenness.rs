@@ -3,7 +3,7 @@
 
 use approx::assert_relative_eq;
 use hoopwright_fem::continuation::{Equilibrium, Target};
-use hoopwright_fem::contribution::foundation::Foundation;
+use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::harmonic::{Component, DMatrix, Friction, Harmonic, HarmonicSystem, Layout, Middle, Numbering, Setting};
 use hoopwright_fem::newton::{Functional, functional};
 use hoopwright_solver::case::{self, Case};
@@ -27,8 +27,8 @@ fn contributions(model: &Model) -> Vec<Arc<dyn Harmonic>> {
     parts.extend(model.solids.iter().map(|(s, _)| s.clone() as Arc<dyn Harmonic>));
     parts.extend(model.plies.iter().map(|p| p.clone() as Arc<dyn Harmonic>));
     parts.extend([model.hoop.clone() as Arc<dyn Harmonic>, model.gas.clone()]);
-    for (dof, mode) in model.contact.carrier().dofs().zip(&model.rim.modes) {
-        parts.push(Arc::new(Foundation { dof, stiffness: mode.stiffness, guide: false }));
+    for (dof, mode) in model.contact.basis().dofs().zip(&model.rim.modes) {
+        parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, guide: false }));
     }
     parts.extend(model.guides.iter().map(|g| Arc::new(*g) as Arc<dyn Harmonic>));
     parts.push(model.contact.clone());

@@ -1,7 +1,7 @@
 //! Contact of a body's boundary with a smooth profile, at rest or carried by a few modes.
 
-pub mod carrier;
 pub mod profile;
+pub mod reduced_basis;
 mod residual;
 pub mod sealing;
 mod segment;

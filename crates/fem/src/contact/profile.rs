@@ -24,9 +24,9 @@ pub struct Profile {
     segments: Vec<Segment>,
 }
 
-/// Foot of a point on the profile.
+/// The closest point of the profile to a point of the body.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Foot {
+pub struct ClosestPoint {
     /// Signed distance, mm, positive on the free side.
     pub gap: f64,
     /// Unit normal towards the free side at the foot.
@@ -41,7 +41,7 @@ pub struct Foot {
     pub label: usize,
 }
 
-impl Foot {
+impl ClosestPoint {
     /// Unit tangent in the walking direction.
     pub fn tangent(&self) -> [f64; 2] {
         [-self.normal[1], self.normal[0]]
@@ -186,23 +186,24 @@ impl Profile {
         points
     }
 
-    /// Foot of `x`: the nearest point of the chain whose normal passes through `x`; beyond the ends the nearest end.
-    pub fn foot(&self, x: [f64; 2]) -> Foot {
-        self.foot_near(x, 0.0)
+    /// The closest point to `x`: the nearest point of the chain whose normal passes through `x`; beyond the ends the nearest end.
+    pub fn closest_point(&self, x: [f64; 2]) -> ClosestPoint {
+        self.closest_point_near(x, 0.0)
     }
 
     /// The same foot, found sooner where it lies on the piece at the arc length `near`, mm.
-    pub fn foot_near(&self, x: [f64; 2], near: f64) -> Foot {
+    pub fn closest_point_near(&self, x: [f64; 2], near: f64) -> ClosestPoint {
         let at = self.segments.partition_point(|s| s.from + s.length < near);
         let (before, from) = self.segments.split_at(at);
-        let mut best: Option<(f64, Foot)> = None;
+        let mut best: Option<(f64, ClosestPoint)> = None;
         for segment in from.iter().chain(before) {
             let bound = best.as_ref().map_or(f64::INFINITY, |b| b.0);
-            best = segment.foot(x, bound).or(best);
+            best = segment.closest_point(x, bound).or(best);
         }
-        best.map_or(Foot { gap: f64::INFINITY, normal: [1.0, 0.0], arc: 0.0, turn: 0.0, stretch: 1.0, label: 0 }, |(_, foot)| {
-            foot
-        })
+        best.map_or(
+            ClosestPoint { gap: f64::INFINITY, normal: [1.0, 0.0], arc: 0.0, turn: 0.0, stretch: 1.0, label: 0 },
+            |(_, foot)| foot,
+        )
     }
 
     /// Middle of the pieces with a label, as arc length, mm.
@@ -291,7 +292,7 @@ mod tests {
     fn gaps_and_labels_on_each_piece() {
         let p = profile();
         let check = |x: [f64; 2], gap: f64, normal: [f64; 2], label: usize| {
-            let foot = p.foot(x);
+            let foot = p.closest_point(x);
             assert_relative_eq!(foot.gap, gap, epsilon = 1e-12);
             assert_relative_eq!(foot.normal[0], normal[0], epsilon = 1e-12);
             assert_relative_eq!(foot.normal[1], normal[1], epsilon = 1e-12);
@@ -313,7 +314,7 @@ mod tests {
         let p = profile();
         for x in [[300.4, 4.0], [300.7, 9.5], [303.0, 9.7], [305.6, 9.9], [306.3, 11.5], [299.0, -2.0]] {
             for k in -1..12 {
-                assert_eq!(p.foot_near(x, 0.1 * f64::from(k) * p.length()), p.foot(x), "{x:?}");
+                assert_eq!(p.closest_point_near(x, 0.1 * f64::from(k) * p.length()), p.closest_point(x), "{x:?}");
             }
         }
     }
@@ -340,14 +341,14 @@ mod tests {
         let p = profile();
         let s = 0.5_f64.sqrt();
         for x in [[300.4, 4.0], [301.0 - 0.5 * s, 9.0 + 0.6 * s], [305.2 + 1.1 * s, 10.8 - 0.9 * s]] {
-            let foot = p.foot(x);
+            let foot = p.closest_point(x);
             let t = foot.tangent();
             let h = 1e-6;
             for i in 0..2 {
                 let shifted = |sign: f64| {
                     let mut y = x;
                     y[i] += sign * h;
-                    p.foot(y)
+                    p.closest_point(y)
                 };
                 let (plus, minus) = (shifted(1.0), shifted(-1.0));
                 assert_relative_eq!(foot.normal[i], (plus.gap - minus.gap) / (2.0 * h), epsilon = 1e-8);

@@ -1,7 +1,7 @@
 //! Residual and tangent of a contact: force and its derivatives at every point, on the body's nodes and on the profile's modes, and the
 //! equations of the multipliers.
 
-use super::carrier::{MAX_MODES, PerMode};
+use super::reduced_basis::{MAX_MODES, PerMode};
 use super::unilateral::{Contact, POINTS, Place, Status, dot, hats};
 use crate::contribution::{Contribution, LocalSystem, MAX_DOFS};
 use crate::element::line3;
@@ -46,7 +46,7 @@ impl Contribution for Contact {
 
     fn dofs(&self, item: usize, out: &mut Vec<usize>) {
         out.extend(Mesh::dofs(self.edges[item]));
-        out.extend(self.carrier.dofs());
+        out.extend(self.basis.dofs());
         out.extend(self.unknowns_of(item));
     }
 
@@ -121,7 +121,7 @@ impl Contact {
             return false;
         }
         let square = |k: usize| (x[k][0] - x[2][0]).powi(2) + (x[k][1] - x[2][1]).powi(2);
-        self.foot_near(x[2], points[POINTS / 2].arc, state).foot.gap > 1.5 * (square(0).sqrt() + square(1).sqrt())
+        self.closest_point_near(x[2], points[POINTS / 2].arc, state).foot.gap > 1.5 * (square(0).sqrt() + square(1).sqrt())
     }
 
     /// The normal pressure that turns with the body's surface in the tangent. In equilibrium it is the transmitted one. Far from it that is
@@ -157,9 +157,9 @@ impl Contact {
             arc,
             arc_by_mode: [0.0; MAX_MODES],
         };
-        (by.modes, by.modes_by_arc) = self.carrier.modes(s.foot.arc);
+        (by.modes, by.modes_by_arc) = self.basis.modes(s.foot.arc);
         let near = self.modes_near(history.arc, &by.modes);
-        for k in 0..self.carrier.n_modes() {
+        for k in 0..self.basis.n_modes() {
             let gap = place.lean * dot(t, near[k]) - dot(n, by.modes[k]);
             by.arc_by_mode[k] = -dot(arc, near[k]);
             by.normal_by_mode[k] = -p.penalty * gap;
@@ -170,12 +170,12 @@ impl Contact {
 
     /// The modes at the foot of the last accepted step; `at_foot` are those at the present one.
     fn modes_near(&self, arc: f64, at_foot: &PerMode) -> PerMode {
-        if self.carrier.is_uniform() { *at_foot } else { self.carrier.modes(arc).0 }
+        if self.basis.is_uniform() { *at_foot } else { self.basis.modes(arc).0 }
     }
 
     /// Adds a point's share of minus the multipliers to their equations, that they be the pressure on the average.
     pub(crate) fn add_multipliers(&self, point: usize, state: &State, out: &mut LocalSystem) {
-        let first = 6 + self.carrier.n_modes();
+        let first = 6 + self.basis.n_modes();
         let (hats, multiplier) = (hats(GAUSS_4[point % POINTS].0), self.multiplier(point, state));
         for (k, weight) in self.weights[point].iter().enumerate() {
             out.residual[first + k] -= weight * multiplier;
@@ -196,7 +196,7 @@ impl Contact {
         turning: f64,
         out: &mut LocalSystem,
     ) {
-        let (q, m) = (point % POINTS, self.carrier.n_modes());
+        let (q, m) = (point % POINTS, self.basis.n_modes());
         let pull = Traction::new(x, q, s.normal, s.tangential);
         let (shape, slope, hats) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0), hats(GAUSS_4[q].0));
         self.add_pressure(point, s, by, out);
@@ -236,7 +236,7 @@ impl Contact {
 
     /// Adds the pressure that a point transmits to the multipliers' equations, with the tangent.
     fn add_pressure(&self, point: usize, s: &Status, by: &Derivatives, out: &mut LocalSystem) {
-        let (m, xi) = (self.carrier.n_modes(), GAUSS_4[point % POINTS].0);
+        let (m, xi) = (self.basis.n_modes(), GAUSS_4[point % POINTS].0);
         let shape = line3::shape(xi);
         let mut normal_by = [0.0; MAX_DOFS];
         for b in 0..6 {
@@ -253,7 +253,7 @@ impl Contact {
 
     /// Subtracts the gas on a wetted point from the body's residual and adds its pressure to the multipliers', with the tangent.
     pub(crate) fn add_gas(&self, x: &[[f64; 2]; 3], point: usize, load: &Load, out: &mut LocalSystem) {
-        let (q, first) = (point % POINTS, 6 + self.carrier.n_modes());
+        let (q, first) = (point % POINTS, 6 + self.basis.n_modes());
         let pull = Traction::new(x, q, load.pressure, 0.0);
         let (shape, slope) = (line3::shape(GAUSS_4[q].0), line3::derivative(GAUSS_4[q].0));
         for i in 0..2 {
@@ -278,14 +278,14 @@ impl Contact {
     /// phi_k is -p int phi_k . n 2 pi r ds, n towards the gas, up to the foot of the seal.
     pub(crate) fn add_gas_on_profile(&self, edge: usize, x: &[[f64; 2]; 3], state: &State, load: &Load, out: &mut LocalSystem) {
         let (last, xi) = self.gas_end(state);
-        let m = self.carrier.n_modes();
+        let m = self.basis.n_modes();
         if edge != last || m == 0 {
             return;
         }
         let place = self.gas_place(x, edge, xi, state);
-        let (lifted, by_arc) = self.carrier.lifted(&self.profile, place.foot.arc);
+        let (lifted, by_arc) = self.basis.lifted(&self.profile, place.foot.arc);
         let inside = (0.0..self.profile.length()).contains(&place.foot.arc);
-        let near = self.modes_near(self.arc_near(edge, xi, state), &self.carrier.modes(place.foot.arc).0);
+        let near = self.modes_near(self.arc_near(edge, xi, state), &self.basis.modes(place.foot.arc).0);
         let (shape, t) = (line3::shape(xi), place.foot.tangent().map(|t| place.foot.stretch * t));
         let mut arc_by = [0.0; MAX_DOFS];
         for b in 0..6 {

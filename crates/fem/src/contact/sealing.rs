@@ -81,7 +81,7 @@ pub fn reach(contact: &Contact, state: &State, gas: f64) -> usize {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::carrier::Carrier;
+    use super::super::reduced_basis::ReducedBasis;
     use super::super::unilateral::Parameters;
     use super::super::unilateral::tests::seat_and_wall;
     use super::*;
@@ -94,8 +94,8 @@ mod tests {
         let profile = seat_and_wall();
         let mesh = Mesh { nodes: vec![[300.0, 2.0], [300.0, 4.0], [300.0, 3.0]], quads: vec![] };
         let parameters = Parameters { penalty: 100.0, tangential_penalty: 10.0, friction: 0.0 };
-        let carrier = Carrier::rigid(&profile, 6);
-        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
+        let basis = ReducedBasis::rigid(&profile, 6);
+        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, basis);
         let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
         state.u[contact.unknowns()].fill(pressure * GAS / parameters.penalty);

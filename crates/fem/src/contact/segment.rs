@@ -1,6 +1,6 @@
 //! One piece of a profile: a line or an arc.
 
-use super::profile::Foot;
+use super::profile::ClosestPoint;
 use std::f64::consts::PI;
 
 /// Line or arc.
@@ -51,7 +51,7 @@ impl Segment {
     }
 
     /// Distance to the nearest point and its foot, if under a bound; where the foot lies beyond an end, the distance counts to that end.
-    pub(super) fn foot(&self, x: [f64; 2], bound: f64) -> Option<(f64, Foot)> {
+    pub(super) fn closest_point(&self, x: [f64; 2], bound: f64) -> Option<(f64, ClosestPoint)> {
         match self.shape {
             Shape::Line { start, tangent } => {
                 let d = [x[0] - start[0], x[1] - start[1]];
@@ -60,7 +60,7 @@ impl Segment {
                 let gap = d[0] * normal[0] + d[1] * normal[1];
                 let beyond = (along - along.clamp(0.0, self.length)).abs();
                 let reach = (gap * gap + beyond * beyond).sqrt();
-                let foot = Foot { gap, normal, arc: self.from + along, turn: 0.0, stretch: 1.0, label: self.label };
+                let foot = ClosestPoint { gap, normal, arc: self.from + along, turn: 0.0, stretch: 1.0, label: self.label };
                 (reach < bound).then_some((reach, foot))
             }
             Shape::Arc { centre, radius, start, sense } => {
@@ -79,7 +79,7 @@ impl Segment {
                 let beyond = (along - clamped) / radius;
                 let reach =
                     if beyond == 0.0 { gap.abs() } else { (gap * gap + 2.0 * distance * radius * (1.0 - beyond.cos())).sqrt() };
-                let foot = Foot {
+                let foot = ClosestPoint {
                     gap,
                     normal,
                     arc: self.from + along,

@@ -15,13 +15,13 @@
 //! pressure and gas pressure the same operator.
 //! Gas wets the points before the seal, where the total normal pressure is at least p, as an open interface demands, and the profile up
 //! to the foot of the seal.
-//! The profile is carried by the modes of a [`Carrier`]: a point at x meets the profile at rest at the foot of x - u(s), with s the foot
+//! The profile is carried by the modes of a [`ReducedBasis`]: a point at x meets the profile at rest at the foot of x - u(s), with s the foot
 //! itself, found in one correction from the foot of the last accepted step. Modes take the opposite of what the contact transmits, and
 //! the gas on the profile itself: by way of the feet of an open joint its force would jump where a foot does.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
-use super::carrier::Carrier;
-use super::profile::{Foot, Profile};
+use super::profile::{ClosestPoint, Profile};
+use super::reduced_basis::ReducedBasis;
 use super::residual::Traction;
 use crate::mesh::{Mesh, line_point};
 use crate::quadrature::GAUSS_4;
@@ -38,7 +38,7 @@ pub struct Contact {
     reference: Vec<[[f64; 2]; 3]>,
     pub(super) profile: Profile,
     pub(crate) parameters: Parameters,
-    pub(crate) carrier: Carrier,
+    pub(crate) basis: ReducedBasis,
     /// Share of each point in the averages round its edge's nodes (first, mid, last) at rest, mm^2 of the circumference.
     pub(crate) weights: Vec<[f64; 3]>,
     first_multiplier: usize,
@@ -58,8 +58,8 @@ pub struct Parameters {
 /// What happens at one contact point.
 #[derive(Clone, Copy, Debug)]
 pub struct Status {
-    /// Foot on the profile.
-    pub foot: Foot,
+    /// The closest point on the profile.
+    pub foot: ClosestPoint,
     /// Normal pressure of the contact (beyond the gas where wetted), MPa.
     pub normal: f64,
     /// Normal pressure of contact and gas together, MPa.
@@ -75,14 +75,14 @@ impl Contact {
     ///
     /// The edges run in the profile's direction with the body to their right, so that the two surfaces face each other.
     /// Points are numbered along the boundary: edge i has the points i [`POINTS`] and the following.
-    pub fn new(mesh: &Mesh, edges: &[[usize; 3]], profile: Profile, parameters: Parameters, carrier: Carrier) -> Self {
+    pub fn new(mesh: &Mesh, edges: &[[usize; 3]], profile: Profile, parameters: Parameters, basis: ReducedBasis) -> Self {
         let reference: Vec<[[f64; 2]; 3]> = edges.iter().map(|e| e.map(|n| mesh.nodes[n])).collect();
         let weights: Vec<[f64; 3]> = reference.iter().flat_map(node_weights).collect();
-        let first_multiplier = carrier.dofs().end.max(2 * mesh.nodes.len());
-        Self { edges: edges.to_vec(), reference, profile, parameters, carrier, weights, first_multiplier }
+        let first_multiplier = basis.dofs().end.max(2 * mesh.nodes.len());
+        Self { edges: edges.to_vec(), reference, profile, parameters, basis, weights, first_multiplier }
     }
 
-    /// The unknowns of the multipliers, at the nodes of the edges in order: after the displacements and the carrier's modes.
+    /// The unknowns of the multipliers, at the nodes of the edges in order: after the displacements and the basis's modes.
     pub fn unknowns(&self) -> std::ops::Range<usize> {
         self.first_multiplier..self.first_multiplier + 2 * self.edges.len() + 1
     }
@@ -103,13 +103,13 @@ impl Contact {
     }
 
     /// How the profile is carried.
-    pub fn carrier(&self) -> &Carrier {
-        &self.carrier
+    pub fn basis(&self) -> &ReducedBasis {
+        &self.basis
     }
 
     /// Gives a state the history of a contact that has touched nothing, feet taken where its points are.
     pub fn begin(&self, state: &mut State) {
-        let at_rest = |i: usize| self.profile.foot(self.position(i, state)).arc;
+        let at_rest = |i: usize| self.profile.closest_point(self.position(i, state)).arc;
         state.contact = (0..self.n_points()).map(|i| ContactPoint { arc: at_rest(i), ..ContactPoint::default() }).collect();
     }
 
@@ -120,10 +120,10 @@ impl Contact {
 
     /// Status of a point under the gas pressure `gas`, MPa.
     pub fn status(&self, point: usize, state: &State, gas: f64) -> Status {
-        self.status_at(self.foot(point, state), point, state, gas)
+        self.status_at(self.closest_point(point, state), point, state, gas)
     }
 
-    pub(crate) fn status_at(&self, foot: Foot, point: usize, state: &State, gas: f64) -> Status {
+    pub(crate) fn status_at(&self, foot: ClosestPoint, point: usize, state: &State, gas: f64) -> Status {
         let history = &state.contact[point];
         let p = &self.parameters;
         let multiplier = self.multiplier(point, state);
@@ -161,7 +161,7 @@ impl Contact {
     fn gaps(&self, state: &State) -> Vec<f64> {
         let mut sums = vec![(0.0, 0.0); self.unknowns().len()];
         for (point, shares) in self.weights.iter().enumerate() {
-            let gap = self.foot(point, state).gap;
+            let gap = self.closest_point(point, state).gap;
             for (sum, share) in sums[2 * (point / POINTS)..].iter_mut().zip(shares) {
                 sum.0 += share * gap;
                 sum.1 += share;
@@ -196,14 +196,14 @@ impl Contact {
         (edge, GAUSS_4[..wetted - POINTS * edge].iter().map(|(_, weight)| weight).sum::<f64>() - 1.0)
     }
 
-    /// Foot of the place where the gas ends: the gas presses on the profile from its start to there.
-    pub fn gas_foot(&self, state: &State) -> Foot {
+    /// The point of the profile where the gas ends: the gas presses on the profile from its start to there.
+    pub fn seal(&self, state: &State) -> ClosestPoint {
         let (edge, xi) = self.gas_end(state);
         self.gas_place(&self.edge_positions(edge, state), edge, xi, state).foot
     }
 
     pub(super) fn gas_place(&self, x: &[[f64; 2]; 3], edge: usize, xi: f64, state: &State) -> Place {
-        self.foot_near(line_point(x, xi).0, self.arc_near(edge, xi, state), state)
+        self.closest_point_near(line_point(x, xi).0, self.arc_near(edge, xi, state), state)
     }
 
     /// Arc length of the last accepted foot of the point nearest to a place in an edge, mm.
@@ -224,23 +224,23 @@ impl Contact {
         std::array::from_fn(|a| std::array::from_fn(|i| self.reference[edge][a][i] + u[a][i]))
     }
 
-    /// Foot of a point on the carried profile, told by its place on the profile at rest.
-    pub fn foot(&self, point: usize, state: &State) -> Foot {
+    /// The closest point to a contact point on the carried profile, told by its place on the profile at rest.
+    pub fn closest_point(&self, point: usize, state: &State) -> ClosestPoint {
         self.place(point, state).foot
     }
 
     pub(crate) fn place(&self, point: usize, state: &State) -> Place {
-        self.foot_near(self.position(point, state), state.contact[point].arc, state)
+        self.closest_point_near(self.position(point, state), state.contact[point].arc, state)
     }
 
-    /// Foot of a position, mm, on the carried profile; `near` is an arc length not far from it.
-    pub fn foot_near(&self, x: [f64; 2], near: f64, state: &State) -> Place {
-        let (shift, _) = self.carrier.displacement(near, &state.u);
-        let mut foot = self.profile.foot_near([x[0] - shift[0], x[1] - shift[1]], near);
-        if self.carrier.is_uniform() {
+    /// The closest point to a position, mm, on the carried profile; `near` is an arc length not far from it.
+    pub fn closest_point_near(&self, x: [f64; 2], near: f64, state: &State) -> Place {
+        let (shift, _) = self.basis.displacement(near, &state.u);
+        let mut foot = self.profile.closest_point_near([x[0] - shift[0], x[1] - shift[1]], near);
+        if self.basis.is_uniform() {
             return Place { foot, lean: 0.0 };
         }
-        let (own, slope) = self.carrier.displacement(foot.arc, &state.u);
+        let (own, slope) = self.basis.displacement(foot.arc, &state.u);
         let (n, t) = (foot.normal, foot.tangent());
         let rest = [own[0] - shift[0], own[1] - shift[1]];
         foot.gap -= dot(n, rest);
@@ -251,8 +251,8 @@ impl Contact {
 /// A point against the carried profile.
 #[derive(Clone, Copy, Debug)]
 pub struct Place {
-    /// Foot on the profile.
-    pub foot: Foot,
+    /// The closest point on the profile.
+    pub foot: ClosestPoint,
     /// The gap falls by this much for each mm along the profile: the carried profile leans against the profile at rest.
     pub(super) lean: f64,
 }
@@ -299,12 +299,12 @@ pub(crate) mod tests {
         let mesh = Mesh { nodes: vec![[300.0, 8.6], [301.4, 10.0], [301.0 - s, 9.0 + s]], quads: vec![] };
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction };
         let profile = Profile::new(&corners).unwrap();
-        let carrier = match held {
-            Held::Fixed => Carrier::fixed(),
-            Held::Radially => Carrier::rigid(&profile, 6),
+        let basis = match held {
+            Held::Fixed => ReducedBasis::fixed(),
+            Held::Radially => ReducedBasis::rigid(&profile, 6),
             Held::Bending => bending(&profile),
         };
-        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
+        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, basis);
         let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
         let unknowns = [-0.02, 0.011, 0.012, 0.03, -0.02, 0.025, 0.004, 0.01];
@@ -323,8 +323,8 @@ pub(crate) mod tests {
     }
 
     /// A radial mode and one that bends strongly along the profile.
-    fn bending(profile: &Profile) -> Carrier {
-        Carrier::new(profile, 6, &[&|_| [1.0, 0.0], &|s| [0.3 * (0.7 * s).sin(), 0.2 * s]])
+    fn bending(profile: &Profile) -> ReducedBasis {
+        ReducedBasis::new(profile, 6, &[&|_| [1.0, 0.0], &|s| [0.3 * (0.7 * s).sin(), 0.2 * s]])
     }
 
     #[test]
@@ -354,7 +354,7 @@ pub(crate) mod tests {
             let gas = contact.gas_force(&state, load.pressure);
             assert_eq!(gas[0].hypot(gas[1]) > 100.0, wetted > 0);
             let out = local(&contact, 0, &state, &[], &load);
-            let up_to_the_seal = 0.6 * 2.0 * PI * contact.profile().moment(contact.gas_foot(&state).arc);
+            let up_to_the_seal = 0.6 * 2.0 * PI * contact.profile().moment(contact.seal(&state).arc);
             assert_relative_eq!(out.residual[6], up_to_the_seal, max_relative = 1e-9);
         }
     }
@@ -367,12 +367,12 @@ pub(crate) mod tests {
         for (lift, touches) in [(0.05, true), (0.2, false)] {
             let mesh =
                 Mesh { nodes: vec![[300.0 + lift - 0.15, 2.0], [300.0 + lift + 0.15, 4.0], [300.0 + lift, 3.0]], quads: vec![] };
-            let contact = Contact::new(&mesh, &[[0, 1, 2]], profile.clone(), parameters, Carrier::rigid(&profile, 6));
+            let contact = Contact::new(&mesh, &[[0, 1, 2]], profile.clone(), parameters, ReducedBasis::rigid(&profile, 6));
             let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
             contact.begin(&mut state);
             let out = local(&contact, 0, &state, &[], &Load::default());
             assert_eq!(out.residual[0].abs() > 100.0, touches, "{} N", out.residual[0]);
-            assert!(contact.foot(POINTS / 2, &state).gap > 0.0);
+            assert!(contact.closest_point(POINTS / 2, &state).gap > 0.0);
         }
     }
 
@@ -394,15 +394,15 @@ pub(crate) mod tests {
     fn the_gap_to_a_turned_wall_is_that_of_the_turned_line() {
         // A long wall along r that turns by a small angle about its foot: u = angle x arm, normal to the wall.
         let profile = seat_and_wall();
-        let start = profile.foot([301.0, 9.9]).arc;
-        let carrier = Carrier::new(&profile, 6, &[&|s| [0.0, (s - start).max(0.0)]]);
+        let start = profile.closest_point([301.0, 9.9]).arc;
+        let basis = ReducedBasis::new(&profile, 6, &[&|s| [0.0, (s - start).max(0.0)]]);
         let mesh = Mesh { nodes: vec![[310.0, 9.0], [312.0, 9.0], [311.0, 9.0]], quads: vec![] };
         let contact = Contact::new(
             &mesh,
             &[[0, 1, 2]],
             profile,
             Parameters { penalty: 1.0, tangential_penalty: 1.0, friction: 0.0 },
-            carrier,
+            basis,
         );
         let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
         contact.begin(&mut state);
@@ -410,7 +410,7 @@ pub(crate) mod tests {
         state.u[6] = angle;
         let x = contact.position(1, &state);
         // The wall's point at height x_r has moved to 10 + angle (x_r - 301): the gap along the wall's normal at rest.
-        assert_relative_eq!(contact.foot(1, &state).gap, 10.0 + angle * (x[0] - 301.0) - x[1], epsilon = 1e-4);
+        assert_relative_eq!(contact.closest_point(1, &state).gap, 10.0 + angle * (x[0] - 301.0) - x[1], epsilon = 1e-4);
     }
 
     #[test]
@@ -418,8 +418,8 @@ pub(crate) mod tests {
         let profile = seat_and_wall();
         let mesh = Mesh { nodes: vec![[300.0, 3.0], [300.0, 5.0], [300.0, 4.0]], quads: vec![] };
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.0 };
-        let carrier = Carrier::rigid(&profile, 6);
-        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, carrier);
+        let basis = ReducedBasis::rigid(&profile, 6);
+        let contact = Contact::new(&mesh, &[[0, 1, 2]], profile, parameters, basis);
         let penetration = |by: f64| {
             let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
             contact.begin(&mut state);

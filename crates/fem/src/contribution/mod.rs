@@ -4,15 +4,15 @@
 //! minus external force, N), its tangent and its derivative by the gas pressure to a [`LocalSystem`]. Contributions hold no
 //! solution: the [`State`] is passed in.
 
-pub mod bedding;
 mod blocks;
 pub mod elastic;
-pub mod foundation;
 pub mod hoop;
 pub mod mixed;
 pub mod ply;
 pub mod pressure;
 pub mod solid;
+pub mod spring;
+pub mod winkler;
 
 use crate::error::SolveError;
 use crate::state::{Load, State, Unknown};

@@ -11,7 +11,7 @@
 
 use super::surface::SurfacePoint;
 use super::{Friction, Harmonic, LocalTangent, Wave};
-use crate::contact::carrier::MAX_MODES;
+use crate::contact::reduced_basis::MAX_MODES;
 use crate::contact::unilateral::{Contact, POINTS, Status};
 use crate::contribution::LocalSystem;
 use crate::error::SolveError;
@@ -24,7 +24,7 @@ const AT_BOUND: f64 = 1.0 - 1e-9;
 
 impl Harmonic for Contact {
     fn even_only(&self, out: &mut Vec<usize>) {
-        out.extend(self.carrier.dofs());
+        out.extend(self.basis.dofs());
     }
 
     fn tangent(
@@ -37,7 +37,7 @@ impl Harmonic for Contact {
         out: &mut LocalTangent,
     ) -> Result<(), SolveError> {
         let (x, mut even) = (self.edge_positions(item, state), LocalSystem::default());
-        even.reset(9 + self.carrier.n_modes());
+        even.reset(9 + self.basis.n_modes());
         let far = self.is_far(item, &x, state);
         for q in 0..POINTS {
             let point = item * POINTS + q;
@@ -119,7 +119,7 @@ mod tests {
     /// circumference.
     fn tractions(c: &Contact, state: &State, gas: f64, point: usize, s: &Sheet, multiplier: f64) -> [f64; 3] {
         let (p, history) = (&c.parameters, &state.contact[point]);
-        let foot = c.profile().foot_near([s.position.xy().norm(), s.position.z], history.arc);
+        let foot = c.profile().closest_point_near([s.position.xy().norm(), s.position.z], history.arc);
         let floor = if history.wetted { gas } else { 0.0 };
         let normal = (multiplier - p.penalty * foot.gap - floor).max(0.0);
         let radius = s.position.xy().norm();

@@ -23,13 +23,13 @@
 
 mod condensed;
 mod contact;
-mod foundation;
 mod hoop;
 mod local;
 mod mixed;
 mod ply;
 mod pressure;
 mod solid;
+mod spring;
 mod strain;
 mod surface;
 mod system;

@@ -144,13 +144,13 @@ mod tests {
     #[test]
     fn seat_wall_and_crest_lie_where_the_case_says() {
         let (rim, profile) = (rim(), profile(&rim(), None).unwrap());
-        let seat = profile.foot([311.5, 8.5]);
+        let seat = profile.closest_point([311.5, 8.5]);
         assert_eq!(seat.label, label::SEAT);
         assert_relative_eq!(seat.gap, (311.5 - 310.975) * rim.seat_angle.cos(), max_relative = 1e-12);
-        let wall = profile.foot([314.0, 10.0]);
+        let wall = profile.closest_point([314.0, 10.0]);
         assert_eq!(wall.label, label::WALL);
         assert_relative_eq!(wall.gap, 0.5, max_relative = 1e-12);
-        assert_relative_eq!(profile.foot([400.0, 11.5]).gap, 400.0 - rim.crest_radius_from_axis(), max_relative = 1e-12);
+        assert_relative_eq!(profile.closest_point([400.0, 11.5]).gap, 400.0 - rim.crest_radius_from_axis(), max_relative = 1e-12);
     }
 
     #[test]

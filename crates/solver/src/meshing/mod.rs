@@ -96,7 +96,7 @@ fn first_good(case: &Case, meridian: Meridian) -> Result<TyreMesh, GeometryError
 /// Deepest cut of the outer face into the rim, if over a thousandth of a millimetre.
 fn overlap(tyre: &TyreMesh, rim: &Profile) -> Option<(f64, [f64; 2])> {
     let points = tyre.outer_edges.iter().flat_map(|e| e.map(|n| tyre.mesh.nodes[n]));
-    let deepest = points.map(|x| (-rim.foot(x).gap, x)).fold((0.0, [0.0; 2]), |a, b| if b.0 > a.0 { b } else { a });
+    let deepest = points.map(|x| (-rim.closest_point(x).gap, x)).fold((0.0, [0.0; 2]), |a, b| if b.0 > a.0 { b } else { a });
     (deepest.0 > 1e-3).then_some(deepest)
 }
 

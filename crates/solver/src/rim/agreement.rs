@@ -135,11 +135,11 @@ impl RimModel {
 
     /// Amplitudes, mm, under forces on the profile and a gas pressure, MPa, on it from the mid-plane to an arc length, mm.
     pub fn amplitudes(&self, forces: &[ProfileLoad], pressure: f64, end: f64) -> Vec<f64> {
-        let carrier = self.carrier(0);
-        let lifted = carrier.lifted(&self.profile, end).0;
+        let basis = self.basis(0);
+        let lifted = basis.lifted(&self.profile, end).0;
         let mut work: Vec<f64> = lifted[..self.modes.len()].iter().map(|lifted| -pressure * lifted).collect();
         for load in forces {
-            let phi = carrier.modes(load.arc).0;
+            let phi = basis.modes(load.arc).0;
             work.iter_mut().zip(phi).for_each(|(w, [r, z])| *w += r * load.force[0] + z * load.force[1]);
         }
         work.iter().zip(&self.modes).map(|(work, mode)| work / mode.stiffness).collect()

@@ -6,8 +6,8 @@ use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::profile::Profile;
 use hoopwright_fem::contribution::Contribution;
-use hoopwright_fem::contribution::bedding::Bedding;
 use hoopwright_fem::contribution::elastic::{Elastic, Law, Moduli, Stress};
+use hoopwright_fem::contribution::winkler::WinklerBed;
 use hoopwright_fem::element::line3;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::mesh::line_point;
@@ -27,7 +27,7 @@ pub struct Body {
     /// Mesh of the half section.
     pub mesh: Triangles,
     elastic: Arc<Elastic>,
-    bedding: Arc<Bedding>,
+    winkler: Arc<WinklerBed>,
     system: Mutex<System>,
     edges: Vec<ProfileEdge>,
     profile: Profile,
@@ -74,16 +74,16 @@ impl Body {
         if spoke_bed.is_empty() {
             return Err(SectionError::NoSpokeBed);
         }
-        let bedding = Arc::new(Bedding::new(&mesh.nodes, &spoke_bed, make.spoke_stiffness));
+        let winkler = Arc::new(WinklerBed::new(&mesh.nodes, &spoke_bed, make.spoke_stiffness));
         let fixed: Vec<usize> = (0..mesh.nodes.len()).filter(|n| mesh.nodes[*n][1].abs() < 1e-9).map(|n| 2 * n + 1).collect();
-        let parts: Vec<Arc<dyn Contribution>> = vec![elastic.clone(), bedding.clone()];
+        let parts: Vec<Arc<dyn Contribution>> = vec![elastic.clone(), winkler.clone()];
         let mut system = System::new(2 * mesh.nodes.len(), &fixed, parts).map_err(SectionError::Solve)?;
         let edges = along(&mesh, profile)?;
         let rigid: Vec<f64> = (0..mesh.nodes.len()).flat_map(|_| [1.0, 0.0]).collect();
         let loads = tractions(&mesh, &edges);
         let mut found = modes(&mut system, &rigid, &loads, make.most_modes, make.left_out).map_err(SectionError::Solve)?;
         let (fields, system) = (std::mem::take(&mut found.fields), Mutex::new(system));
-        Ok((Self { mesh, elastic, bedding, system, edges, profile: profile.clone(), fields }, found))
+        Ok((Self { mesh, elastic, winkler, system, edges, profile: profile.clone(), fields }, found))
     }
 
     /// Displacements of all unknowns in one mode, mm.
@@ -98,12 +98,12 @@ impl Body {
 
     /// Mean radial displacement of the spoke bed, mm.
     pub fn spoke_bed(&self, u: &[f64]) -> f64 {
-        self.bedding.mean(u)
+        self.winkler.mean(u)
     }
 
     /// Sides of the spoke bed (first, last, mid node).
     pub fn spoke_edges(&self) -> &[[usize; 3]] {
-        self.bedding.edges()
+        self.winkler.edges()
     }
 
     /// Area of the half section, mm^2.

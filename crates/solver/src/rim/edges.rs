@@ -6,7 +6,7 @@
 
 use crate::geometry::SectionError;
 use hoopwright_drawing::meshing::Triangles;
-use hoopwright_fem::contact::profile::{Foot, Profile};
+use hoopwright_fem::contact::profile::{ClosestPoint, Profile};
 use std::collections::HashMap;
 
 /// How near a node must lie to the profile to be on it, mm.
@@ -49,14 +49,14 @@ pub(super) fn along(mesh: &Triangles, profile: &Profile) -> Result<Vec<ProfileEd
     let off = |n: usize| SectionError::OffProfile { r: mesh.nodes[n][0], z: mesh.nodes[n][1] };
     let crest = crest(profile);
     let mut node = first.ok_or(SectionError::OffProfile { r: start[0], z: start[1] })?;
-    let mut arc = profile.foot(mesh.nodes[node]).arc;
+    let mut arc = profile.closest_point(mesh.nodes[node]).arc;
     let mut edges: Vec<ProfileEdge> = Vec::new();
     if distance(node) > BESIDE {
         return Err(off(node));
     }
     while edges.len() < mesh.boundary.len() {
         let sides = after.get(&node).map_or(&[][..], Vec::as_slice);
-        let feet = |side: &[usize; 3]| side.map(|n| profile.foot(mesh.nodes[n]));
+        let feet = |side: &[usize; 3]| side.map(|n| profile.closest_point(mesh.nodes[n]));
         if let Some(edge) = sides.iter().find_map(|side| edge(*side, arc, profile.length(), feet(side))) {
             (node, arc) = (edge.nodes[1], edge.to);
             edges.push(edge);
@@ -79,7 +79,7 @@ fn crest(profile: &Profile) -> f64 {
 }
 
 /// A side whose first node is at an arc length, if it goes on along the profile up to its end; `feet` are those of its nodes.
-fn edge(nodes: [usize; 3], from: f64, end: f64, feet: [Foot; 3]) -> Option<ProfileEdge> {
+fn edge(nodes: [usize; 3], from: f64, end: f64, feet: [ClosestPoint; 3]) -> Option<ProfileEdge> {
     let [_, last, middle] = feet;
     let beside = feet.iter().any(|foot| foot.gap.abs() > BESIDE);
     let onward = from < last.arc && (from..=last.arc).contains(&middle.arc);

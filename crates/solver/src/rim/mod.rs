@@ -13,8 +13,8 @@ use crate::case::{Case, Section};
 use crate::geometry::rim::{label, profile};
 use crate::geometry::{GeometryError, SectionError, section};
 use body::{Body, Make};
-use hoopwright_fem::contact::carrier::{Carrier, MAX_MODES};
 use hoopwright_fem::contact::profile::Profile;
+use hoopwright_fem::contact::reduced_basis::{MAX_MODES, ReducedBasis};
 use hoopwright_fem::contribution::elastic::Moduli;
 use hoopwright_fem::modes::Modes;
 use std::f64::consts::PI;
@@ -80,11 +80,11 @@ impl RimModel {
     }
 
     /// The profile's motion, its amplitudes being the unknowns from `first_dof` on.
-    pub fn carrier(&self, first_dof: usize) -> Carrier {
-        let Some(body) = &self.body else { return Carrier::rigid(&self.profile, first_dof) };
+    pub fn basis(&self, first_dof: usize) -> ReducedBasis {
+        let Some(body) = &self.body else { return ReducedBasis::rigid(&self.profile, first_dof) };
         let along: Vec<_> = (0..self.modes.len()).map(|k| move |arc: f64| body.displacement(body.field(k), arc)).collect();
         let along: Vec<&dyn Fn(f64) -> [f64; 2]> = along.iter().map(|f| f as &dyn Fn(f64) -> [f64; 2]).collect();
-        Carrier::new(&self.profile, first_dof, &along)
+        ReducedBasis::new(&self.profile, first_dof, &along)
     }
 
     /// Sum over the modes of amplitude, mm, times what `of` tells of a mode.
@@ -146,10 +146,10 @@ mod tests {
         let body = rim.body.as_ref().unwrap();
         let (loads, end) = rim.trial_loads();
         let whole = &body.respond(&[(&loads, 0.5, end)]).unwrap()[0];
-        let carrier = rim.carrier(0);
+        let basis = rim.basis(0);
         let amplitudes = rim.amplitudes(&loads, 0.5, end);
         for (node, arc) in body.profile_nodes() {
-            let (u, _) = carrier.displacement(arc, &amplitudes);
+            let (u, _) = basis.displacement(arc, &amplitudes);
             for i in 0..2 {
                 assert_relative_eq!(u[i], whole[2 * node + i], epsilon = 3e-4);
             }

@@ -139,7 +139,7 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn new(case: &'a Case, section: &'a Section, rim: &'a RimModel, body: &'a Body) -> Self {
         let in_corner = |node: &usize| {
-            let foot = rim.profile.foot(body.mesh.nodes[*node]);
+            let foot = rim.profile.closest_point(body.mesh.nodes[*node]);
             foot.label == label::CORNER && foot.gap.abs() < SHARP
         };
         let corner = body.mesh.boundary.iter().flat_map(|e| e.nodes).filter(in_corner).collect();

@@ -4,12 +4,12 @@ use super::value;
 use crate::check::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::carrier::Carrier;
 use hoopwright_fem::contact::profile::{Corner, Profile};
+use hoopwright_fem::contact::reduced_basis::ReducedBasis;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
-use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::hoop::Hoop;
+use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::newton::Settings;
 use std::f64::consts::PI;
@@ -39,8 +39,8 @@ impl Problem {
         let edges: Vec<[usize; 3]> = grid.left().windows(3).step_by(2).map(|w| [w[0], w[2], w[1]]).collect();
         let profile = Profile::new(corners).map_err(|_| ValidationError::Mesh)?;
         let dofs = 2 * grid.mesh.nodes.len();
-        let carrier = if moving { Carrier::rigid(&profile, dofs) } else { Carrier::fixed() };
-        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, carrier));
+        let basis = if moving { ReducedBasis::rigid(&profile, dofs) } else { ReducedBasis::fixed() };
+        let contact = Arc::new(Contact::new(&grid.mesh, &edges, profile, parameters, basis));
         parts.push(contact.clone());
         let fixed: Vec<usize> = fixed.iter().copied().chain(moving.then_some(dofs)).collect();
         let system = System::new(contact.unknowns().end, &fixed, parts)?;
@@ -101,7 +101,7 @@ pub(super) fn rings_on_seats() -> Result<Vec<Value>, ValidationError> {
     let tension = hoop.tension(&at.state, &at.load).0;
 
     let (grid, _, mut parts, seat) = ring(0.17, 2e3)?;
-    parts.push(Arc::new(Foundation { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false }));
+    parts.push(Arc::new(Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false }));
     let parameters = Parameters { penalty: 500.0, tangential_penalty: 500.0, friction: 0.05 };
     let mut taper = Problem::new(&grid, &seat, parameters, &[], parts, false)?;
     let at = taper.fit()?;

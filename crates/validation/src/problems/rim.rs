@@ -87,7 +87,7 @@ pub fn box_rim_json() -> Result<String, ValidationError> {
         .mesh
         .boundary
         .iter()
-        .filter(|e| rim.profile.foot(body.mesh.nodes[e.nodes[2]]).gap.abs() < 1e-6)
+        .filter(|e| rim.profile.closest_point(body.mesh.nodes[e.nodes[2]]).gap.abs() < 1e-6)
         .map(|e| (&e.nodes, pressure(&case, body.mesh.nodes[e.nodes[2]])))
         .filter(|(_, p)| *p > 0.0)
         .collect();
@@ -158,7 +158,7 @@ pub(super) fn rim_body() -> Result<Vec<Value>, ValidationError> {
 fn forces(mesh: &Triangles, profile: &Profile, loaded: &[([usize; 3], f64)]) -> Vec<ProfileLoad> {
     let of = |(nodes, pressure): &([usize; 3], f64)| {
         let x = nodes.map(|n| mesh.nodes[n]);
-        let (from, to) = (profile.foot(x[0]).arc, profile.foot(x[1]).arc);
+        let (from, to) = (profile.closest_point(x[0]).arc, profile.closest_point(x[1]).arc);
         GAUSS_3.map(|(xi, weight)| {
             let (position, [dr, dz]) = line_point(&x, xi);
             let w = pressure * 2.0 * PI * position[0] * weight;

@@ -4,10 +4,10 @@ use super::value;
 use crate::check::{ValidationError, Value};
 use crate::grid::Parts;
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contribution::foundation::Foundation;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::ply::{Ply, PlySegment};
 use hoopwright_fem::contribution::pressure::Pressure;
+use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::material::cord::Cord;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::mesh::Mesh;
@@ -126,7 +126,7 @@ impl Casing {
         match hoop {
             None => fixed.extend((0..3).map(|j| 2 * ROW * j)),
             // Radial force over the circumference, 2 pi EA u / rho, on the middle line, where the ply pulls.
-            Some(ea) => parts.push(Arc::new(Foundation { dof: 2 * ROW, stiffness: 2.0 * PI * ea / BEAD, guide: false })),
+            Some(ea) => parts.push(Arc::new(Spring { dof: 2 * ROW, stiffness: 2.0 * PI * ea / BEAD, guide: false })),
         }
         let system = System::new(2 * mesh.nodes.len(), &fixed, parts)?;
         Ok(Self { system, ply, inner, mesh })

@@ -1,12 +1,12 @@
 //! Harmonic tangent of a spring on one unknown: spread evenly round the circumference.
 
 use super::{Harmonic, LocalTangent, Wave};
-use crate::contribution::foundation::Foundation;
+use crate::contribution::spring::Spring;
 use crate::error::SolveError;
 use crate::state::{Load, State};
 use std::f64::consts::PI;
 
-impl Harmonic for Foundation {
+impl Harmonic for Spring {
     fn tangent(
         &self,
         _item: usize,
@@ -31,7 +31,7 @@ mod tests {
     fn a_spring_is_spread_evenly() {
         let state = State { u: vec![0.3; 2], ..State::default() };
         for dof in [0, 1] {
-            let spring = Foundation { dof, stiffness: 7.0, guide: true };
+            let spring = Spring { dof, stiffness: 7.0, guide: true };
             check_even(&spring, &state, &Load { guide: 0.4, ..Load::default() }, Friction::Free);
         }
     }

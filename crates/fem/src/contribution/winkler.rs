@@ -10,7 +10,7 @@ use std::f64::consts::PI;
 
 /// Springs of one stiffness for each area over quadratic edges (first, last, mid node).
 #[derive(Clone, Debug)]
-pub struct Bedding {
+pub struct WinklerBed {
     edges: Vec<[usize; 3]>,
     /// int N_a 2 pi R ds and int N_a N_b 2 pi R ds of every edge, mm^2.
     shares: Vec<([f64; 3], [[f64; 3]; 3])>,
@@ -20,7 +20,7 @@ pub struct Bedding {
     stiffness: f64,
 }
 
-impl Bedding {
+impl WinklerBed {
     /// Springs of the stiffness `stiffness` in all, N/mm, spread evenly over the edges.
     pub fn new(nodes: &[[f64; 2]], edges: &[[usize; 3]], stiffness: f64) -> Self {
         let shares: Vec<_> = edges.iter().map(|e| shares(&e.map(|n| nodes[n]))).collect();
@@ -55,9 +55,9 @@ fn shares(x: &[[f64; 2]; 3]) -> ([f64; 3], [[f64; 3]; 3]) {
     (single, double)
 }
 
-impl Contribution for Bedding {
+impl Contribution for WinklerBed {
     fn name(&self) -> &'static str {
-        "bedding"
+        "winkler bed"
     }
 
     fn n_items(&self) -> usize {
@@ -96,13 +96,13 @@ mod tests {
     #[test]
     fn tangent_agrees_with_differences_and_a_uniform_shift_meets_the_whole_stiffness() {
         let nodes = [[300.0, 0.0], [300.5, 2.0], [300.2, 1.0]];
-        let bedding = Bedding::new(&nodes, &[[0, 1, 2]], 70.0);
+        let bed = WinklerBed::new(&nodes, &[[0, 1, 2]], 70.0);
         let state = State { u: vec![0.1; 6], ..State::default() };
-        crate::contribution::tests::check_tangent(&bedding, &state, &Load::default());
-        assert_relative_eq!(bedding.mean(&state.u), 0.1, max_relative = 1e-12);
+        crate::contribution::tests::check_tangent(&bed, &state, &Load::default());
+        assert_relative_eq!(bed.mean(&state.u), 0.1, max_relative = 1e-12);
         let mut out = LocalSystem::default();
         out.reset(3);
-        assert!(bedding.evaluate(0, &state, &[], &Load::default(), &mut out).is_ok());
+        assert!(bed.evaluate(0, &state, &[], &Load::default(), &mut out).is_ok());
         assert_relative_eq!(out.residual[..3].iter().sum::<f64>(), 7.0, max_relative = 1e-12);
     }
 }

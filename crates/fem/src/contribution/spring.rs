@@ -6,7 +6,7 @@ use crate::state::{Load, State};
 
 /// Spring of stiffness k, N/mm over the whole circumference, on one unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Foundation {
+pub struct Spring {
     /// The unknown.
     pub dof: usize,
     /// Stiffness, N/mm.
@@ -15,7 +15,7 @@ pub struct Foundation {
     pub guide: bool,
 }
 
-impl Foundation {
+impl Spring {
     /// Force on the body, N.
     pub fn force(&self, state: &State, load: &Load) -> f64 {
         -self.acting(load) * state.u[self.dof]
@@ -26,9 +26,9 @@ impl Foundation {
     }
 }
 
-impl Contribution for Foundation {
+impl Contribution for Spring {
     fn name(&self) -> &'static str {
-        "foundation"
+        "spring"
     }
 
     fn n_items(&self) -> usize {
@@ -62,9 +62,9 @@ mod tests {
     fn tangent_agrees_with_differences_and_a_guide_can_be_taken_away() {
         let state = State { u: vec![0.3], ..State::default() };
         for (guide, load) in [(false, Load::default()), (true, Load { guide: 0.4, ..Load::default() })] {
-            super::super::tests::check_tangent(&Foundation { dof: 0, stiffness: 7.0, guide }, &state, &load);
+            super::super::tests::check_tangent(&Spring { dof: 0, stiffness: 7.0, guide }, &state, &load);
         }
-        let guide = Foundation { dof: 0, stiffness: 7.0, guide: true };
+        let guide = Spring { dof: 0, stiffness: 7.0, guide: true };
         assert_eq!(guide.force(&state, &Load::default()), 0.0);
         assert!((guide.force(&state, &Load { guide: 1.0, ..Load::default() }) + 2.1).abs() < 1e-12);
     }

@@ -19,7 +19,7 @@ pub type PerMode = [[f64; 2]; MAX_MODES];
 
 /// Modes of a profile.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Carrier {
+pub struct ReducedBasis {
     first_dof: usize,
     n: usize,
     /// Whether every mode moves all points alike.
@@ -37,7 +37,7 @@ struct Knot {
     lifted: [f64; MAX_MODES],
 }
 
-impl Carrier {
+impl ReducedBasis {
     /// A profile that does not move.
     pub fn fixed() -> Self {
         Self { first_dof: 0, n: 0, uniform: true, knots: Vec::new() }
@@ -45,9 +45,9 @@ impl Carrier {
 
     /// A profile that moves radially as a whole by the unknown `dof`.
     pub fn rigid(profile: &Profile, dof: usize) -> Self {
-        let mut carrier = Self::new(profile, dof, &[&|_| [1.0, 0.0]]);
-        carrier.uniform = true;
-        carrier
+        let mut basis = Self::new(profile, dof, &[&|_| [1.0, 0.0]]);
+        basis.uniform = true;
+        basis
     }
 
     /// Modes given as displacements (r, z) by arc length; their amplitudes are the unknowns from `first_dof` on. Modes beyond
@@ -59,10 +59,10 @@ impl Carrier {
             value.iter_mut().zip(modes).for_each(|(v, mode)| *v = mode(arc));
             Knot { arc, value, slope: PerMode::default(), lifted: [0.0; MAX_MODES] }
         };
-        let mut carrier = Self { first_dof, n, uniform: false, knots: arcs(profile).into_iter().map(at).collect() };
-        carrier.find_slopes();
-        carrier.find_lifted(profile);
-        carrier
+        let mut basis = Self { first_dof, n, uniform: false, knots: arcs(profile).into_iter().map(at).collect() };
+        basis.find_slopes();
+        basis.find_lifted(profile);
+        basis
     }
 
     /// Number of modes.
@@ -211,22 +211,22 @@ mod tests {
     #[test]
     fn a_parabola_is_met_with_its_slope_between_the_knots_and_kept_beyond_the_ends() {
         let profile = profile();
-        let carrier = Carrier::new(&profile, 1, &[&|s| [0.1 * s * s, 0.3 * s], &|_| [0.0, 1.0]]);
-        let (shift, slope) = carrier.displacement(3.33, &[9.0, 2.0, 0.5]);
+        let basis = ReducedBasis::new(&profile, 1, &[&|s| [0.1 * s * s, 0.3 * s], &|_| [0.0, 1.0]]);
+        let (shift, slope) = basis.displacement(3.33, &[9.0, 2.0, 0.5]);
         assert_relative_eq!(shift[0], 0.2 * 3.33 * 3.33, max_relative = 1e-12);
         assert_relative_eq!(shift[1], 0.6 * 3.33 + 0.5, max_relative = 1e-12);
         assert_relative_eq!(slope[0], 0.4 * 3.33, max_relative = 1e-12);
         assert_relative_eq!(slope[1], 0.6, max_relative = 1e-12);
         let end = profile.length();
-        assert_relative_eq!(carrier.displacement(end + 1.0, &[0.0, 1.0, 0.0]).0[0], 0.1 * end * end, max_relative = 1e-12);
+        assert_relative_eq!(basis.displacement(end + 1.0, &[0.0, 1.0, 0.0]).0[0], 0.1 * end * end, max_relative = 1e-12);
     }
 
     #[test]
     fn pressure_on_a_radial_mode_lifts_the_area_of_revolution() {
         let profile = profile();
-        let carrier = Carrier::rigid(&profile, 0);
+        let basis = ReducedBasis::rigid(&profile, 0);
         for arc in [4.2, 9.3, 9.9, 12.0] {
-            let (lifted, slope) = carrier.lifted(&profile, arc);
+            let (lifted, slope) = basis.lifted(&profile, arc);
             assert_relative_eq!(lifted[0], 2.0 * PI * profile.moment(arc), max_relative = 1e-12);
             assert_relative_eq!(slope[0], 2.0 * PI * profile.point(arc)[0] * profile.tangent(arc)[1], max_relative = 1e-9);
         }
