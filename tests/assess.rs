@@ -217,7 +217,7 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
             assert!(ends.len() <= 1, "{column} stands in one column\n{table}");
         }
         assert!(table.contains("Caution: Burst tests: fill with water"), "{table}");
-        assert!(table.contains("Retention is judged by: the lower of local and off-centre release"), "{table}");
+        assert!(table.contains("Retention is judged by the lower of local and off-centre release"), "{table}");
     }
 }
 

@@ -122,7 +122,7 @@ fn retention(a: &Assessment, out: &mut String) {
         line(out, format_args!("{name:<26} {:<31} {}", cell(given), cell(frictionless).trim_end()));
     }
     line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
-    line(out, format_args!("Retention is judged by: {}", words::criterion(a.verdict.criterion)));
+    line(out, format_args!("Retention is judged by the {}", words::criterion(a.verdict.criterion)));
     for (friction, local) in locals(a) {
         paragraph(&format!("Local release at friction {friction}: "), &local, out);
     }

@@ -151,12 +151,12 @@ pub fn rising(points: &[usize], number: impl Fn(usize) -> f64) -> Vec<(usize, f6
     pairs.filter(rises).collect()
 }
 
-/// Which path points go into the series: at most about thirty, the fit, the rated one, the maximum and the last among them.
+/// Which path points go into the series: at most about thirty from the fitted one on, the rated one, the maximum and the last among them.
 pub fn stored(run: &Run) -> Vec<usize> {
     let path = &run.path;
     let marks = Moment::ALL.map(|moment| run.index(moment));
     let stride = path.len().div_ceil(26).max(1);
-    (0..path.len())
+    (run.fit..path.len())
         .filter(|i| {
             let marked = marks.contains(&Some(*i)) || *i + 1 == path.len();
             path[*i].fields.is_some() && (marked || i % stride == 0)

@@ -25,7 +25,7 @@ pub(crate) fn finding(finding: Finding) -> &'static str {
 pub(crate) fn criterion(criterion: Criterion) -> &'static str {
     match criterion {
         Criterion::FirstLift => "first lift",
-        Criterion::Lower => "the lower of local and off-centre release",
+        Criterion::Lower => "lower of local and off-centre release",
         Criterion::Local => "local release",
         Criterion::OffCentre => "off-centre release",
         Criterion::Uniform => "uniform blow-off",
