@@ -88,24 +88,43 @@ pub(crate) struct Tyres {
     pub(crate) list: Vec<Tyre>,
     /// Their file.
     pub(crate) source: Source,
-    /// A sentence on columns that nothing is read of; none where there are none.
-    pub(crate) note: Option<String>,
+    /// Sentences on what of the file is not used or does not fit the case.
+    pub(crate) notes: Vec<String>,
 }
 
-/// Measured tyres for a seat, mm, of the file that is called `name`; `named` tells by whom.
+/// Measured tyres for a seat, mm, and a labelled size if the case has one, of the file that is called `name`; `named` tells by whom.
 ///
 /// # Errors
 /// The file cannot be read, is too large or no table of tyres for such a seat.
-pub(crate) fn read_tyres(path: &Path, name: &str, seat: f64, named: TyresNamed) -> Result<Tyres, Failure> {
+pub(crate) fn read_tyres(
+    path: &Path,
+    name: &str,
+    (seat, size): (f64, Option<&str>),
+    named: TyresNamed,
+) -> Result<Tyres, Failure> {
     let bytes =
         read_limited(path, LARGEST_TYRES).map_err(|source| Failure::ReadTyres { path: path.to_owned(), source, named })?;
     let read = if bytes.len() > LARGEST_TYRES { Err(TyreError::TooMany) } else { tyres::read(&bytes) };
-    let checked = read.and_then(|list| tyres::check_swapped(&list, seat).map(|()| list));
+    let checked = read.and_then(|list| tyres::check_lengths(&list, seat).map(|()| list));
     let list = checked.map_err(|source| Failure::Tyres { path: path.to_owned(), source, named })?;
     let unused = tyres::unused_columns(&bytes);
     let columns = || unused.iter().map(|head| format!("`{head}`")).collect::<Vec<_>>().join(", ");
-    let note = (!unused.is_empty()).then(|| format!("Of {name} these columns are not used: {}.", columns()));
-    Ok(Tyres { list, source: Source::new(format!("tyres {name}"), &bytes), note })
+    let mut notes: Vec<String> =
+        (!unused.is_empty()).then(|| format!("Of {name} these columns are not used: {}.", columns())).into_iter().collect();
+    notes.extend(size.and_then(|size| other_sizes(&list, size)));
+    Ok(Tyres { list, source: Source::new(format!("tyres {name}"), &bytes), notes })
+}
+
+/// A warning of tyres of another size than the case's.
+fn other_sizes(tyres: &[Tyre], size: &str) -> Option<String> {
+    let other = tyres::of_other_sizes(tyres, size)?;
+    Some(format!(
+        "{} of {} tyres have another size than the case's {size}: {}. The answer holds for {size} only, as wider tyres let go at lower \
+         pressures: run a case for each size.",
+        other.count,
+        tyres.len(),
+        other.sizes.join(", ")
+    ))
 }
 
 /// Removes a file if it is there.

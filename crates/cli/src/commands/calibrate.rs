@@ -7,6 +7,7 @@ use hoopwright_report::calibrate::{self as report, Calibration};
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::Case;
+use hoopwright_solver::case::size_named;
 use hoopwright_study::calibrate::{FEWEST, FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
 use hoopwright_study::vary::Scope;
@@ -73,12 +74,13 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         return Err(Failure::FrictionBeyond { path: args.case.clone(), friction: given.case.friction, most: HIGHEST });
     }
     let seat = given.case.rim.seat_diameter;
-    let Tyres { list: read, source, note } =
-        files::read_tyres(&args.tyres, &files::name(&args.tyres), seat, TyresNamed::ByArgument)?;
+    let size = size_named(&given.text);
+    let Tyres { list: read, source, notes: on_tyres } =
+        files::read_tyres(&args.tyres, &files::name(&args.tyres), (seat, size.as_deref()), TyresNamed::ByArgument)?;
     given.others.push(source);
-    note.iter().for_each(|note| talk.say(&format!("note: {note}")));
+    on_tyres.iter().for_each(|note| talk.say(&format!("note: {note}")));
     let notes = given.notes.clone();
-    given.notes.extend(note);
+    given.notes.extend(on_tyres);
     let case = &given.case;
     let tested: Vec<(&Tyre, f64)> = read.iter().filter_map(|tyre| Some((tyre, tyre.tested?))).collect();
     let nothing = |reason: String| Failure::NoCalibration { path: args.tyres.clone(), reason };

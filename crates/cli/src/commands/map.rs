@@ -8,7 +8,7 @@ use std::time::Instant;
 use hoopwright_report::html::Given;
 use hoopwright_report::map::{self as report, Summary};
 use hoopwright_report::{html, svg};
-use hoopwright_solver::case::{Map, Vary};
+use hoopwright_solver::case::{Map, Vary, size_named};
 use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
@@ -97,12 +97,12 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let map = file.map()?.ok_or_else(|| Failure::NoMap { path: args.case.clone() })?;
     let mut given = file.given()?;
-    let measured = match read_tyres(&args.case, &map)? {
+    let measured = match read_tyres(&args.case, &given.text, &map)? {
         None => Vec::new(),
-        Some(Tyres { list, source, note }) => {
+        Some(Tyres { list, source, notes }) => {
             given.others.push(source);
-            note.iter().for_each(|note| talk.say(&format!("note: {note}")));
-            given.notes.extend(note);
+            notes.iter().for_each(|note| talk.say(&format!("note: {note}")));
+            given.notes.extend(notes);
             list
         }
     };
@@ -131,11 +131,11 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
 }
 
 /// The measured tyres that a map names; none where it names none.
-pub(crate) fn read_tyres(case: &Path, map: &Map) -> Result<Option<Tyres>, Failure> {
+pub(crate) fn read_tyres(case: &Path, text: &str, map: &Map) -> Result<Option<Tyres>, Failure> {
     let Some(file) = &map.tyres else { return Ok(None) };
     let path = files::beside(case, &file.name);
     let seat = map.grid.variants.first().map_or(f64::NAN, |variant| variant.case.rim.seat_diameter);
-    let tyres = files::read_tyres(&path, &file.name, seat, TyresNamed::InCase)?;
+    let tyres = files::read_tyres(&path, &file.name, (seat, size_named(text).as_deref()), TyresNamed::InCase)?;
     tyres::check_axes(&map.grid).map_err(|source| Failure::Tyres { path, source, named: TyresNamed::InCase })?;
     Ok(Some(tyres))
 }

@@ -64,8 +64,8 @@ fn read_named(path: &Path, text: String, (map, tolerance): (Option<&Map>, Option
     let fault = |file: &NamedFile, failure: &Failure| file.fault(&text, failure.to_string(), failure.remedy());
     let (mut faults, mut notes) = (Vec::new(), Vec::new());
     if let Some((map, file)) = map.and_then(|map| Some((map, map.tyres.as_ref()?))) {
-        match read_tyres(path, map) {
-            Ok(tyres) => notes.extend(tyres.and_then(|tyres| tyres.note)),
+        match read_tyres(path, &text, map) {
+            Ok(tyres) => notes.extend(tyres.into_iter().flat_map(|tyres| tyres.notes)),
             Err(failure) => faults.push(fault(file, &failure)),
         }
     }

@@ -42,6 +42,7 @@ pub use heights::heights_named;
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
+pub use size::size_named;
 pub use starter::starter;
 #[cfg(test)]
 pub(crate) use starter::starter_with_section;

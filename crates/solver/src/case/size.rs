@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::error::Problem;
-use super::file::Typed;
+use super::file::{CaseFile, Typed};
 use super::inputs::{self, Input};
 use super::reader::{Reader, text_of};
 use super::{Case, Rim};
@@ -11,6 +11,15 @@ use crate::units::MM;
 
 /// A seat within this of the code's specified diameter belongs to that code, mm. The next codes lie further apart.
 const SAME_CODE: f64 = 2.0;
+
+/// The labelled size that a case states; none where it states none.
+pub fn size_named(text: &str) -> Option<String> {
+    let (file, _) = CaseFile::parse(text).ok()?;
+    match &file.get(&inputs::CASING_SIZE)?.value {
+        Typed::Text(size) => Some(size.clone()),
+        _ => None,
+    }
+}
 
 /// Width and rim code of a tyre as labelled, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,5 +1,7 @@
 //! Measured tyres on a map: read from CSV with units in the head, placed on the axes, their tests held against the map.
 
+use std::f64::consts::PI;
+
 use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
 use hoopwright_solver::case::{MISMATCH, Vary};
 use hoopwright_solver::units::{BAR, Dimension, KN, MM};
@@ -18,6 +20,8 @@ const STIFFNESS: (&str, Dimension) = ("stiffness", Dimension::Force);
 const TESTED: (&str, Dimension) = ("tested release pressure", Dimension::Pressure);
 /// Beads are within this share of their seat: beyond it no case is read.
 const UNLIKE: f64 = 0.03;
+/// Name of the column of labelled sizes, as in `28-622`.
+const SIZE: &str = "size";
 /// Names of a column that is for people.
 const REMARK: [&str; 2] = ["note", "remark"];
 /// A head as it may be.
@@ -34,6 +38,8 @@ pub struct Tyre {
     pub stiffness: f64,
     /// Pressure at which it came off in a test, MPa.
     pub tested: Option<f64>,
+    /// Labelled size, if the file has it.
+    pub size: Option<String>,
 }
 
 /// Why a file of tyres cannot be used.
@@ -79,6 +85,21 @@ pub enum TyreError {
         /// Diameter of the seat, mm.
         seat: f64,
     },
+    /// Circumferences under the head of diameters.
+    #[error(
+        "its column diameter holds circumferences by the look of it: at {count} of {all} tyres the number over pi, as {} at the first, is the \
+         diameter of a bead for a seat of {}; divide them by pi", MM.format(*.first), MM.format(*.seat)
+    )]
+    Circumferences {
+        /// Such tyres.
+        count: usize,
+        /// All of them.
+        all: usize,
+        /// Diameter of the first, mm.
+        first: f64,
+        /// Diameter of the seat, mm.
+        seat: f64,
+    },
     /// Too many rows.
     #[error("it has more than {MOST_TYRES} rows")]
     TooMany,
@@ -96,20 +117,56 @@ struct Source {
 
 /// Heads of the columns of a CSV file that nothing is read of, as typed, but for remarks; none where it cannot be read.
 pub fn unused_columns(bytes: &[u8]) -> Vec<String> {
-    let names = [ID, DIAMETER.0, STIFFNESS.0, TESTED.0, REMARK[0], REMARK[1]];
+    let names = [ID, DIAMETER.0, STIFFNESS.0, TESTED.0, SIZE, REMARK[0], REMARK[1]];
     let Ok(table) = Table::open(bytes) else { return Vec::new() };
     table.head.iter().filter(|head| !head.is_empty() && !names.contains(&name_of(head).as_str())).cloned().collect()
 }
 
-/// Refuses tyres most of which have no bead for a seat, mm, but would have if diameter and stiffness changed places.
+/// Refuses tyres most of which have no bead for a seat, mm, but would have if diameter and stiffness changed places, or if their diameters
+/// were circumferences.
 ///
 /// # Errors
-/// [`TyreError::Swapped`].
-pub fn check_swapped(tyres: &[Tyre], seat: f64) -> Result<(), TyreError> {
+/// [`TyreError::Swapped`], [`TyreError::Circumferences`].
+pub fn check_lengths(tyres: &[Tyre], seat: f64) -> Result<(), TyreError> {
     let fits = |diameter: f64| (diameter / seat - 1.0).abs() < UNLIKE;
     let swapped = |tyre: &&Tyre| !fits(tyre.diameter) && (fits(tyre.stiffness) || fits(KN.value_of(tyre.stiffness)));
     let count = tyres.iter().filter(swapped).count();
-    if 2 * count > tyres.len() { Err(TyreError::Swapped { count, all: tyres.len(), seat }) } else { Ok(()) }
+    if 2 * count > tyres.len() {
+        return Err(TyreError::Swapped { count, all: tyres.len(), seat });
+    }
+    let around: Vec<f64> = tyres
+        .iter()
+        .filter(|tyre| !fits(tyre.diameter))
+        .map(|tyre| tyre.diameter / PI)
+        .filter(|diameter| fits(*diameter))
+        .collect();
+    match around.first() {
+        Some(&first) if 2 * around.len() > tyres.len() => {
+            Err(TyreError::Circumferences { count: around.len(), all: tyres.len(), first, seat })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Tyres of other sizes than a map is drawn for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OtherSizes {
+    /// How many tyres.
+    pub count: usize,
+    /// Their sizes, each once, in the order of the file.
+    pub sizes: Vec<String>,
+}
+
+/// Tyres of another size than the one that a map is drawn for, as labelled. None where all are of that size or tell none.
+pub fn of_other_sizes(tyres: &[Tyre], drawn_for: &str) -> Option<OtherSizes> {
+    let mut other = OtherSizes { count: 0, sizes: Vec::new() };
+    for size in tyres.iter().filter_map(|tyre| tyre.size.as_ref()).filter(|size| *size != drawn_for) {
+        other.count += 1;
+        if !other.sizes.contains(size) {
+            other.sizes.push(size.clone());
+        }
+    }
+    (other.count > 0).then_some(other)
 }
 
 /// Reads tyres from a CSV file's bytes. An empty cell of the tested pressure says that there was no test; other columns are left alone.
@@ -121,6 +178,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
     let id = column(&table, ID)?.ok_or(TyreError::NoColumn(ID))?;
     let needed = |wanted| source(&table, wanted)?.ok_or(TyreError::NoColumn(wanted.0));
     let (diameter, stiffness, tested) = (needed(DIAMETER)?, needed(STIFFNESS)?, source(&table, TESTED)?);
+    let size = column(&table, SIZE)?;
     let mut tyres = Vec::new();
     while let Some(line) = table.advance()? {
         let tested = match &tested {
@@ -128,7 +186,8 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Tyre>, TyreError> {
             _ => None,
         };
         let (diameter, stiffness) = (number(&table, &diameter, line)?, number(&table, &stiffness, line)?);
-        tyres.push(Tyre { id: table.text(id, line)?.to_owned(), diameter, stiffness, tested });
+        let size = size.map(|at| table.text(at, line).map(str::to_owned)).transpose()?.filter(|size| !size.is_empty());
+        tyres.push(Tyre { id: table.text(id, line)?.to_owned(), diameter, stiffness, tested, size });
         if tyres.len() > MOST_TYRES {
             return Err(TyreError::TooMany);
         }
@@ -249,12 +308,28 @@ mod tests {
     #[test]
     fn swapped_columns_are_noticed() {
         let file = |rows: &str| read(format!("id,diameter [mm],stiffness [kN]\n{rows}").as_bytes()).unwrap();
-        let fault = check_swapped(&file("a,320,620.4\nb,300,621\nc,620,300\n"), 621.95).unwrap_err().to_string();
+        let fault = check_lengths(&file("a,320,620.4\nb,300,621\nc,620,300\n"), 621.95).unwrap_err().to_string();
         assert!(fault.contains("look swapped: at 2 of 3 tyres") && fault.contains("change places of the two names"), "{fault}");
-        assert_eq!(check_swapped(&file("a,320,620.4\nb,620,300\n"), 621.95), Ok(()));
+        assert_eq!(check_lengths(&file("a,320,620.4\nb,620,300\n"), 621.95), Ok(()));
         // A stiffness that is the number of a diameter by chance.
-        assert_eq!(check_swapped(&file("a,620.4,620\nb,620,630\n"), 621.95), Ok(()));
-        assert_eq!(check_swapped(&file(""), 621.95), Ok(()));
+        assert_eq!(check_lengths(&file("a,620.4,620\nb,620,630\n"), 621.95), Ok(()));
+        assert_eq!(check_lengths(&file(""), 621.95), Ok(()));
+    }
+
+    #[test]
+    fn circumferences_are_noticed() {
+        let file = |rows: &str| read(format!("id,diameter [mm],stiffness [kN]\n{rows}").as_bytes()).unwrap();
+        let fault = check_lengths(&file("a,1949.0,300\nb,1951,310\nc,620.4,300\n"), 621.95).unwrap_err().to_string();
+        assert!(fault.contains("at 2 of 3 tyres") && fault.contains("as 620.386 mm at the first"), "{fault}");
+        assert_eq!(check_lengths(&file("a,1949.0,300\nb,620.4,310\n"), 621.95), Ok(()));
+    }
+
+    #[test]
+    fn other_sizes_are_counted() {
+        let text = b"id,size,diameter [mm],stiffness [kN]\na,28-622,620,300\nb,38-622,620,300\nc,,620,300\nd,38-622,620,300\n";
+        let tyres = read(text).unwrap();
+        assert_eq!(of_other_sizes(&tyres, "28-622"), Some(OtherSizes { count: 2, sizes: vec!["38-622".to_owned()] }));
+        assert_eq!(of_other_sizes(&tyres[..1], "28-622"), None);
     }
 
     #[test]
