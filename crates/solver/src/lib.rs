@@ -40,7 +40,7 @@ pub mod case;
 pub mod estimate;
 pub mod geometry;
 pub mod law;
-mod local;
+pub mod local;
 pub mod meshing;
 pub mod model;
 mod nearest;

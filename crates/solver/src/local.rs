@@ -24,6 +24,8 @@ use hoopwright_fem::harmonic::Middle;
 
 /// Numbers of waves for which the stiffness is solved; between them it is interpolated.
 const SOLVED: [usize; 5] = [1, 2, 4, 8, WAVES];
+/// Waves up to which it is told, for rings finer than usual too.
+const FINEST: usize = 2 * WAVES;
 /// Places along the path without friction at which it is, as shares of its highest pressure.
 const PLACES: [f64; 2] = [0.5, 0.95];
 /// Waves for which the stability of the even ring is looked at; more are stiffer.
@@ -52,17 +54,23 @@ fn unknown(failure: String) -> Local {
 }
 
 /// Stiffness that joins the stations at pressures, by rising pressure; each from no wave on.
-type ByPressure = Vec<(f64, Vec<Joining>)>;
+pub type ByPressure = Vec<(f64, Vec<Joining>)>;
 
 /// What the ring of a case needs.
-struct Prepared {
-    law: Law,
+pub struct Prepared {
+    /// Law of the bead.
+    pub law: Law,
     /// Stiffness that joins the stations at pressures: both beads alike, one alone.
-    joining: [ByPressure; 2],
-    clearance: f64,
+    pub joining: [ByPressure; 2],
+    /// Lift at which the bundle is level with the crest, mm.
+    pub clearance: f64,
 }
 
-fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Prepared, NoLaw> {
+/// Finds out what the ring of a case needs, from its two paths; `given` is the one with friction, if the case has any.
+///
+/// # Errors
+/// [`NoLaw`] where law or stiffness were not found.
+pub fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Prepared, NoLaw> {
     let joining = joining(frictionless)?;
     let clearance = retention::clearance(case, &frictionless.run.path);
     Ok(Prepared { law: trace::trace(case, given, frictionless)?, joining, clearance })
@@ -77,12 +85,11 @@ fn joining(ran: &Ran) -> Result<[ByPressure; 2], NoLaw> {
     for share in PLACES {
         let reached = |(_, p): &(usize, &PathPoint)| p.pressure >= share * highest;
         let Some((place, point)) = ran.run.path.iter().enumerate().find(reached) else { continue };
-        let at = &ran.states[place];
-        let [even, opposite] =
-            [uneven.stiffness(at, 0, Middle::Mirror)?[0][0], uneven.stiffness(at, 0, Middle::AntiMirror)?[0][0]];
+        let mut at = uneven.at(&ran.states[place])?;
+        let [even, opposite] = [at.stiffness(0, Middle::Mirror)?[0][0], at.stiffness(0, Middle::AntiMirror)?[0][0]];
         let (mut both, mut one) = (Vec::new(), Vec::new());
         for n in SOLVED {
-            let [a, b] = [uneven.stiffness(at, n, Middle::Mirror)?, uneven.stiffness(at, n, Middle::AntiMirror)?];
+            let [a, b] = [at.stiffness(n, Middle::Mirror)?, at.stiffness(n, Middle::AntiMirror)?];
             both.push(less(a, even));
             one.push(less(mean(a, b), even));
         }
@@ -106,7 +113,7 @@ fn over_waves(even: Joining, solved: &[Joining]) -> Vec<Joining> {
     let curve = |c: usize| Curve::new(waves.clone(), solved.iter().map(|k| k[c]).collect());
     let curves: Vec<Option<Curve>> = (0..3).map(curve).collect();
     let value = |n: usize| std::array::from_fn(|c| curves[c].as_ref().map_or(0.0, |curve| curve.at(n as f64).0));
-    std::iter::once(even).chain((1..=WAVES).map(value)).collect()
+    std::iter::once(even).chain((1..=FINEST).map(value)).collect()
 }
 
 /// Where the even ring without friction stops being stable by itself, by the stiffness at the states of its path: string, casing, rubber
@@ -136,9 +143,10 @@ const FLOATING: f64 = 0.2;
 fn falls(case: &Case, uneven: &mut Uneven, at: &Equilibrium, point: &PathPoint) -> Result<Option<usize>, SolveError> {
     let radius = bundle_radius(case) + point.lift;
     let (tension, stiffness) = case.bead.law.force(point.bead_strain);
+    let mut at = uneven.at(at)?;
     for waves in LOOKED_AT {
         for middle in [Middle::Mirror, Middle::AntiMirror] {
-            let k = uneven.stiffness(at, waves, middle)?;
+            let k = at.stiffness(waves, middle)?;
             if determinant(k, waves as f64, [tension / radius, stiffness / radius]) <= 0.0 {
                 return Ok(Some(waves));
             }

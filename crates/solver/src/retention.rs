@@ -44,7 +44,7 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
 }
 
 /// How far the bead floats above its seat at the end of the fit, mm: a bead larger than the seat; `path` starts with the tyre as drawn.
-fn gap(path: &[PathPoint]) -> f64 {
+pub(crate) fn gap(path: &[PathPoint]) -> f64 {
     path.first().map_or(0.0, |drawn| -drawn.lift.min(0.0))
 }
 

@@ -1,11 +1,14 @@
 //! Random plausible cases: each ends with an answer whose balances hold, or with a named reason.
 //!
-//! Values are drawn evenly (seeded, each case from its own number) from the ranges of [`Draw::case`], which cover road, gravel and mountain
+//! Values are drawn evenly (seeded, each case from its own number) from the ranges of `common/cases.rs`, which cover road, gravel and mountain
 //! pairs: three rim codes, rims of 19 to 30 mm, tyres 5 to 30 mm wider, beads of 60 to 600 kN that are up to 3 mm smaller or 0.5 mm
 //! larger than the seat, friction 0 to 0.6. `RANDOM_CASES` tells how many to run, `RANDOM_FIRST` where to begin; the summary is printed
 //! with `--nocapture`.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
+mod common;
+
+use common::Draw;
 use cpu_time::ThreadTime;
 use hoopwright_solver::assess::{Decision, decide};
 use hoopwright_solver::case;
@@ -24,74 +27,6 @@ const BALANCE: f64 = 1e-7;
 const TIME_CAP: f64 = 120.0;
 /// Share of the off-centre releases found that lie where they usually do beside the closed form; a note tells of the others.
 const USUAL_SHARE: f64 = 0.95;
-
-/// The sequence of a case's numbers: splitmix64 (Steele, Lea and Flood, OOPSLA 2014, from memory).
-struct Draw(u64);
-
-impl Draw {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        low + (high - low) * ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn one_of<'a>(&mut self, values: &[&'a str]) -> &'a str {
-        values[(self.between(0.0, values.len() as f64) as usize).min(values.len() - 1)]
-    }
-
-    /// The text of a case.
-    fn case(&mut self) -> String {
-        let (code, seat) = [("622", 621.95), ("584", 583.9), ("559", 558.8)][self.between(0.0, 2.999) as usize];
-        let seat = seat + self.between(-0.5, 0.5);
-        let rim = self.between(19.0, 30.0).round();
-        let tyre = (rim + self.between(5.0, 30.0)).round();
-        // The largest pressure falls with the width, as it does on the market.
-        let rated = self.between(0.4, 1.0) * (5.0_f64).min(150.0 / tyre);
-        let bead = seat - self.between(-0.5, 3.0);
-        let width = self.between(3.6, 4.2);
-        let mut text = format!(
-            "[rim]\nseat_diameter = \"{seat:.3} mm\"\ninner_width = \"{rim} mm\"\nflange_height = \"{:.2} mm\"\nhoop_stiffness = \"{:.2} MN\"\nseat_angle = \"{:.1} deg\"\nhump_height = \"{:.2} mm\"\nseat_width = \"{:.2} mm\"\nwell_width = \"7 mm\"\nwell_depth = \"{:.2} mm\"\ncrest_radius = \"{:.2} mm\"\ncorner_radius = \"{:.2} mm\"\n",
-            self.between(5.0, 7.0),
-            self.between(4.0, 10.0),
-            self.between(0.0, 5.0),
-            self.between(0.0, 0.5),
-            width + self.between(0.0, 0.4),
-            self.between(2.6, 3.4),
-            self.between(0.5, 1.0),
-            self.between(0.3, 0.9),
-        );
-        text += &format!(
-            "[spokes]\ncount = {}\nstiffness = \"{:.0} kN\"\nlength = \"{:.0} mm\"\npretension = \"{:.0} N\"\n",
-            self.one_of(&["20", "24", "28", "32", "36"]),
-            self.between(350.0, 600.0),
-            self.between(240.0, 295.0),
-            self.between(800.0, 1300.0),
-        );
-        text += &format!(
-            "[bead]\ndiameter = \"{bead:.3} mm\"\nstiffness = \"{:.1} kN\"\nbundle_size = \"{:.2} mm\"\nwidth = \"{width:.2} mm\"\nfiller_height = \"{:.2} mm\"\n",
-            self.between(60.0, 600.0),
-            self.between(1.6, 2.2),
-            self.between(4.0, 8.0),
-        );
-        text += &format!(
-            "[casing]\nsize = \"{tyre}-{code}\"\nplies = {}\nply_stiffness = \"{:.0} N/mm\"\nangle = \"{:.1} deg\"\nsidewall_thickness = \"{:.2} mm\"\ntread_thickness = \"{:.2} mm\"\n",
-            self.one_of(&["1", "1", "2"]),
-            self.between(100.0, 300.0),
-            self.between(38.0, 52.0),
-            self.between(0.7, 1.6),
-            self.between(1.0, 3.0),
-        );
-        text += &format!(
-            "[rubber]\nbead = \"{:.0} Shore A\"\ncasing = \"{:.0} Shore A\"\n[contact]\nfriction = {:.3}\n[pressure]\nrated = \"{rated:.2} bar\"\n",
-            self.between(70.0, 88.0),
-            self.between(52.0, 68.0),
-            self.between(0.0, 0.6),
-        );
-        text
-    }
-}
 
 /// What became of a case.
 enum Outcome {

@@ -20,6 +20,8 @@ pub struct LawPoint {
     pub lift: f64,
     /// Hoop force that holds the bead there, N.
     pub hoop_force: f64,
+    /// The part of it that the bundle's own tension does not make up, N: 0 on a path.
+    pub added: f64,
     /// Strain of the bundle there.
     pub strain: f64,
     /// Radial load on the seat, N/mm of its circumference.

@@ -5,7 +5,7 @@ use super::{Law, LawPoint};
 use crate::case::Case;
 use crate::model::Model;
 use crate::observe;
-use crate::result::PathPoint;
+use crate::result::{PathPoint, Release};
 use crate::retention;
 use crate::stages::Ran;
 use hoopwright_fem::continuation::{Equilibrium, Target};
@@ -13,10 +13,15 @@ use hoopwright_fem::error::SolveError;
 
 /// Largest step of the lift, mm.
 const STEP: f64 = 0.3;
+/// Largest step where it decides on which lift the law begins to rise, mm, and up to what height over the seat, mm.
+const LOW_STEP: f64 = 0.15;
+const LOW_LIFT: f64 = 1.4;
 /// Largest step where the bead rests on its seat, mm.
 const SEATED_STEP: f64 = 0.06;
 /// Lift above which it rests no more, mm.
 const FLOATS: f64 = 0.15;
+/// Distance below which two lifts are one, mm.
+const LEAST: f64 = 1e-6;
 /// Shortest step before a line counts as ended, mm.
 const SHORTEST: f64 = 0.01;
 /// Lift below the fitted place down to which the law is followed, mm: seat and rubber are stiff there.
@@ -27,14 +32,18 @@ const ABOVE: f64 = 0.05;
 const LOW: f64 = 0.12;
 const MIDDLE: f64 = 0.5;
 const HIGH: f64 = 0.999;
-/// Lift up to which the middle one is traced, mm: above it the path without friction is a line of its own.
-const MIDDLE_LIFT: f64 = 0.6;
-/// Pressure at which the law is traced with friction, as a share of the highest of that path.
-const WITH_FRICTION: f64 = 0.6;
-/// Lift at which a bead is held while its pressure is raised, mm over the even bead.
-const HELD: f64 = 0.3;
+/// The lowest of them is no higher than this share of the highest on the path without friction, nor than where the seat is unloaded on it,
+const LOW_OF_OWN: f64 = 0.25;
+/// but no lower than this share of that, at which the casing hangs slack.
+const LOWEST: f64 = 0.05;
+/// Pressure at which the law is traced with friction, as a share of the highest of that path; the others where there is nothing there.
+const WITH_FRICTION: [f64; 3] = [0.6, 0.45, 0.75];
 /// Largest step of the pressure of a held bead, as a share of the highest.
 const RAISE: f64 = 0.08;
+/// Distance to a state of the path from which a line is followed further, where it could not be followed to it, mm.
+const NEXT: f64 = 0.05;
+/// Most states from which a line's first one is looked for.
+const STARTS: usize = 6;
 /// Step down by which the grip of friction is known, mm.
 const REVERSAL: f64 = 0.16;
 
@@ -54,43 +63,52 @@ pub enum NoLaw {
 /// # Errors
 /// [`NoLaw`] where a line was not found.
 pub fn trace(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Law, NoLaw> {
-    let own = highest(&frictionless.run.path);
+    let path = &frictionless.run.path;
+    let own = highest(path);
     let top = given.as_ref().map_or(own, |ran| highest(&ran.run.path).max(own));
-    let crest = retention::clearance(case, &frictionless.run.path) + ABOVE;
-    let path = along_path(frictionless)?;
-    let mut tracer = Tracer::new(case, &mut frictionless.model, frictionless.origin);
-    let states = &frictionless.states;
-    let low = tracer.seated(states, LOW * top)?;
-    let first = tracer.both_ways(&low, [-BELOW, crest]);
-    let middle = if MIDDLE * top < 0.995 * own {
-        tracer.seated(states, MIDDLE * top)?
-    } else {
-        tracer.raised(&low, MIDDLE * top, RAISE * top)?
-    };
-    let second = tracer.both_ways(&middle, [-BELOW, MIDDLE_LIFT.max(middle.lift - tracer.origin)]);
-    let high = tracer.raised(&middle, HIGH * top, RAISE * top)?;
-    let last = tracer.both_ways(&high, [-BELOW, crest]);
-    let mut law = Law { frictionless: vec![first, last, second, path], rising: Vec::new(), stick: 0.0 };
+    let seat = -retention::gap(path);
+    let reach = [seat - BELOW, retention::clearance(case, path) + ABOVE];
+    let (Release::At(unloads) | Release::Above(unloads)) = frictionless.run.retention.first_lift;
+    let low = (LOW * top).min(LOW_OF_OWN * own).min(unloads).max(LOWEST * own);
+    let line = along_path(frictionless)?;
+    let states = free(&frictionless.states);
+    let mut tracer = Tracer::new(case, &mut frictionless.model, frictionless.origin, seat);
+    let mut lines = Vec::new();
+    for pressure in [low, MIDDLE * top, HIGH * top] {
+        lines.push(tracer.line(states, pressure, reach, RAISE * top)?);
+    }
+    let mut law = Law { frictionless: lines, path: line, rising: Vec::new(), stick: 0.0 };
     if let Some(given) = given {
-        add_friction(case, given, crest, &mut law)?;
+        add_friction(case, given, [seat, reach[1]], &mut law)?;
     }
     Ok(law)
 }
 
-/// Adds lines with friction: along the path, and at one pressure from the even bead up.
-fn add_friction(case: &Case, given: &mut Ran, crest: f64, law: &mut Law) -> Result<(), NoLaw> {
+/// The states of a path from the first on that no guide holds.
+fn free(states: &[Equilibrium]) -> &[Equilibrium] {
+    let first = states.iter().position(|s| s.load.guide == 0.0 && s.load.pressure > 0.0).unwrap_or(states.len());
+    &states[first..]
+}
+
+/// Adds lines with friction: along the path, and at one pressure from the even bead up. Where that is not found the path is all there is,
+/// and friction holds what it held without yielding: none on the arc.
+fn add_friction(case: &Case, given: &mut Ran, [seat, crest]: [f64; 2], law: &mut Law) -> Result<(), NoLaw> {
     let path = along_path(given)?;
-    let pressure = WITH_FRICTION * highest(&given.run.path);
-    let mut tracer = Tracer::new(case, &mut given.model, given.origin);
-    let even = tracer.seated(&given.states, pressure)?;
-    let start = tracer.point(&even);
-    let mut line = vec![start];
-    line.extend(tracer.follow(&even, crest).0);
-    let below = tracer.follow(&even, start.lift - REVERSAL).0.first().copied();
-    let slope = law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(start.lift).1);
-    let reversal = |below: LawPoint| (start.hoop_force - below.hoop_force) / (start.lift - below.lift);
-    law.stick = below.map_or(0.0, |below| (slope - reversal(below)).max(0.0) / pressure);
-    law.rising = vec![line, path];
+    let top = highest(&given.run.path);
+    let mut tracer = Tracer::new(case, &mut given.model, given.origin, seat);
+    law.rising = vec![path];
+    for pressure in WITH_FRICTION.map(|share| share * top) {
+        let Ok(even) = tracer.seated(&given.states, pressure) else { continue };
+        let start = tracer.point(&even);
+        let Some(below) = tracer.follow(&even, start.lift - REVERSAL).0.first().copied() else { continue };
+        let mut line = vec![start];
+        line.extend(tracer.follow(&even, crest).0);
+        let slope = law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(start.lift).1);
+        let reversal = (start.hoop_force - below.hoop_force) / (start.lift - below.lift);
+        law.stick = (slope - reversal).max(0.0) / pressure;
+        law.rising.insert(0, line);
+        break;
+    }
     Ok(())
 }
 
@@ -108,6 +126,7 @@ fn along_path(ran: &Ran) -> Result<Vec<LawPoint>, NoLaw> {
                 pressure: p.pressure,
                 lift: p.lift,
                 hoop_force: p.bead_tension,
+                added: 0.0,
                 strain: p.bead_strain,
                 seat_load: p.seat_load,
                 wall_load: p.flange_load,
@@ -123,13 +142,15 @@ struct Tracer<'a> {
     case: &'a Case,
     model: &'a mut Model,
     origin: f64,
+    /// Lift at which the bundle lies on its seat, mm.
+    seat: f64,
 }
 
 impl<'a> Tracer<'a> {
     /// On a model. Shorter steps serve a held bead better than relaxation, which costs a hundred times as much.
-    fn new(case: &'a Case, model: &'a mut Model, origin: f64) -> Self {
+    fn new(case: &'a Case, model: &'a mut Model, origin: f64, seat: f64) -> Self {
         model.path.settings.newton.anchor = 0.0;
-        Self { case, model, origin }
+        Self { case, model, origin, seat }
     }
 
     /// The equilibrium at a pressure of a bead on its way up a path, reached from the last state below it that no guide holds.
@@ -141,13 +162,12 @@ impl<'a> Tracer<'a> {
         Ok(self.model.path.step(before, &states[from], Target::Pressure(pressure), &mut |_, _, _| {})?)
     }
 
-    /// A bead held a little over where it is, at a higher pressure, by steps that are shortened where none is found.
-    fn raised(&mut self, from: &Equilibrium, pressure: f64, step: f64) -> Result<Equilibrium, NoLaw> {
-        let mut at = self.follow(from, from.lift - self.origin + HELD).1;
-        let mut length = step;
-        while pressure - at.load.pressure > 1e-9 * pressure {
+    /// A bead held at its lift while the pressure changes, by steps that are shortened where none is found.
+    fn held(&mut self, from: &Equilibrium, pressure: f64, step: f64) -> Result<Equilibrium, SolveError> {
+        let (mut at, mut length) = (from.clone(), step);
+        while (pressure - at.load.pressure).abs() > 1e-9 * pressure {
             let mut from = at.clone();
-            from.load.pressure = (at.load.pressure + length).min(pressure);
+            from.load.pressure += (pressure - at.load.pressure).clamp(-length, length);
             match self.model.path.step(None, &from, Target::Held(at.lift), &mut |_, _, _| {}) {
                 Ok(found) => {
                     at = found;
@@ -156,7 +176,7 @@ impl<'a> Tracer<'a> {
                 Err(reason) => {
                     length *= 0.4;
                     if length < SHORTEST * step {
-                        return Err(reason.into());
+                        return Err(reason);
                     }
                 }
             }
@@ -164,12 +184,63 @@ impl<'a> Tracer<'a> {
         Ok(at)
     }
 
-    /// Down from a state to the lowest lift and up from it to the highest: one line, as without friction the way plays no part.
-    fn both_ways(&mut self, from: &Equilibrium, [lowest, highest]: [f64; 2]) -> Vec<LawPoint> {
-        let mut line = self.follow(from, lowest).0;
+    /// The line of a pressure without friction, where the way plays no part: down and up from the state of the path whose pressure is
+    /// nearest. Where it cannot be followed, it goes on from a state of the path further on, held while the pressure changes.
+    fn line(
+        &mut self,
+        states: &[Equilibrium],
+        pressure: f64,
+        [lowest, highest]: [f64; 2],
+        step: f64,
+    ) -> Result<Vec<LawPoint>, NoLaw> {
+        let start = self.start(states, pressure, highest, step)?;
+        let mut line = self.onward(states, &start, lowest, step);
         line.reverse();
-        line.push(self.point(from));
-        line.extend(self.follow(from, highest).0);
+        line.push(self.point(&start));
+        line.extend(self.onward(states, &start, highest, step));
+        line.dedup_by(|later, earlier| later.lift - earlier.lift < LEAST);
+        Ok(line)
+    }
+
+    /// A bead held at a pressure, from the state of the path whose pressure is nearest, or from others in that order.
+    fn start(&mut self, states: &[Equilibrium], pressure: f64, highest: f64, step: f64) -> Result<Equilibrium, NoLaw> {
+        let mut near: Vec<&Equilibrium> = states.iter().filter(|s| s.lift - self.origin < highest).collect();
+        near.sort_by(|a, b| (a.load.pressure - pressure).abs().total_cmp(&(b.load.pressure - pressure).abs()));
+        let (mut tried, mut failure): (Vec<f64>, _) = (Vec::new(), NoLaw::ShortPath);
+        for state in near {
+            if tried.len() == STARTS || tried.iter().any(|lift| (lift - state.lift).abs() < STEP) {
+                continue;
+            }
+            tried.push(state.lift);
+            match self.held(state, pressure, step) {
+                Ok(found) => return Ok(found),
+                Err(reason) => failure = reason.into(),
+            }
+        }
+        Err(failure)
+    }
+
+    /// Points from a state on to a lift since the fit, mm.
+    fn onward(&mut self, states: &[Equilibrium], from: &Equilibrium, to: f64, step: f64) -> Vec<LawPoint> {
+        let (mut line, mut at) = self.follow(from, to);
+        let goal = to + self.origin;
+        let sign = (goal - from.lift).signum();
+        let mut further: Vec<&Equilibrium> = states.iter().filter(|s| sign * (goal - s.lift) > 0.0).collect();
+        further.sort_by(|a, b| (sign * a.lift).total_cmp(&(sign * b.lift)));
+        for state in further {
+            if sign * (goal - at.lift) <= 1e-9 {
+                break;
+            }
+            if sign * (state.lift - at.lift) < NEXT {
+                continue;
+            }
+            if let Ok(found) = self.held(state, from.load.pressure, step) {
+                line.push(self.point(&found));
+                let (more, end) = self.follow(&found, to);
+                line.extend(more);
+                at = end;
+            }
+        }
         line
     }
 
@@ -181,10 +252,7 @@ impl<'a> Tracer<'a> {
         let (mut points, mut before, mut at) = (Vec::new(), None::<Equilibrium>, from.clone());
         let mut share = 1.0;
         while sign * (goal - at.lift) > 1e-9 {
-            let left = sign * (goal - at.lift);
-            let length = share
-                * if at.lift - self.origin < FLOATS + if sign < 0.0 { SEATED_STEP } else { 0.0 } { SEATED_STEP } else { STEP };
-            let next = if left < 1.3 * length { goal } else { at.lift + sign * length };
+            let next = self.next(at.lift, goal, share);
             match self.model.path.step(before.as_ref(), &at, Target::Held(next), &mut |_, _, _| {}) {
                 Ok(found) => {
                     points.push(self.point(&found));
@@ -193,13 +261,27 @@ impl<'a> Tracer<'a> {
                 }
                 Err(_) => {
                     share *= 0.4;
-                    if share * length < SHORTEST {
+                    if (next - at.lift).abs() * 0.4 < SHORTEST {
                         break;
                     }
                 }
             }
         }
         (points, at)
+    }
+
+    /// The value of the lift a share of a whole step further on: short steps where the bead rests on its seat, up to where it floats.
+    fn next(&self, lift: f64, goal: f64, share: f64) -> f64 {
+        let (sign, floats) = ((goal - lift).signum(), self.origin + self.seat + FLOATS);
+        let seated = lift < floats || sign < 0.0 && lift < floats + LEAST;
+        let length = share
+            * match lift - floats {
+                _ if seated => SEATED_STEP,
+                over if over < LOW_LIFT => LOW_STEP,
+                _ => STEP,
+            };
+        let end = if sign < 0.0 && lift > floats + LEAST { goal.max(floats) } else { goal };
+        if sign * (end - lift) < 1.3 * length { end } else { lift + sign * length }
     }
 
     /// What the law tells of a state.
@@ -210,6 +292,7 @@ impl<'a> Tracer<'a> {
             pressure: at.load.pressure,
             lift: at.lift - self.origin,
             hoop_force: own + at.load.hoop_force,
+            added: at.load.hoop_force,
             strain,
             seat_load: loads.seat,
             wall_load: loads.flange,

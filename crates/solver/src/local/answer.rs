@@ -36,6 +36,32 @@ impl Prepared {
         Ok((release, Local { beads, ..local }))
     }
 
+    /// What the ring is asked on the path of a run; of both beads alike or of one `alone`. None where the path is too short.
+    pub fn question<'a>(&'a self, case: &'a Case, run: &Run, alone: bool, unevenness: &'a Unevenness) -> Option<Question<'a>> {
+        Some(self.of_joining(case, run, (&even(run)?, &self.joining[usize::from(alone)]), unevenness))
+    }
+
+    fn of_joining<'a>(
+        &'a self,
+        case: &'a Case,
+        run: &Run,
+        (even, joining): (&Curve, &ByPressure),
+        unevenness: &'a Unevenness,
+    ) -> Question<'a> {
+        Question {
+            hoop: &case.bead.law,
+            radius: bundle_radius(case),
+            seat_radius: 0.5 * case.rim.seat_diameter,
+            clearance: self.clearance,
+            law: &self.law,
+            friction: run.friction,
+            even: even.clone(),
+            joining: joining.clone(),
+            unevenness,
+            dip: None,
+        }
+    }
+
     fn of_bead(&self, case: &Case, run: &Run, even: &Curve, stands: &Standing) -> Result<(Release, Local), String> {
         let ask = |joining: &ByPressure| {
             let dip = case.local.dip.map(|dip| Dip {
@@ -43,18 +69,8 @@ impl Prepared {
                 length: dip.length,
                 at: dip.station.map_or(0.0, |station| station - stands.highest),
             });
-            let question = Question {
-                hoop: &case.bead.law,
-                radius: bundle_radius(case),
-                seat_radius: 0.5 * case.rim.seat_diameter,
-                clearance: self.clearance,
-                law: &self.law,
-                friction: run.friction,
-                even: even.clone(),
-                joining: joining.clone(),
-                unevenness: &stands.unevenness,
-                dip,
-            };
+            let question = self.of_joining(case, run, (even, joining), &stands.unevenness);
+            let question = Question { dip, ..question };
             question.answer().map_err(|unknown| match unknown {
                 Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
                 Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),

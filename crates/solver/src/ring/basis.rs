@@ -41,10 +41,15 @@ pub struct Basis {
 impl Basis {
     /// For what is symmetric about the station at angle 0: half the circumference.
     pub fn symmetric() -> Self {
-        let lifts = (0..=WAVES).map(Shape::LiftCos);
-        let shapes = lifts.chain((1..=WAVES).map(Shape::ShiftSin)).collect();
-        // Trapezoids on half the circumference stand for twice as many stations; products of two harmonics are exact.
-        let n = 2 * WAVES;
+        Self::symmetric_of(WAVES, 2 * WAVES)
+    }
+
+    /// Likewise, of so many waves and steps from station to station; twice as many steps as waves make products of two harmonics exact.
+    pub fn symmetric_of(waves: usize, steps: usize) -> Self {
+        let lifts = (0..=waves).map(Shape::LiftCos);
+        let shapes = lifts.chain((1..=waves).map(Shape::ShiftSin)).collect();
+        // Trapezoids on half the circumference stand for twice as many stations.
+        let n = steps;
         let weight = |i: usize| if i == 0 || i == n { PI / n as f64 } else { 2.0 * PI / n as f64 };
         Self::new(shapes, (0..=n).map(|i| PI * i as f64 / n as f64).collect(), (0..=n).map(weight).collect())
     }

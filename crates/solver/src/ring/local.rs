@@ -7,10 +7,21 @@ use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use crate::law::surface::{Law, Reading};
 
-/// Pressures that are tried on the way up, as shares of the way from the lowest to the highest.
-const TRIED: usize = 16;
-/// Share of the highest pressure to which the release is located.
-const LOCATED: f64 = 1e-3;
+/// How finely a release is looked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fineness {
+    /// Steps of the pressure on the way up from the lowest to the highest.
+    pub tried: usize,
+    /// Share of the highest pressure to which the release is located.
+    pub located: f64,
+}
+
+impl Default for Fineness {
+    fn default() -> Self {
+        Self { tried: 16, located: 1e-3 }
+    }
+}
+
 /// Share of a seen unevenness that friction must hold for what was seen to be taken as its equilibrium.
 pub const HELD: f64 = 0.95;
 /// Room below the crest, as a share of the clearance, within which an arc that still stays is about to go over it quietly.
@@ -137,19 +148,27 @@ impl Question<'_> {
     /// # Errors
     /// [`Unknown`] where there is no answer.
     pub fn answer(&self) -> Result<Found, Unknown> {
-        let basis = standing::basis(self.unevenness, self.dip.as_ref());
+        self.answer_on(&standing::basis(self.unevenness, self.dip.as_ref()), Fineness::default())
+    }
+
+    /// Likewise on harmonics and stations of one's own.
+    ///
+    /// # Errors
+    /// [`Unknown`] where there is no answer.
+    pub fn answer_on(&self, basis: &Basis, fineness: Fineness) -> Result<Found, Unknown> {
         let seen = match self.unevenness {
             Unevenness::Measured(measured) if self.friction > 0.0 => measured.seen_at,
             _ => None,
         };
         let ([from, _], [_, stays]) = (self.law.range().ok_or(Unknown::NoLaw)?, self.even.range());
         let attempts = |from: f64, found: Found| {
-            self.search(from, stays, found, None, &|pressure, _| self.fate(&basis, pressure, Start::Attempt))
+            let attempt = |pressure: f64, _: Option<&State>| self.fate(basis, pressure, Start::Attempt);
+            self.search([from, stays], fineness, found, None, &attempt)
         };
         let mut found = match seen {
             None => attempts(from, Found::default())?,
             Some(seen) => {
-                let followed = self.follow(&basis, seen.max(from), stays)?;
+                let followed = self.follow(basis, [seen.max(from), stays], fineness)?;
                 if followed.held.is_some_and(|share| share < HELD) {
                     // What was seen asks for more friction than there is to be counted on: something else holds it, up to nobody knows where.
                     let anew = attempts(seen.max(from), Found { held: followed.held, ..Found::default() })?;
@@ -164,7 +183,7 @@ impl Question<'_> {
     }
 
     /// Follows what was seen at a pressure.
-    fn follow(&self, basis: &Basis, seen: f64, stays: f64) -> Result<Found, Unknown> {
+    fn follow(&self, basis: &Basis, [seen, stays]: [f64; 2], fineness: Fineness) -> Result<Found, Unknown> {
         if seen >= stays {
             return Err(Unknown::SeenBeyond);
         }
@@ -181,25 +200,43 @@ impl Question<'_> {
             }
             Ok(fate)
         };
-        self.search(seen, stays, found, Some(state), &on)
+        self.search([seen, stays], fineness, found, Some(state), &on)
     }
 
     /// Tries pressures on the way up, then halves between the last at which the ring stays and the first at which it leaves.
-    fn search(&self, from: f64, stays: f64, mut found: Found, mut state: Option<State>, fate: &Go<'_>) -> Result<Found, Unknown> {
-        for k in usize::from(state.is_some())..=TRIED {
-            let pressure = from + (stays - from) * k as f64 / TRIED as f64;
+    fn search(
+        &self,
+        [from, stays]: [f64; 2],
+        fineness: Fineness,
+        mut found: Found,
+        mut state: Option<State>,
+        fate: &Go<'_>,
+    ) -> Result<Found, Unknown> {
+        for k in usize::from(state.is_some())..=fineness.tried {
+            let pressure = from + (stays - from) * k as f64 / fineness.tried as f64;
             state = found.take(pressure, fate(pressure, state.as_ref())?).or(state);
             if found.release.is_some() {
                 break;
             }
         }
         while let (Some(high), Some(low)) = (found.release, found.stays)
-            && high - low > LOCATED * stays
+            && high - low > fineness.located * stays
         {
             let middle = 0.5 * (low + high);
             state = found.take(middle, fate(middle, state.as_ref())?).or(state);
         }
         Ok(found)
+    }
+
+    /// How a ring that stood unevenly stays at a pressure; none where it leaves.
+    ///
+    /// # Errors
+    /// [`Unknown`] where there is no answer.
+    pub fn stays(&self, basis: &Basis, pressure: f64) -> Result<Option<RingProfile>, Unknown> {
+        Ok(match self.fate(basis, pressure, Start::Attempt)? {
+            Fate::Stays(stayed) => Some(stayed.1),
+            Fate::Leaves(_) => None,
+        })
     }
 
     /// What becomes of a ring that is let go at a pressure.
@@ -238,7 +275,7 @@ impl Question<'_> {
             }),
         };
         let joining = joining_at(&self.joining, pressure);
-        Ok((Section { law: hoop_force, strain, friction, joining }, self.even.at(pressure).0))
+        Ok((Section { law: hoop_force, strain, friction, joining }, self.even.held(pressure).0))
     }
 }
 

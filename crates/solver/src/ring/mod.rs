@@ -14,6 +14,8 @@
 //! T/R (n^2-1)^2/n^2 of a floating ring.
 
 pub mod basis;
+#[cfg(test)]
+mod known;
 pub mod local;
 mod profile;
 mod settle;

@@ -1,6 +1,6 @@
 //! Lets a ring go from where it is: to a place where it stays, or over the crest.
 
-use super::{Ring, State};
+use super::{Balance, Ring, State};
 use nalgebra::{Cholesky, DMatrix, DVector, SymmetricEigen};
 
 /// Longest change of a station's lift in one step, mm.
@@ -8,7 +8,12 @@ const STEP: f64 = 0.1;
 /// Most steps.
 const MOST: usize = 600;
 /// Share of the largest force that counts as none.
-const TOLERANCE: f64 = 1e-6;
+const TOLERANCE: f64 = 1e-5;
+/// Stiffness that an equilibrium may lack and still counts as stable, N/mm for each radian: the law's kinks are no finer.
+const MARGIN: f64 = 0.5;
+/// Softest damping of steps that made the residual grow, N/mm for each radian; it doubles while they do.
+const SOFTEST: f64 = 10.0;
+const HARDEST: f64 = 80.0;
 /// Softest damping that is tried where the tangent is not stable, N/mm for each radian; it grows fourfold until the step is.
 const DAMPING: f64 = 20.0;
 /// Kick off an equilibrium that is not stable, mm.
@@ -28,25 +33,29 @@ pub enum Outcome {
 /// Follows a ring from a state. `crest` is the lift of each station at which it is level with the crest, mm.
 ///
 /// Steps are Newton's where the tangent is positive definite, and shorter ones, of a flow damped by so much that it is, elsewhere: a
-/// gradient flow, which keeps off equilibria that are not stable.
+/// gradient flow, which keeps off equilibria that are not stable. Friction counts from where the ring was let go: what rises slips upward all
+/// the way, and taking its history over in the midst of Newton's steps would add what their detours leave.
 pub fn settle(ring: &Ring<'_>, mut state: State, crest: &[f64]) -> Outcome {
     let mass = mass(ring);
+    let mut brake = Brake::default();
     for _ in 0..MOST {
         if ring.lift(&state).iter().zip(crest).any(|(w, top)| w >= top) {
             return Outcome::Released(state);
         }
         let balance = ring.balance(&state);
         let symmetric = (&balance.tangent + balance.tangent.transpose()) * 0.5;
-        let stable = Cholesky::new(symmetric.clone()).is_some();
+        let stable = Cholesky::new(&symmetric + &mass * MARGIN).is_some();
         let size: f64 = ring.tension(&state.x).into_iter().fold(1.0, |m, t| m.max(t.abs()));
-        if balance.residual.amax() <= TOLERANCE * 2.0 * std::f64::consts::PI * size {
+        let residual = balance.residual.amax();
+        if residual <= TOLERANCE * 2.0 * std::f64::consts::PI * size {
             if stable {
+                ring.accept(&mut state);
                 return Outcome::Settled(state);
             }
             kick(ring, &mut state, &symmetric);
             continue;
         }
-        let Some(mut step) = increment(&balance.tangent, &symmetric, &mass, &balance.residual, stable) else {
+        let Some(mut step) = increment(&balance, &symmetric, &mass, brake.at(residual, stable)) else {
             return Outcome::Undecided;
         };
         let longest = (&ring.basis.lift * &step).amax();
@@ -54,9 +63,30 @@ pub fn settle(ring: &Ring<'_>, mut state: State, crest: &[f64]) -> Outcome {
             step *= STEP / longest;
         }
         state.x += step;
-        ring.accept(&mut state);
     }
     Outcome::Undecided
+}
+
+/// Damping that grows where the residual does near a place where the ring could stay, so that steps do not go to and fro over a kink for
+/// ever. Where it is not stable the residual grows by itself.
+#[derive(Default)]
+struct Brake {
+    damping: f64,
+    last: f64,
+}
+
+impl Brake {
+    /// Damping for the next step from a residual.
+    fn at(&mut self, residual: f64, stable: bool) -> f64 {
+        self.damping = match self.damping {
+            _ if !stable => DAMPING,
+            now if self.last > 0.0 && residual > self.last => (2.0 * now).clamp(SOFTEST, HARDEST),
+            now if now > SOFTEST => 0.5 * now,
+            _ => 0.0,
+        };
+        self.last = residual;
+        self.damping
+    }
 }
 
 /// int (dw w + dv v) dt.
@@ -66,25 +96,16 @@ fn mass(ring: &Ring<'_>) -> DMatrix<f64> {
     b.lift.transpose() * &weights * &b.lift + b.shift.transpose() * &weights * &b.shift
 }
 
-fn increment(
-    tangent: &DMatrix<f64>,
-    symmetric: &DMatrix<f64>,
-    mass: &DMatrix<f64>,
-    residual: &DVector<f64>,
-    stable: bool,
-) -> Option<DVector<f64>> {
-    if stable {
-        return tangent.clone().lu().solve(&-residual);
-    }
-    let mut damping = DAMPING;
-    while Cholesky::new(symmetric + mass * damping).is_none() {
-        damping *= 4.0;
+fn increment(balance: &Balance, symmetric: &DMatrix<f64>, mass: &DMatrix<f64>, least: f64) -> Option<DVector<f64>> {
+    let mut damping = least;
+    while Cholesky::new(symmetric + mass * (damping + MARGIN)).is_none() {
+        damping = (4.0 * damping).max(DAMPING);
         if !damping.is_finite() {
             return None;
         }
     }
     // Twice what just suffices, so that the flow does not run ahead of itself.
-    (tangent + mass * (2.0 * damping)).lu().solve(&-residual)
+    (&balance.tangent + mass * (2.0 * damping)).lu().solve(&-&balance.residual)
 }
 
 /// Off an equilibrium that is not stable along the way that falls fastest, up where the ring stands highest.

@@ -22,11 +22,14 @@ const CREST: f64 = 3.5;
 fn line(pressure: f64) -> Vec<LawPoint> {
     let point = |lift: f64| {
         let seat = if lift < 0.0 { 2e4 * lift } else { 0.0 };
+        let hoop_force = RADIUS * pressure * (PULL[0] + PULL[1] * lift.max(0.0)) - seat;
+        let strain = (RADIUS + lift) / UNSTRETCHED - 1.0;
         LawPoint {
             pressure,
             lift,
-            hoop_force: RADIUS * pressure * (PULL[0] + PULL[1] * lift.max(0.0)) - seat,
-            strain: (RADIUS + lift) / UNSTRETCHED - 1.0,
+            hoop_force,
+            added: hoop_force - HOOP.force(strain).0,
+            strain,
             seat_load: 0.0,
             wall_load: 0.0,
             pressing: 0.0,
@@ -36,7 +39,7 @@ fn line(pressure: f64) -> Vec<LawPoint> {
 }
 
 fn law() -> Law {
-    Law { frictionless: [0.02, 0.2, 0.4].map(line).to_vec(), rising: Vec::new(), stick: 0.0 }
+    Law { frictionless: [0.02, 0.2, 0.4].map(line).to_vec(), path: Vec::new(), rising: Vec::new(), stick: 0.0 }
 }
 
 /// Pressure, MPa, tension, N, and waves m of the arc w = S / m^2 (1 + cos m t), |t| < pi / m, that stands lifted off its seat with its peak at the

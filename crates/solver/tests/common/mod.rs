@@ -1,6 +1,8 @@
 //! What several tests draw: numbers of a seeded sequence, rim outlines, and these as DXF text.
 #![allow(dead_code, unreachable_pub, reason = "each test uses its part")]
 
+pub mod cases;
+
 /// The sequence of a case's numbers: splitmix64 (Steele, Lea and Flood, OOPSLA 2014, from memory).
 pub struct Draw(pub u64);
 
