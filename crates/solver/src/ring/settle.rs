@@ -11,9 +11,11 @@ const MOST: usize = 600;
 const TOLERANCE: f64 = 1e-5;
 /// Stiffness that an equilibrium may lack and still counts as stable, N/mm for each radian: the law's kinks are no finer.
 const MARGIN: f64 = 0.5;
-/// Softest damping of steps that made the residual grow, N/mm for each radian; it doubles while they do.
+/// Softest damping of steps that made the residual grow, N/mm for each radian; it grows while they do.
 const SOFTEST: f64 = 10.0;
-const HARDEST: f64 = 80.0;
+const HARDEST: f64 = 1e3;
+/// Steps after which what holds and slips by turns is taken as it comes.
+const PATIENCE: usize = 300;
 /// Softest damping that is tried where the tangent is not stable, N/mm for each radian; it grows fourfold until the step is.
 const DAMPING: f64 = 20.0;
 /// Kick off an equilibrium that is not stable, mm.
@@ -38,7 +40,7 @@ pub enum Outcome {
 pub fn settle(ring: &Ring<'_>, mut state: State, crest: &[f64]) -> Outcome {
     let mass = mass(ring);
     let mut brake = Brake::default();
-    for _ in 0..MOST {
+    for k in 0..MOST {
         if ring.lift(&state).iter().zip(crest).any(|(w, top)| w >= top) {
             return Outcome::Released(state);
         }
@@ -63,6 +65,9 @@ pub fn settle(ring: &Ring<'_>, mut state: State, crest: &[f64]) -> Outcome {
             step *= STEP / longest;
         }
         state.x += step;
+        if k >= PATIENCE {
+            ring.accept(&mut state);
+        }
     }
     Outcome::Undecided
 }
@@ -80,8 +85,8 @@ impl Brake {
     fn at(&mut self, residual: f64, stable: bool) -> f64 {
         self.damping = match self.damping {
             _ if !stable => DAMPING,
-            now if self.last > 0.0 && residual > self.last => (2.0 * now).clamp(SOFTEST, HARDEST),
-            now if now > SOFTEST => 0.5 * now,
+            now if self.last > 0.0 && residual > self.last => (3.0 * now).clamp(SOFTEST, HARDEST),
+            now if now > SOFTEST => 0.6 * now,
             _ => 0.0,
         };
         self.last = residual;
