@@ -74,6 +74,10 @@ fn follow(name: &str) {
     let tutorials = project().join("examples/tutorials");
     fs::create_dir_all(folder.0.join("examples/tutorials")).unwrap();
     folder.write(&format!("examples/tutorials/{name}.toml"), fs::read(tutorials.join(format!("{name}.toml"))).unwrap());
+    // What was measured, for a case that names it.
+    if let Ok(measured) = fs::read(tutorials.join(format!("{name}.csv"))) {
+        folder.write(&format!("examples/tutorials/{name}.csv"), measured);
+    }
     let (checked, _) = folder.expect(0, &["review", &format!("examples/tutorials/{name}.toml")]);
     let notes = checked.matches("note:").count();
     assert!(notes == checked.matches("note: The off-centre release decides").count(), "{checked}");
@@ -132,6 +136,11 @@ fn diameters_at_the_ends_of_their_tolerances() {
 }
 
 #[test]
+fn heights_of_the_moulded_line_round_the_wheel() {
+    follow("uneven");
+}
+
+#[test]
 fn every_tutorial_is_followed_and_listed() {
     let folder = project().join("examples/tutorials");
     let list = fs::read_to_string(folder.join("README.md")).unwrap();
@@ -144,5 +153,5 @@ fn every_tutorial_is_followed_and_listed() {
         assert!(this.contains(&format!("follow(\"{tutorial}\")")), "{name} is not followed");
         count += 1;
     }
-    assert_eq!(count, 3);
+    assert_eq!(count, 4);
 }

@@ -15,7 +15,7 @@ pub(crate) fn sentences(case: &Case, run: &Run) -> Option<String> {
     let parts = [
         Some(format!("{}; {}", stands(case), goes(case, local))),
         beads(local),
-        held(case, local),
+        held(case, local, run),
         left(local, run),
         evenness(local),
     ];
@@ -72,8 +72,11 @@ fn beads(local: &Local) -> Option<String> {
 }
 
 /// What friction held of heights that were seen under pressure.
-fn held(case: &Case, local: &Local) -> Option<String> {
+fn held(case: &Case, local: &Local, run: &Run) -> Option<String> {
     let Stands::Measured(Heights { seen_at, .. }) = &case.local.stands else { return None };
+    if run.friction <= 0.0 && *seen_at > 0.0 {
+        return Some("Without friction nothing holds them: they are let go anew at every pressure".to_owned());
+    }
     let share = local.held?;
     let seen =
         format!("At {:.2} bar, where the heights were seen, friction holds {:.0} % of them", 10.0 * seen_at, 100.0 * share);
@@ -81,7 +84,7 @@ fn held(case: &Case, local: &Local) -> Option<String> {
     Some(if share < HELD { format!("{seen}: {lower} at every pressure") } else { seen })
 }
 
-/// What is left of the unevenness just before.
+/// What has become of the unevenness just before.
 fn left(local: &Local, run: &Run) -> Option<String> {
     let last = local.last.as_ref()?;
     let [before, after] = last.unevenness();
@@ -90,7 +93,12 @@ fn left(local: &Local, run: &Run) -> Option<String> {
     } else {
         String::new()
     };
-    Some(format!("At {:.2} bar {} of {} mm of unevenness are left{friction}", 10.0 * last.pressure, short(after), short(before)))
+    let became = if after > before {
+        format!("the {} mm of unevenness have grown to {} mm", short(before), short(after))
+    } else {
+        format!("{} of the {} mm of unevenness are kept", short(after), short(before))
+    };
+    Some(format!("At {:.2} bar, the highest at which it stays, {became}{friction}", 10.0 * last.pressure))
 }
 
 fn evenness(local: &Local) -> Option<String> {
