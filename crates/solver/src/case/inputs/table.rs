@@ -249,7 +249,7 @@ inputs! {
         "Length of the dip along the wheel", "assumption";
     LOCAL_DIP_STATION: "local" "dip_station", quantity(DEG, 0.0, 360.0),
         Optional { absent: "the dip lies where the bead stands highest", example: "90 deg" },
-        "Angle of the dip's middle from station 1, or from the middle of the arc that stands higher", "invented";
+        "Angle of the dip's middle as the heights are counted (station 1 at 0 deg), or from the middle of the arc that stands higher", "invented";
 
     MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "1" },
         "Element sizes go with 1 / refinement", "a choice between speed and detail";
