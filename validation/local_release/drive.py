@@ -64,35 +64,9 @@ class Driver:
         for _ in range(8):
             self.solve(control, goal, most, damping)
             if self.tyre.seal() < SEAL:
-                return
+                break
         # What still goes to and fro lies at nearly the pressure of the gas.
-
-    def solve(self, b):
-        if self.pardiso:
-            self.pardiso.set_phase(33)
-            return self.pardiso._call_pardiso(self.matrix, np.ascontiguousarray(b.reshape(-1, 1))).ravel()
-        return self.lu.solve(b)
-
-
-class Driver:
-    def __init__(self, tyre, verbose=False):
-        self.tyre, self.factors, self.verbose = tyre, Factors(), verbose
-        self.iterations = 0
-
-    def control(self, weights):
-        """Control by `weights` [plane] of the bundle's lift at the planes of nodes."""
-        c = np.zeros(len(self.tyre.free))
-        for plane, w in enumerate(weights):
-            c[self.tyre.number[3 * self.tyre.bundle_nodes[plane]]] += 0.25 * w
-        return c
-
-    def newton(self, control=None, goal=0.0, most=25, damping=0.0):
-        """Equilibrium at the tyre's pressure, or with the pressure free at a controlled lift; the gas follows its seal."""
-        for turn in range(6):
-            self.solve(control, goal, most, damping)
-            if self.tyre.seal() <= (0 if turn < 3 else 2):
-                return
-        # What still flickers lies at nearly the pressure of the gas.
+        self.tyre.hold()
 
     def solve(self, control, goal, most, damping):
         t = self.tyre

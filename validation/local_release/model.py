@@ -1,10 +1,10 @@
 """The tyre on its rim in three dimensions: 27-node hexahedra of a general-purpose finite-element library, and what a tyre needs besides.
 
 From the library (felupe): shape functions, quadrature, kinematics of the regions, the rubber's law. Written here: the pressure of the
-nearly incompressible rubber (linear in each element, condensed), cords and bundle as fibres, follower gas, frictionless contact with a
-rigid body of revolution, assembly and path control. Nothing is shared with the program. Units N, mm, MPa, rad.
+nearly incompressible rubber (linear in each element, condensed), cords and bundle as fibres, follower gas, contact with a
+rigid body of revolution with or without Coulomb friction, assembly and path control. Nothing is shared with the program. Units N, mm, MPa, rad.
 
-A sector from the first to the last plane; on both end planes points stay in the plane (mirror planes). Unknowns are radial,
+A sector from the first to the last plane; on both end planes points stay in the plane (mirror planes), or move freely. Unknowns are radial,
 circumferential and axial displacements of the nodes; positions are interpolated in Cartesian coordinates (x, y, z), z axial.
 """
 
@@ -20,13 +20,15 @@ GAUSS = np.array([-math.sqrt(0.6), 0.0, math.sqrt(0.6)])
 WEIGHTS = np.array([5.0, 8.0, 5.0]) / 9.0
 # Contact stiffness, MPa/mm; points along each edge of the outer face.
 PENALTY, POINTS = 400.0, 9
+# Tangential stiffness of contact that sticks, MPa/mm: at 1 MPa and friction 0.3 it slips after some thousandths of a millimetre.
+STICK = 100.0
 
 
 class Tyre:
     """`section`: drawn and cut section; `tyre`: numbers of the case by name; `planes`: angles of the planes of nodes, two an element."""
 
-    def __init__(self, section, tyre, planes):
-        self.s, self.t, self.planes = section, tyre, np.array(planes)
+    def __init__(self, section, tyre, planes, mirrors=True):
+        self.s, self.t, self.planes, self.mirrors = section, tyre, np.array(planes), mirrors
         self.np, self.n2, self.ne = len(planes), len(section.nodes), (len(planes) - 1) // 2
         self.profile = Profile(tyre)
         self.mesh()
@@ -42,6 +44,9 @@ class Tyre:
         self.q = np.zeros((self.n_elements, 4))
         self.n = [np.zeros(g.w.shape) for g in self.ply_groups]
         self.wet = np.zeros((len(self.outer), POINTS, 3))
+        # Friction: coefficient, traction on the body at each contact point as it was where the point was held, MPa.
+        self.friction, self.held = 0.0, np.matmul(self.outer_shapes[0], self.x0[self.outer])
+        self.grip = np.zeros_like(self.held)
 
     # Geometry
 
@@ -201,7 +206,7 @@ class Tyre:
     def numbering(self):
         n = 3 * self.np * self.n2
         free = np.ones(n, bool)
-        for plane in (0, self.np - 1):
+        for plane in (0, self.np - 1) if self.mirrors else ():
             free[3 * (plane * self.n2 + np.arange(self.n2)) + 1] = False
         for node in self.s.crown_nodes:
             free[3 * (np.arange(self.np) * self.n2 + node) + 2] = False
@@ -335,7 +340,8 @@ class Tyre:
         normal = np.stack([nr * er[..., 0], nr * er[..., 1], nz], -1)
         w = self.area
         self.contact_force = (force * w, nr, nz, p)
-        out = np.matmul(n.T, (w * force)[..., None] * normal)
+        hold, stick, slip, along = self.drag(p, normal, force)
+        out = np.matmul(n.T, w[..., None] * (force[..., None] * normal + hold))
         wet_force = -np.where(force > 0, wet, 0.0) * w
         by_pressure = np.matmul(n.T, wet_force[..., None] * normal)
         if not tangent:
@@ -345,8 +351,27 @@ class Tyre:
         hoop = np.stack([-er[..., 1], er[..., 0], np.zeros_like(r)], -1)
         a, b, c = PENALTY * on * w, -force * bent * w, -force * nr / r * w
         comps = [a * normal[..., i] * normal[..., j] + b * t[..., i] * t[..., j] + c * hoop[..., i] * hoop[..., j] for i, j in PAIRS]
+        if self.friction:
+            # Of what slips only the symmetric part: Newton's steps are shorter, the equilibrium is the same.
+            even = [stick * w * ((i == j) - normal[..., i] * normal[..., j]) - slip * w * along[..., i] * along[..., j] for i, j in PAIRS]
+            comps = [x + y for x, y in zip(comps, even)]
         k = spread(outer_sum(np.broadcast_to(n, (len(self.outer), *n.shape)), comps)).reshape(len(self.outer), 27, 27)
         return out, by_pressure, k
+
+    def drag(self, p, normal, force):
+        """Friction's traction on the body at the points `p`; its stiffness in the tangent plane, and how much less along the slip."""
+        moved = p - self.held
+        trial = self.grip - STICK * moved
+        trial = trial - np.sum(trial * normal, axis=-1)[..., None] * normal
+        size = np.maximum(np.linalg.norm(trial, axis=-1), 1e-12)
+        share = np.minimum(1.0, self.friction * force / size)
+        along = trial / size[..., None]
+        self.dragged = share[..., None] * trial, p
+        return self.dragged[0], STICK * share, np.where(share < 1, STICK * share, 0.0), along
+
+    def hold(self):
+        """Takes over the friction that acts now."""
+        self.grip, self.held = self.dragged
 
     def to_polar(self, conn, k):
         """Rows and columns from (x, y, z) to (r, theta, z) of each node."""
@@ -457,11 +482,12 @@ class Tyre:
 
     def state(self):
         return dict(u=self.u.copy(), q=self.q.copy(), n=[v.copy() for v in self.n], wet=self.wet.copy(), pressure=self.pressure,
-                    eigen=self.eigen, guide=self.guide)
+                    eigen=self.eigen, guide=self.guide, grip=self.grip, held=self.held)
 
     def restore(self, s):
         self.u, self.q, self.n, self.wet = s["u"].copy(), s["q"].copy(), [v.copy() for v in s["n"]], s["wet"].copy()
         self.pressure, self.eigen, self.guide = s["pressure"], s["eigen"], s["guide"]
+        self.grip, self.held = s["grip"], s["held"]
 
 
 class Inverted(Exception):

@@ -3,7 +3,9 @@
     python3 -m venv venv && venv/bin/pip install -r validation/outside_requirements.txt
     OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py                 even paths of all cases (some minutes)
     OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py stability CASE  signs of the tangent along the even path
-    OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py arc CASE        path of the lifted arc (half an hour)
+    OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py evenness CASE [MESH]   stiffness against waves on the even path
+    OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py friction CASE   even path with friction, up and down again
+    OMP_NUM_THREADS=1 venv/bin/python validation/local_release/outside.py arc CASE PULL [MESH]  path of the lifted arc (some minutes of a core)
 
 Each compares with what is stored, exit 1 where it differs, or stores with --write. With pypardiso installed besides (optional), the
 linear systems are solved some times faster; the results are the same. Units N, mm, MPa; angles in degrees in the tables.
@@ -16,20 +18,26 @@ import sys
 import tomllib
 
 import drive
+import model
 import numpy as np
 from drive import Driver, Failed
 from model import Tyre
 from section import Drawing, Section
+from waves import Waves
 
 HERE = pathlib.Path(__file__).parent
-# Of each case: length of the straight part of the meridian as the program draws it, mm; lift of the even ring at which the arc's path
-# begins, mm; unevenness as a radial pull, N/mm at its middle, cosine squared over HALF_ARC on either side; largest step of the lift, mm.
+# Of each case: length of the straight part of the meridian as the program draws it, mm; its pulls, N/mm, each with the lift of the even ring
+# at which it is put on, mm; largest step of the lift, mm. A pull is radial, at its middle, cosine squared over HALF_ARC on either side.
 CASES = {
-    "road": dict(straight=1.1, begin=0.55, pull=0.004, step=0.12),
-    "tall": dict(straight=3.2, begin=2.0, pull=0.004, step=0.25),
-    "thick": dict(straight=1.1, begin=0.3, pull=0.05, step=0.25),
+    "road": dict(straight=1.1, pulls={0.02: 0.3, 0.05: 0.3}, step=0.12),
+    "tall": dict(straight=3.2, pulls={0.05: 2.0}, step=0.2),
+    "thick": dict(straight=1.1, pulls={0.05: 0.3, 0.2: 0.1}, step=0.12),
 }
 HALF_ARC = 45.0
+# Coefficient of the path with friction, and the lifts at which it turns and ends, mm.
+FRICTION, TURN = 0.3, (1.2, 0.25)
+# Lift from which on the seat holds the ring no more, and the one up to which its stiffness against waves is looked at, mm.
+FLOATING, EVEN_TO = 0.2, 1.2
 # Lifts, mm, over which a path is compared with the stored one, and by how much their pressures may differ: past them the coarse contact
 # makes a path saw, and where the teeth lie depends on the steps.
 COMPARED, TOLERANCE = (0.3, 2.0), 0.01
@@ -60,7 +68,7 @@ def numbers(name):
 class Even:
     """A wedge of four degrees: the tyre with an even ring."""
 
-    def __init__(self, name, mesh="medium"):
+    def __init__(self, name, mesh="medium", friction=0.0):
         rows, bundle_rows = ROWS[mesh]
         tyre = numbers(name)
         self.section = Section(Drawing(tyre), rows, bundle_rows)
@@ -69,6 +77,9 @@ class Even:
         self.driver.fit()
         self.driver.rise(0.05, 0.004)
         self.tyre.guide = 0.0
+        self.driver.newton()
+        # Friction begins here, at rest: what mounting leaves of it is gone once the bead has slipped.
+        self.tyre.grip, self.tyre.friction = 0.0 * self.tyre.grip, friction
         self.driver.newton()
         self.origin = self.driver.origin[1]
         self.control = self.driver.control([1 / 6, 4 / 6, 1 / 6])
@@ -79,7 +90,7 @@ class Even:
     def row(self):
         return [self.tyre.pressure, self.lift(), self.tyre.tension()[0], self.tyre.loads()[0]]
 
-    def walk(self, to, step=0.1):
+    def walk(self, to, step=0.1, largest=0.1):
         """States at growing lifts, straight on from the last two; a failure halves the step."""
         tyre, before = self.tyre, None
         while self.lift() < to - 1e-6:
@@ -91,7 +102,7 @@ class Even:
                     extrapolate(tyre, before[0], start, length / (here - before[1]))
 
             if self.driver.attempt(go, relax=step < 0.02, control=self.control, goal=here + self.origin + length):
-                before, step = (start, here), min(0.1, 1.5 * step)
+                before, step = (start, here), min(largest, 1.5 * step)
                 yield self.row()
             else:
                 step *= 0.4
@@ -112,6 +123,30 @@ def even_path(name):
     even.driver.rise(0.06, 0.02, each=lambda: rows.append(even.row()))
     clear = even.tyre.t["flange_height"] - even.tyre.t["bundle_height"]
     return ["pressure_mpa", "lift_mm", "bead_tension_n", "seat_load_n_per_mm"], rows + list(even.walk(clear))
+
+
+def friction_path(name):
+    """The even ring with friction, up to a lift; from there drawn down by a pull at a constant pressure, and, again from there, down by itself
+    as the pressure falls."""
+    even = Even(name, friction=FRICTION)
+    tyre, driver, rows = even.tyre, even.driver, []
+
+    def down(to, change, **how):
+        while even.lift() > to:
+            if not driver.attempt(change, **{key: value() for key, value in how.items()}):
+                raise Failed(f"the way down ends at a lift of {even.lift():.3f} mm")
+            rows.append([*even.row(), tyre.load[1]])
+
+    def draw():
+        tyre.load = tyre.load - 0.25
+
+    rows += [[*row, 0.0] for row in even.walk(TURN[0], 0.05, 0.05)]
+    top = tyre.state()
+    down(TURN[0] - 0.16, draw)
+    tyre.restore(top)
+    tyre.load = 0.0 * tyre.load
+    down(TURN[1], lambda: None, control=lambda: even.control, goal=lambda: even.lift() + even.origin - 0.04)
+    return ["pressure_mpa", "lift_mm", "bead_tension_n", "seat_load_n_per_mm", "pull_n_per_mm"], rows
 
 
 class Sector:
@@ -173,21 +208,44 @@ def stability(name):
     return ["pressure_mpa", "lift_mm", "bead_tension_n", "negative_pivots", "nearest_eigenvalue_n_per_mm4", "its_waves"], rows
 
 
-def arc_path(name, mesh="medium", graded="medium"):
-    """The ring, even but for a slight pull, followed by the lift of the arc's middle, the pressure being what keeps it there."""
+def evenness(name, mesh="fine"):
+    """Stiffness of the even ring against one and two waves, N/mm per radian, the shift following the lift: equal elements of four degrees
+    all round; with the fine section three times as many contact points along each edge."""
+    if mesh == "fine":
+        model.POINTS = 27
+    even, rows = Even(name, mesh), []
+    waves = Waves(even)
+    for row in even.walk(EVEN_TO, 0.05, 0.05):
+        # Below, the seat still holds a ring that shifts.
+        if row[1] < FLOATING:
+            continue
+        waves.take()
+        found = [waves.stiffness(n) for n in (1, 2)]
+        rows.append(row[:3] + [k[0, 0] - k[0, 1] ** 2 / k[1, 1] for k in found])
+        print(" ".join(f"{v:.5g}" for v in rows[-1]), flush=True)
+    return ["pressure_mpa", "lift_mm", "bead_tension_n", "stiffness_1_wave_n_per_mm", "stiffness_2_waves_n_per_mm"], rows
+
+
+def arc_path(name, pull, mesh="medium"):
+    """The ring under a pull, put on at a constant pressure, followed by the lift of the arc's middle, the pressure being what keeps it."""
     how, drive.SEAL = CASES[name], 0.2
+    drive.TOLERANCE = 5e-3
     even = Even(name, mesh)
-    for _ in even.walk(how["begin"], 0.04):
+    for _ in even.walk(how["pulls"][pull], 0.04):
         pass
-    sector = Sector(even, graded)
+    sector = Sector(even, mesh)
     tyre, driver, rows, before, step = sector.tyre, sector.driver, [], None, 0.02
     # The wide elements of the far side have their own even state; a viscous medium leads to it.
     for damping in (0.1, 0.01, 0.002):
         driver.solve(None, 0.0, 25, damping)
         tyre.seal()
-    sector.pull(how["pull"], HALF_ARC)
+    for share in (0.2, 0.5, 1.0):
+        if not driver.attempt(lambda share=share: sector.pull(share * pull, HALF_ARC)):
+            raise Failed(f"no equilibrium under a pull of {share * pull:g} N/mm")
+    rows.append(sector.row())
+    print(" ".join(f"{v:.4f}" for v in rows[-1]), flush=True)
     clear = tyre.t["flange_height"] - tyre.t["bundle_height"]
-    while not rows or rows[-1][1] < clear:
+    while rows[-1][1] < clear:
         start, here = tyre.state(), tyre.lift()[0]
 
         def go():
@@ -214,7 +272,7 @@ def settle(file, head, rows):
         with path.open("w", newline="") as out:
             table = csv.writer(out, lineterminator="\n")
             table.writerow(head)
-            table.writerows([f"{v:.6g}" for v in row] for row in rows)
+            table.writerows([f"{v + 0.0:.6g}" for v in row] for row in rows)
         return 0
     stored = np.array([[float(v) for v in row] for row in list(csv.reader(path.open()))[1:]])
     found = np.array(rows)
@@ -235,7 +293,13 @@ def forward(table):
 def main():
     words = [w for w in sys.argv[1:] if not w.startswith("--")]
     task, names = (words[0], words[1:]) if words else ("even", list(CASES))
-    run = {"even": even_path, "stability": stability, "arc": arc_path}[task]
+    if task == "evenness":
+        case, *mesh = names
+        sys.exit(settle(f"{'_'.join([case, task, *mesh])}.csv", *evenness(case, *mesh)))
+    if task == "arc":
+        case, pull, *mesh = names
+        sys.exit(settle(f"{'_'.join([case, 'arc', pull, *mesh])}.csv", *arc_path(case, float(pull), *mesh)))
+    run = {"even": even_path, "stability": stability, "friction": friction_path}[task]
     sys.exit(sum(settle(f"{name}_{task}.csv", *run(name)) for name in names))
 
 
