@@ -218,6 +218,8 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
         }
         assert!(table.contains("Caution: Burst tests: fill with water"), "{table}");
         assert!(table.contains("Retention is judged by the lower of local and off-centre release"), "{table}");
+        // What is not in the local release, and what tells it.
+        assert!(table.replace("\n  ", " ").contains("`hoopwright assess --band` tells"), "{table}");
     }
 }
 
@@ -244,6 +246,11 @@ fn every_file_is_there_and_whole() {
                 "result.json",
                 "report.html",
                 "path.svg",
+                "law.csv",
+                "law.svg",
+                "ring.csv",
+                "ring.svg",
+                "vtk/ring.vtu",
                 "section_fit.svg",
                 "section_highest_pressure.svg",
                 "vtk/over_pressure.pvd",
@@ -260,6 +267,7 @@ fn every_file_is_there_and_whole() {
                 "json" => "}\n",
                 "svg" => "</svg>\n",
                 "html" => "</html>",
+                "csv" => "\n",
                 _ => "</VTKFile>",
             };
             assert!(text.trim_end().ends_with(end.trim_end()), "{name} ends too soon");
@@ -267,6 +275,89 @@ fn every_file_is_there_and_whole() {
             assert!(name.ends_with(".vtu") || !text.contains("NaN") && !text.contains("inf\""), "{name}");
         }
         assert!(run(i).talk.contains("results written to "), "{}", run(i).talk);
+    }
+}
+
+/// Rows of a table of an example, each cell by the name of its column without the unit.
+fn rows(i: usize, name: &str) -> Vec<std::collections::BTreeMap<String, String>> {
+    let text = fs::read_to_string(run(i).files.join(name)).unwrap();
+    let mut lines = text.lines();
+    let heads: Vec<String> = lines.next().unwrap().split(',').map(|head| head.split(" [").next().unwrap().to_owned()).collect();
+    let row = |line: &str| heads.iter().cloned().zip(line.split(',').map(str::to_owned)).collect();
+    lines.map(row).collect()
+}
+
+/// The law is where its lines were solved; along the paths the bead's own tension is what holds it.
+#[test]
+fn the_law_tells_what_holds_the_bead() {
+    for i in 0..EXAMPLES.len() {
+        let rows = rows(i, "law.csv");
+        let number = |row: &std::collections::BTreeMap<String, String>, key: &str| row[key].parse::<f64>().unwrap();
+        // The last line with friction is the path at the case's friction.
+        for (start, load, path) in
+            [("path 1", "outward_load", "path_frictionless"), ("rising line ", "outward_load_with_friction", "path")]
+        {
+            let last = rows.iter().rfind(|row| row["source"].starts_with(start)).unwrap()["source"].clone();
+            let along: Vec<_> = rows.iter().filter(|row| row["source"] == last).collect();
+            let [pressures, tensions] = ["pressure_mpa", "bead_tension_n"].map(|key| array(&run(i).json, path, key));
+            assert!(along.len() > 10, "{last}");
+            for row in along {
+                assert!((number(row, load) - number(row, "tension_over_radius")).abs() < 2e-4, "{row:?}");
+                let pressure = 0.1 * number(row, "pressure");
+                // One radius for all, that of the bundle on its seat; without guides a pressure comes twice.
+                let expected = if i == 3 { 293.95 } else { 312.98 };
+                let here = pressures.iter().zip(&tensions).filter(|(p, _)| (*p - pressure).abs() < 1e-5);
+                let mut radii = here.map(|(_, tension)| tension / number(row, load));
+                assert!(radii.any(|r| (r - expected).abs() < 0.1), "{row:?}");
+            }
+        }
+        let between: Vec<_> = rows.iter().filter(|row| row["source"] == "between").collect();
+        let pressures: BTreeSet<&String> = between.iter().map(|row| &row["pressure"]).collect();
+        assert!(pressures.len() >= 2, "{pressures:?}");
+        for row in between {
+            assert!(number(row, "outward_load") >= number(row, "outward_load_with_friction") - 1e-9, "{row:?}");
+            assert!(number(row, "ring_threshold_two_waves").is_finite() && number(row, "growth_of_outward_load").is_finite());
+        }
+        let picture = fs::read_to_string(run(i).files.join("law.svg")).unwrap();
+        for words in
+            ["lift of the bundle since the fit, mm", "radial load on one bead, N/mm", "level with the crest", "local release"]
+        {
+            assert!(picture.contains(words), "{words}");
+        }
+    }
+}
+
+/// The ring stays below the crest at one pressure and reaches it at the release.
+#[test]
+fn the_ring_is_told_station_by_station() {
+    for i in 0..EXAMPLES.len() {
+        let rows = rows(i, "ring.csv");
+        for (friction, block) in [("0.3", "retention"), ("0", "retention_frictionless")] {
+            let Some(release) = run(i).json[block]["local_release_mpa"].as_f64() else { continue };
+            let state = |name: &str| -> Vec<[f64; 5]> {
+                let of = |row: &&std::collections::BTreeMap<String, String>| row["friction"] == friction && row["state"] == name;
+                let keys = ["pressure", "angle", "lift", "lift_level_with_crest", "friction_used"];
+                rows.iter().filter(of).map(|row| keys.map(|key| row[key].parse().unwrap())).collect()
+            };
+            let (stays, leaves) = (state("stays"), state("leaves"));
+            assert_eq!([stays.len(), leaves.len()], [96, 96], "{block}");
+            assert!(stays.iter().all(|row| row[2] < row[3]) && (stays[95][1] - 356.25).abs() < 1e-9, "below the crest");
+            assert!(leaves[0][2] >= leaves[0][3] - 1e-3, "{:?}", leaves[0]);
+            assert!((leaves[0][0] - 10.0 * release).abs() < 1e-3 && stays[0][0] < leaves[0][0] + 1e-9, "{:?}", leaves[0]);
+            let used = stays.iter().map(|row| row[4]).fold(0.0, f64::max);
+            assert!(if friction == "0" { used == 0.0 } else { (1.0..=100.0).contains(&used) }, "{used}");
+        }
+        let picture = fs::read_to_string(run(i).files.join("ring.svg")).unwrap();
+        for words in [
+            "times too large",
+            "lift since the fit, mm",
+            "bead tension, N",
+            "friction used",
+            "level with the crest",
+            "seat (as fitted)",
+        ] {
+            assert!(picture.contains(words), "{words}");
+        }
     }
 }
 
@@ -299,8 +390,8 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         let frames: Vec<&str> = heads.filter(|head| head.contains("data-state=")).collect();
         let shown = frames.iter().filter(|head| !head.ends_with(" hidden")).count();
         assert!(frames.len() >= 4 && shown == 1, "one picture is shown without a script: {frames:?}");
-        // The scale and the path beside the section's states.
-        page::check_with_scripts(&text, frames.len() + 2, 1);
+        // Scale, path, ring and law beside the section's states.
+        page::check_with_scripts(&text, frames.len() + 4, 1);
     }
 }
 

@@ -82,7 +82,12 @@ fn check_answers_at_once() {
             let start = Instant::now();
             let (out, _) = folder.expect(0, &["review", case]);
             let passed = start.elapsed();
-            assert!(out.contains("seat_diameter") && out.contains("off-centre release, bar"), "{out}");
+            assert!(
+                out.contains("seat_diameter")
+                    && out.contains("off-centre release, bar")
+                    && out.contains("local release (one arc), bar"),
+                "{out}"
+            );
             passed
         };
         let best = (0..10).map(timed).min().unwrap();

@@ -76,7 +76,12 @@ fn the_example_has_its_margins() {
     assert_eq!(source("bead_expansion").split(':').next(), Some("published table of para-aramid fibres"));
     let csv = fs::read_to_string(folder.0.join("out/service.csv")).unwrap();
     assert_eq!(csv.lines().count(), 6);
-    assert!(csv.starts_with("condition,bead_diameter [mm],") && csv.contains("off_centre_release_reached"), "{csv}");
+    assert!(
+        csv.starts_with("condition,bead_diameter [mm],")
+            && csv.contains("off_centre_release_reached")
+            && csv.contains(",local_release [bar],local_release_reached,"),
+        "{csv}"
+    );
 }
 
 /// The first column is the answer that `assess` gives, and the same comes out on one thread.

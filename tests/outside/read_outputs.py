@@ -33,6 +33,17 @@ ARRAYS = {
 }
 RIM_ARRAYS = {"displacement_mm": 3, "von_mises_mpa": 1} | {f"cauchy_{part}_mpa": 1 for part in ["rr", "zz", "tt", "rz"]}
 RIM_FILES = {"rim_section_fit.vtu", "rim_section_rated.vtu", "rim_section_highest_pressure.vtu"}
+RING_FILE, QUAD, STATIONS = "ring.vtu", 9, 96
+RING_ARRAYS = {"displacement_mm": 3} | dict.fromkeys(
+    [
+        "bead_lift_mm",
+        "bead_lift_level_with_crest_mm",
+        "bead_tension_n",
+        "friction_used_share",
+        "pressure_of_section_mpa",
+    ],
+    1,
+)
 # Corners and mid-sides of the nine-node cell: mid-side k lies between corners SIDES[k].
 SIDES = [(0, 1), (1, 2), (2, 3), (3, 0)]
 
@@ -226,7 +237,7 @@ def check_series(folder, result):
     over_pressure, over_lift = (listed_in(folder, f"over_{word}.pvd") for word in ["pressure", "lift"])
     files = {file: part for _, part, file in over_pressure + over_lift}
     check(len(files) > 20, f"the series list {len(files)} files")
-    there = {p.name for p in folder.glob("*.vtu")} - RIM_FILES
+    there = {p.name for p in folder.glob("*.vtu")} - RIM_FILES - {RING_FILE}
     check(set(files) == there, "the series do not list the files there are")
     path, reference = result["path"], None
     for time, _, file in over_pressure:
@@ -250,6 +261,42 @@ def field(path, name):
     reader.Update()
     array = reader.GetOutput().GetFieldData().GetArray(name)
     return array.GetValue(0) if array else math.nan
+
+
+def check_ring(path, result):
+    """The ring of the local release: the section swept round the wheel, a closed surface, its highest place on the y axis."""
+    text = path.read_bytes()[:2000].decode("utf-8", "replace")
+    check("<!-- Interpolated, not solved in three dimensions" in text, f"{path.name}: the head does not say what it is")
+    grid = read_grid(path)
+    if grid is None:
+        return
+    points, cells, types, at_points, _ = grid
+    name = path.name
+    check(set(types) == {QUAD} and cells.shape[1] == 4, f"{name}: cell types {set(types)}")
+    check(len(points) % STATIONS == 0, f"{name}: {len(points)} points are not {STATIONS} sections")
+    check(set(at_points) == set(RING_ARRAYS), f"{name}: arrays {sorted(at_points)}")
+    for array, values in at_points.items():
+        check(values.shape == ((len(points), 3) if RING_ARRAYS.get(array) == 3 else (len(points),)), f"{name}: shape of {array}")
+        check(np.isfinite(values).all(), f"{name}: {array} is not finite")
+    edges = np.sort(np.concatenate([cells[:, [k, (k + 1) % 4]] for k in range(4)]), axis=1)
+    _, times = np.unique(edges, axis=0, return_counts=True)
+    check((times == 2).all() and len(edges) // 2 == 2 * len(cells), f"{name}: not a closed surface")
+    per = len(points) // STATIONS
+    lift, level = at_points["bead_lift_mm"][::per], at_points["bead_lift_level_with_crest_mm"][::per]
+    check(lift.argmax() == 0 and (lift < level).all(), f"{name}: the arc does not stand highest on the y axis, or not below the crest")
+    stays = field(path, "pressure_mpa")
+    check(abs(field(path, "lift_mm") - lift.mean()) < 1e-9, f"{name}: the field data's lift is not the mean")
+    release = result["retention"]["local_release_mpa"]
+    check(release is None or 0.98 * release < stays <= release, f"{name}: stays at {stays} MPa, leaves at {release}")
+    start = points - at_points["displacement_mm"]
+    radius = np.hypot(start[:, 1], start[:, 2]).reshape(STATIONS, per)
+    check(np.abs(radius - radius[0]).max() < 1e-9, f"{name}: positions less displacements are no body of revolution")
+    sections = points.reshape(STATIONS, per, 3)
+    lowest = np.hypot(sections[..., 1], sections[..., 2]).min(axis=1)
+    # The foot of the bead goes up with its bundle, less what the section turns and deforms.
+    check(lowest[0] - lowest[STATIONS // 2] > 0.5 * (lift[0] - lift[STATIONS // 2]), f"{name}: the surface does not lift")
+    mesh = meshio.read(path)
+    check([block.type for block in mesh.cells] == ["quad"] and (mesh.points == points).all(), f"{name}: meshio and vtk differ")
 
 
 def refuse(word):
@@ -292,12 +339,13 @@ def main():
     folder, case = Path(sys.argv[1]), Path(sys.argv[2])
     result = check_result(folder / "result.json")
     pictures = sorted(folder.glob("*.svg"))
-    expected = 7 if result.get("rim_section") else 4
+    expected = 9 if result.get("rim_section") else 6
     check(len(pictures) == expected, f"{len(pictures)} pictures, not {expected}")
     for picture in pictures:
         check_picture(picture)
     check_report(folder / "report.html", case)
     check_series(folder / "vtk", result)
+    check_ring(folder / "vtk" / RING_FILE, result)
     check_rim_sections(folder / "vtk", result)
     for breach in breaches:
         print(f"breach: {breach}", file=sys.stderr)

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::{Given, Source};
-use hoopwright_solver::case::{self, Attached, CaseErrors, LARGEST_DRAWING, Map, Service, Sizes, Tolerance, Vary};
+use hoopwright_solver::case::{self, Attached, CaseErrors, LARGEST_DRAWING, Map, Neighbour, Service, Sizes, Tolerance, Vary};
 
 use crate::failure::Failure;
 use crate::files;
@@ -52,6 +52,14 @@ impl CaseFile {
     /// The case or one of its variants has faults.
     pub(crate) fn variants(&self) -> Result<Option<Vary>, Failure> {
         self.view(case::variants)
+    }
+
+    /// The cases beside the case.
+    ///
+    /// # Errors
+    /// The case has faults.
+    pub(crate) fn neighbours(&self) -> Result<Vec<Neighbour>, Failure> {
+        self.view(case::neighbours)
     }
 
     /// The case with its map; none where it has no table of axes.

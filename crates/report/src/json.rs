@@ -6,6 +6,7 @@
 //! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release (`json_local`) |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
+//! | `local_release_band` | what plausible changes do to the local release: each change with both releases, and the bands (null unless `--band` was given) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure (null if the fit was not reached) |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
@@ -13,6 +14,7 @@
 //!
 //! The document holds no time and no date: the same case gives the same bytes.
 
+use crate::band::{self, BandBlock};
 use crate::json_local::{self, LocalBlock};
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
@@ -50,6 +52,7 @@ struct Document {
     rated: Option<StateBlock>,
     fit: Option<StateBlock>,
     rim_section: Option<RimSectionBlock>,
+    local_release_band: Option<BandBlock>,
     estimate: Option<EstimateBlock>,
     path: PathBlock,
     path_frictionless: PathBlock,
@@ -144,6 +147,8 @@ struct EstimateBlock {
 #[derive(Serialize)]
 struct PressuresBlock {
     first_lift_mpa: f64,
+    local_release_mpa: f64,
+    local_arc_deg: f64,
     off_centre_release_mpa: f64,
     uniform_blow_off_mpa: f64,
     rated_tension_n: f64,
@@ -205,6 +210,7 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         rated: a.given.at(Moment::Rated).map(|p| state(a, p)),
         fit: a.given.at(Moment::Fitted).map(|p| state(a, p)),
         rim_section: json_rim::block(a),
+        local_release_band: band::block(a),
         estimate: a.estimate.as_ref().map(estimate),
         path: path(&a.given),
         path_frictionless: path(&a.frictionless),
@@ -321,6 +327,8 @@ fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
 fn estimate(e: &Estimate) -> EstimateBlock {
     let pressures = |p: &Pressures| PressuresBlock {
         first_lift_mpa: p.first_lift,
+        local_release_mpa: p.local_release,
+        local_arc_deg: p.local_arc.to_degrees(),
         off_centre_release_mpa: p.off_centre_release,
         uniform_blow_off_mpa: p.uniform_blow_off,
         rated_tension_n: p.rated_tension,

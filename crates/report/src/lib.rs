@@ -16,6 +16,7 @@
 //! Of an assessment ([`hoopwright_solver::assess::assess`]) come [`text::assessment`], [`json::assessment`], [`html::assessment`], the
 //! pictures in [`svg`] and the fields in [`vtk`].
 
+mod band;
 pub mod calibrate;
 pub mod contents;
 pub mod data;
@@ -24,10 +25,12 @@ pub mod inputs;
 pub mod json;
 mod json_local;
 mod json_rim;
+pub mod law;
 mod local;
 pub mod map;
 pub mod rig;
 mod rim;
+pub mod ring;
 pub mod schema;
 pub mod service;
 pub mod sizes;

@@ -42,7 +42,7 @@ fn over(a: &Answered, name: &str) -> Option<Number> {
     })
 }
 
-const LINES: [Line; 13] = [
+const LINES: [Line; 16] = [
     Line {
         name: "bead_diameter",
         unit: "mm",
@@ -80,6 +80,7 @@ const LINES: [Line; 13] = [
         bounded: true,
         value: |a| a.number("off_centre_release"),
     },
+    Line { name: "local_release", unit: "bar", meaning: "local release", bounded: true, value: |a| a.number("local_release") },
     Line {
         name: "uniform_blow_off",
         unit: "bar",
@@ -95,11 +96,25 @@ const LINES: [Line; 13] = [
         value: |a| a.number("off_centre_release_frictionless"),
     },
     Line {
+        name: "local_release_frictionless",
+        unit: "bar",
+        meaning: "local release without friction",
+        bounded: true,
+        value: |a| a.number("local_release_frictionless"),
+    },
+    Line {
         name: "release_over_working",
         unit: "-",
         meaning: "off-centre release over working pressure",
         bounded: true,
         value: |a| over(a, "off_centre_release"),
+    },
+    Line {
+        name: "local_release_over_working",
+        unit: "-",
+        meaning: "local release over working pressure",
+        bounded: true,
+        value: |a| over(a, "local_release"),
     },
     Line {
         name: "seat_load_fitted",
@@ -162,7 +177,9 @@ fn cell(number_of: Option<Number>, name: &str) -> String {
 pub(crate) fn rows(service: &Service, answers: &[Answered]) -> Vec<Vec<String>> {
     let names = answers.iter().map(|a| heads(a.condition, service).join(", "));
     let mut rows = vec![std::iter::once("In service".to_owned()).chain(names).collect()];
-    for line in &LINES {
+    // The local release is not asked for where it plays no part in the verdict.
+    let asked = |line: &&Line| !line.name.starts_with("local") || answers.iter().any(|a| (line.value)(a).is_some());
+    for line in LINES.iter().filter(asked) {
         let head = if line.unit == "-" { line.meaning.to_owned() } else { format!("{}, {}", line.meaning, line.unit) };
         rows.push(std::iter::once(head).chain(answers.iter().map(|a| cell((line.value)(a), line.name))).collect());
     }

@@ -1,8 +1,8 @@
 //! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
-use crate::{local, rim, words};
+use crate::{band, local, rim, words};
 use hoopwright_solver::case::{Varied, Vary};
-use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT};
+use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT, USUAL_LOCAL};
 use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Release, Run, Verdict};
 use std::fmt::Write;
 
@@ -129,11 +129,38 @@ fn retention(a: &Assessment, out: &mut String) {
     for (friction, end) in ends(a) {
         paragraph(&format!("At friction {friction}: "), &end, out);
     }
+    if let Some(hint) = band::hint(a) {
+        paragraph("", hint, out);
+    }
     out.push('\n');
+    beside(a, out);
     if let Some(e) = &a.estimate {
         out.push_str(&estimate(e));
         out.push('\n');
     }
+}
+
+/// Width of the first column of the table of changes, and of the others.
+const INPUT: usize = 26;
+const CHANGE: usize = 13;
+
+/// What plausible changes do to the local release.
+fn beside(a: &Assessment, out: &mut String) {
+    let rows = band::rows(a);
+    if rows.is_empty() {
+        return;
+    }
+    let of = |cells: &[String]| {
+        let rest: String = cells[1..].iter().map(|cell| format!(" {cell:>CHANGE$}")).collect();
+        format!("{:<INPUT$}{rest}", cells[0])
+    };
+    for cells in std::iter::once(&band::heads(a)).chain(&rows) {
+        line(out, format_args!("{}", of(cells)));
+    }
+    for sentence in band::sentences(a) {
+        paragraph("", &sentence, out);
+    }
+    out.push('\n');
 }
 
 /// What stands behind the local release of both paths.
@@ -149,9 +176,12 @@ pub(crate) fn locals(a: &Assessment) -> Vec<(f64, String)> {
 pub(crate) fn estimate_guards() -> String {
     let [[low, high], [least, greatest]] = [USUAL, USUAL_BLOW_OFF];
     let [[slipped_low, slipped_high], [stuck_low, stuck_high]] = USUAL_FIRST_LIFT;
+    let [[free_low, free_high], [held_low, held_high]] = USUAL_LOCAL;
     format!(
         "A membrane that lies on the crest, bead and rim as rings: a guard against blunders, which decides nothing. It leaves out the casing's \
-         bending stiffness and the bead's rotation. By finite elements the off-centre release is {low} to {high} times, the uniform blow-off \
+         bending stiffness and the bead's rotation. Its local release is that of one arc of a string ring that reaches the crest. It leaves out \
+         the stated unevenness, the casing's stiffness along the wheel and friction along the seat: by finite elements it is {free_low} to \
+         {free_high} times as high without friction, {held_low} to {held_high} times with it. By finite elements the off-centre release is {low} to {high} times, the uniform blow-off \
          {least} to {greatest} times as high as a rule, the first lift {slipped_low} to {slipped_high} times ({stuck_low} to {stuck_high} \
          times where friction exceeds {STUCK})."
     )
@@ -159,8 +189,9 @@ pub(crate) fn estimate_guards() -> String {
 
 /// The closed-form answers: what with its unit, with friction, without (empty where friction has no part in it).
 pub(crate) fn estimate_rows(e: &Estimate) -> Vec<(&'static str, String, String)> {
-    let rows: [(&str, Value<Pressures>); 6] = [
+    let rows: [(&str, Value<Pressures>); 7] = [
         ("first lift, bar", |p| BAR * p.first_lift),
+        ("local release (one arc), bar", |p| BAR * p.local_release),
         ("off-centre release, bar", |p| BAR * p.off_centre_release),
         ("uniform blow-off, bar", |p| BAR * p.uniform_blow_off),
         ("bead tension at rated pressure, N", |p| p.rated_tension),

@@ -3,6 +3,8 @@
 //! Axes: x = axial z, y = radial r, so that the section stands upright; points are at their DEFORMED positions, and `displacement_mm`
 //! leads back to the reference shape (warp by -1). Units are suffixes of the array names.
 
+pub mod ring;
+
 use hoopwright_solver::result::{Assessment, Fields, Moment, PathPoint, Region, RimSection, Run};
 use hoopwright_solver::rim::stress::RimState;
 use std::fmt::Write;

@@ -85,6 +85,7 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
         frictionless,
         estimate,
         verdict,
+        band: None,
         notes,
     })
 }

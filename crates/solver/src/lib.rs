@@ -36,6 +36,7 @@
 //! ```
 
 pub mod assess;
+pub mod band;
 pub mod case;
 pub mod estimate;
 pub mod geometry;

@@ -21,6 +21,7 @@ use crate::stages::Ran;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::Middle;
+use std::sync::Arc;
 
 /// Numbers of waves for which the stiffness is solved; between them it is interpolated.
 const SOLVED: [usize; 5] = [1, 2, 4, 8, WAVES];
@@ -44,6 +45,7 @@ pub(crate) fn add(case: &Case, mut given: Option<&mut Ran>, frictionless: &mut R
         let answer = prepared.as_ref().map_err(ToString::to_string).and_then(|prepared| prepared.answer(case, run));
         let (release, mut local) = answer.unwrap_or_else(|failure| (Release::Above(0.0), unknown(failure)));
         local.evenness = evenness.filter(|_| run.friction == 0.0);
+        local.law = prepared.as_ref().ok().map(|prepared| prepared.law.clone());
         run.retention.local_release = release;
         run.local = Some(local);
     }
@@ -59,7 +61,7 @@ pub type ByPressure = Vec<(f64, Vec<Joining>)>;
 /// What the ring of a case needs.
 pub struct Prepared {
     /// Law of the bead.
-    pub law: Law,
+    pub law: Arc<Law>,
     /// Stiffness that joins the stations at pressures: both beads alike, one alone.
     pub joining: [ByPressure; 2],
     /// Lift at which the bundle is level with the crest, mm.
@@ -73,7 +75,7 @@ pub struct Prepared {
 pub fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Prepared, NoLaw> {
     let joining = joining(frictionless)?;
     let clearance = retention::clearance(case, &frictionless.run.path);
-    Ok(Prepared { law: trace::trace(case, given, frictionless)?, joining, clearance })
+    Ok(Prepared { law: Arc::new(trace::trace(case, given, frictionless)?), joining, clearance })
 }
 
 /// Stiffness that joins the stations, from states on the way up: both beads alike, and one alone, whose stiffness is the mean of mirror and

@@ -1,11 +1,14 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
+use crate::band::Band;
 use crate::case::{Case, Criterion};
 use crate::estimate::Estimate;
+use crate::law::Law;
 use crate::rim::stress::RimState;
 use crate::ring::RingProfile;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::contact::profile::Profile;
+use std::sync::Arc;
 
 /// Everything that `assess` finds out about one case.
 #[derive(Clone, Debug)]
@@ -28,6 +31,8 @@ pub struct Assessment {
     pub estimate: Option<Estimate>,
     /// Verdict.
     pub verdict: Verdict,
+    /// The local release beside this case, where it was asked for.
+    pub band: Option<Band>,
     /// Things the user should know, whole sentences.
     pub notes: Vec<String>,
 }
@@ -136,8 +141,12 @@ pub struct Local {
     /// Pressure from which on the even ring is not stable by itself, MPa, and the number of waves it falls into; none where it was not
     /// found, or where friction holds it.
     pub evenness: Option<Evenness>,
+    /// The law that the answer goes by, which the paths of one case share; none where it was not found.
+    pub law: Option<Arc<Law>>,
     /// The ring at the highest pressure at which it was found to stay, round the wheel; none where it was found at none.
     pub last: Option<RingProfile>,
+    /// The ring on its way off, as it reaches the crest at the release pressure, which is no equilibrium; none where it stays.
+    pub leaving: Option<RingProfile>,
 }
 
 /// What makes a bead go locally.

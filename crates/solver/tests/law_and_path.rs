@@ -64,7 +64,7 @@ fn leaves(run: &Run, clearance: f64) -> f64 {
 fn law_path_and_even_ring_are_one() {
     let ran = ran();
     let [from, to] = ran.prepared.law.range().unwrap();
-    let law = Law { path: Vec::new(), ..ran.prepared.law.clone() };
+    let law = Law { path: Vec::new(), ..(*ran.prepared.law).clone() };
     for (run, tolerance) in ran.runs.iter().zip([LAW_WITH_FRICTION, LAW]) {
         let floating = |p: &&PathPoint| (FLOATS..ran.prepared.clearance).contains(&p.lift) && (from..to).contains(&p.pressure);
         let misses: Vec<f64> = run.path.iter().filter(floating).map(|p| missed(&ran, &law, run, p)).collect();

@@ -12,7 +12,7 @@ use common::Draw;
 use cpu_time::ThreadTime;
 use hoopwright_solver::assess::{Decision, decide};
 use hoopwright_solver::case;
-use hoopwright_solver::estimate::USUAL;
+use hoopwright_solver::estimate::{USUAL, USUAL_LOCAL};
 use hoopwright_solver::result::{End, Finding, Release};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -176,4 +176,45 @@ fn the_draws_are_the_same_on_every_machine() {
     let mut draw = Draw(1234567);
     // First output of splitmix64 for this seed, computed apart: 6457827717110365317.
     assert!((draw.between(0.0, 1.0) - 6_457_827_717_110_365_317_u64 as f64 / 2.0_f64.powi(64)).abs() < 1e-12);
+}
+
+/// Local releases over those of the closed form: without friction, with it. The friction of the closed form's bounds is no less than 0.1.
+fn local_over_closed_form(number: usize) -> [Option<f64>; 2] {
+    let Ok((mut case, _)) = case::read(&Draw(number as u64).case()) else { return [None; 2] };
+    case.limits.criterion = case::Criterion::Local;
+    let Ok(decision) = decide(&case, &mut |_| ()) else { return [None; 2] };
+    let Some(estimate) = decision.estimate else { return [None; 2] };
+    let ratio = |found: Release, expected: f64| match found {
+        Release::At(found) if expected > 1e-6 => Some(found / expected),
+        _ => None,
+    };
+    let without = decision.frictionless.as_ref().unwrap_or(&decision.given);
+    let pair = [
+        ratio(without.retention.local_release, estimate.frictionless.local_release),
+        ratio(decision.given.retention.local_release, estimate.given.local_release).filter(|_| case.friction >= 0.1),
+    ];
+    println!(
+        "case {number}, friction {:.2}: {pair:.2?}; closed form {:.2} bar over {:.0} deg, off-centre {:.2} ({:.2}) bar",
+        case.friction,
+        10.0 * estimate.frictionless.local_release,
+        estimate.frictionless.local_arc.to_degrees(),
+        10.0 * estimate.frictionless.off_centre_release,
+        10.0 * without.retention.off_centre_release.known().map_or(0.0, |known| known.0),
+    );
+    pair
+}
+
+/// What the closed form of the local release is said to be good for.
+#[test]
+#[ignore = "some seconds a case"]
+fn local_releases_lie_beside_the_closed_form_as_is_said() {
+    let (count, first) = (from_environment("RANDOM_CASES", FEW), from_environment("RANDOM_FIRST", 0));
+    let found: Vec<[Option<f64>; 2]> = (first..first + count).map(local_over_closed_form).collect();
+    for (k, [low, high]) in USUAL_LOCAL.into_iter().enumerate() {
+        let mut ratios: Vec<f64> = found.iter().filter_map(|pair| pair[k]).collect();
+        ratios.sort_by(f64::total_cmp);
+        let usual = ratios.iter().filter(|ratio| (low..=high).contains(*ratio)).count();
+        println!("{usual} of {} between {low} and {high}: {ratios:.2?}", ratios.len());
+        assert!(usual as f64 >= 0.9 * ratios.len() as f64, "{usual} of {}", ratios.len());
+    }
 }

@@ -2,8 +2,9 @@
 //!
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
 
+use crate::calibrate::deciding;
 use hoopwright_solver::assess::Decision;
-use hoopwright_solver::case::Case;
+use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run};
 use hoopwright_solver::rim::stress::RimPart;
@@ -18,7 +19,7 @@ pub struct Column {
     pub unit: &'static str,
     /// What it is, as a phrase.
     pub meaning: &'static str,
-    /// Its head in the short table, over two lines; none if it is left out there.
+    /// Its head in the short table, over two lines; none if it is left out there, and for retention pressures: see [`Column::head`].
     pub brief: Option<[&'static str; 2]>,
     /// Whether the number may be a lower bound only.
     pub bounded: bool,
@@ -26,6 +27,30 @@ pub struct Column {
     pub value: fn(&Answer<'_>) -> Option<Number>,
     /// Limit that the case states for it.
     pub limit: Option<Limit>,
+}
+
+impl Column {
+    /// Its head in the short table of a case, over two lines; none if it is left out there. Of the retention pressures the one that decides
+    /// has one, with friction and without.
+    pub fn head(&self, case: &Case) -> Option<[&'static str; 2]> {
+        let decides = [deciding(case), decides_briefly(case.limits.criterion)];
+        match self.name.strip_prefix(decides[0]) {
+            Some("") => Some([decides[1], "friction"]),
+            Some("_frictionless") => Some([decides[1], "none"]),
+            _ => self.brief,
+        }
+    }
+}
+
+/// A criterion in one word or two.
+pub fn decides_briefly(criterion: Criterion) -> &'static str {
+    match criterion {
+        Criterion::FirstLift => "first lift",
+        Criterion::Lower => "lower",
+        Criterion::Local => "local",
+        Criterion::OffCentre => "off-centre",
+        Criterion::Uniform => "blow-off",
+    }
 }
 
 /// What numbers are taken out of.
@@ -94,8 +119,8 @@ type Heads = Option<[&'static str; 2]>;
 type Take = fn(&Answer<'_>) -> Option<Number>;
 
 /// A retention pressure.
-const fn retention(name: &'static str, meaning: &'static str, brief: Heads, value: Take) -> Column {
-    Column { name, unit: "bar", meaning, brief, bounded: true, value, limit: REQUIRED }
+const fn retention(name: &'static str, meaning: &'static str, value: Take) -> Column {
+    Column { name, unit: "bar", meaning, brief: None, bounded: true, value, limit: REQUIRED }
 }
 
 /// A number of an equilibrium.
@@ -109,26 +134,20 @@ const fn limited(column: Column, name: &'static str, value: fn(&Case) -> Option<
 
 /// The columns in order.
 pub static COLUMNS: &[Column] = &[
-    retention("first_lift", "first lift at the given friction", None, |a| release(Some(a.given), |r| r.first_lift)),
-    retention("off_centre_release", "off-centre release at the given friction", Some(["off-centre", "friction"]), |a| {
+    retention("first_lift", "first lift at the given friction", |a| release(Some(a.given), |r| r.first_lift)),
+    retention("off_centre_release", "off-centre release at the given friction", |a| {
         release(Some(a.given), |r| r.off_centre_release)
     }),
-    retention("local_release", "local release at the given friction", None, |a| release(Some(a.given), |r| r.local_release)),
-    retention("lower_release", "lower of local and off-centre release at the given friction", None, |a| lower(Some(a.given))),
-    retention("uniform_blow_off", "uniform blow-off at the given friction", None, |a| {
-        release(Some(a.given), |r| r.uniform_blow_off)
-    }),
-    retention("first_lift_frictionless", "first lift without friction", None, |a| release(a.frictionless, |r| r.first_lift)),
-    retention("off_centre_release_frictionless", "off-centre release without friction", Some(["off-centre", "none"]), |a| {
+    retention("local_release", "local release at the given friction", |a| release(Some(a.given), |r| r.local_release)),
+    retention("lower_release", "lower of local and off-centre release at the given friction", |a| lower(Some(a.given))),
+    retention("uniform_blow_off", "uniform blow-off at the given friction", |a| release(Some(a.given), |r| r.uniform_blow_off)),
+    retention("first_lift_frictionless", "first lift without friction", |a| release(a.frictionless, |r| r.first_lift)),
+    retention("off_centre_release_frictionless", "off-centre release without friction", |a| {
         release(a.frictionless, |r| r.off_centre_release)
     }),
-    retention("local_release_frictionless", "local release without friction", None, |a| {
-        release(a.frictionless, |r| r.local_release)
-    }),
-    retention("lower_release_frictionless", "lower of local and off-centre release without friction", None, |a| {
-        lower(a.frictionless)
-    }),
-    retention("uniform_blow_off_frictionless", "uniform blow-off without friction", None, |a| {
+    retention("local_release_frictionless", "local release without friction", |a| release(a.frictionless, |r| r.local_release)),
+    retention("lower_release_frictionless", "lower of local and off-centre release without friction", |a| lower(a.frictionless)),
+    retention("uniform_blow_off_frictionless", "uniform blow-off without friction", |a| {
         release(a.frictionless, |r| r.uniform_blow_off)
     }),
     state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
@@ -216,6 +235,7 @@ fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
     use hoopwright_solver::result::End;
 
@@ -232,6 +252,24 @@ mod tests {
         assert_eq!(number(Release::Above(0.0)), None);
         assert_eq!(number(Release::At(0.0)), Some(Number::Found(0.0)));
         assert_eq!(number(Release::Above(0.5)), Some(Number::Above(5.0)));
+    }
+
+    #[test]
+    fn the_retention_pressure_that_decides_stands_in_the_short_table_by_its_name() {
+        let (mut case, _) = hoopwright_solver::case::read(&hoopwright_solver::case::starter()).unwrap();
+        for (criterion, stem, head) in [
+            (Criterion::FirstLift, "first_lift", "first lift"),
+            (Criterion::Lower, "lower_release", "lower"),
+            (Criterion::Local, "local_release", "local"),
+            (Criterion::OffCentre, "off_centre_release", "off-centre"),
+            (Criterion::Uniform, "uniform_blow_off", "blow-off"),
+        ] {
+            case.limits.criterion = criterion;
+            let shown = COLUMNS.iter().filter(|column| column.unit == "bar").filter_map(|c| Some((c.name, c.head(&case)?)));
+            let without = format!("{stem}_frictionless");
+            let expected = [(stem, [head, "friction"]), (without.as_str(), [head, "none"])];
+            assert_eq!(shown.collect::<Vec<_>>(), expected);
+        }
     }
 
     #[test]

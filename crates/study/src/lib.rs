@@ -24,6 +24,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod band;
 pub mod calibrate;
 pub mod column;
 pub mod map;

@@ -5,12 +5,14 @@ use std::path::PathBuf;
 use hoopwright_report::contents::question;
 use hoopwright_report::html::Given;
 use hoopwright_report::vtk::{self, Entry, Station};
-use hoopwright_report::{html, json, svg, text};
+use hoopwright_report::{html, json, law, ring, svg, text};
 use hoopwright_solver::assess::{Paths, assess};
-use hoopwright_solver::case::Case;
+use hoopwright_solver::band::Band;
+use hoopwright_solver::case::{Case, Neighbour};
 use hoopwright_solver::result::{Assessment, Finding, Moment, Run};
 use hoopwright_solver::stages::News;
 use hoopwright_solver::units::BAR;
+use hoopwright_study::band;
 use hoopwright_study::workers::all;
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -26,7 +28,8 @@ Examples:
   hoopwright assess tyre.toml               table and verdict
   hoopwright assess tyre.toml --out out     and report.html, result.json, pictures, VTK files
   hoopwright assess -v tyre.toml            with Newton's residuals
-  hoopwright assess --json tyre.toml        result.json on standard output";
+  hoopwright assess --json tyre.toml        result.json on standard output
+  hoopwright assess --band tyre.toml        and what plausible changes do to the local release";
 
 /// Fit, inflate and blow off a tyre on its rim; table and verdict on standard output, files with --out.
 #[derive(Debug, clap::Args)]
@@ -44,11 +47,16 @@ pub(crate) struct AssessArgs {
     /// Print result.json in place of the table.
     #[arg(long)]
     json: bool,
+    /// Also solve what plausible changes of crest, bead and rubber do to the local release (table [local]); eight times as long.
+    #[arg(long)]
+    band: bool,
 }
 
 /// Assesses the case, prints and writes the results.
 pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let given = CaseFile::open(&args.case)?.given()?;
+    let file = CaseFile::open(&args.case)?;
+    let given = file.given()?;
+    let neighbours = if args.band { file.neighbours()? } else { Vec::new() };
     // Before the solve, so that a folder that cannot be made or may not be written to is told at once.
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked(args, &given.case))).transpose()?;
     let bar = progress(talk);
@@ -56,7 +64,8 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
     let paths = if talk.is_verbose() { Paths::InTurn } else { Paths::SideBySide };
     let result = assess(&given.case, given.notes.clone(), paths, &mut |news| report(&news, talk, &bar));
     bar.finish_and_clear();
-    let assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
+    let mut assessment = result.map_err(|source| Failure::Model { path: args.case.clone(), source })?;
+    assessment.band = args.band.then(|| beside(&neighbours, talk));
     // A clock's reading differs from run to run: it is talk, not data.
     talk.say(&text::timing(&assessment));
     let result_json = json::assessment(&assessment)?;
@@ -69,6 +78,24 @@ pub(crate) fn run(args: &AssessArgs, talk: &Talk) -> Result<Exit, Failure> {
         output::print(&text::assessment(&assessment))?;
     }
     Ok(exit(&assessment))
+}
+
+/// Solves the cases beside the case.
+fn beside(neighbours: &[Neighbour], talk: &Talk) -> Band {
+    let bar = progress(talk);
+    let mut done = 0;
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    let band = band::solve(neighbours, threads, &mut || {
+        done += 1;
+        let line = format!("plausible changes: {done} of {} solved", neighbours.len());
+        if talk.is_verbose() {
+            talk.say(&line);
+        }
+        bar.set_message(line);
+        bar.tick();
+    });
+    bar.finish_and_clear();
+    band
 }
 
 fn exit(assessment: &Assessment) -> Exit {
@@ -152,6 +179,7 @@ fn written(assessment: &Assessment, result_json: &[u8], given: &Given) -> Result
         Box::new(|| rim(assessment)),
         Box::new(|| Ok(vec![("path.svg".to_owned(), svg::path::picture(assessment).into_bytes())])),
     ];
+    parts.push(Box::new(|| local(assessment)));
     for (name, moment) in SECTION_PICTURES.into_iter().zip(Moment::ALL) {
         let picture = move || run.at(moment).and_then(|point| svg::section::picture(assessment, point));
         parts.push(Box::new(move || Ok(picture().map(|picture| (name.to_owned(), picture.into_bytes())).into_iter().collect())));
@@ -163,6 +191,19 @@ fn written(assessment: &Assessment, result_json: &[u8], given: &Given) -> Result
     list.extend(series(run, &stored));
     // Last, so that a result.json stands for a complete set of files.
     list.push((RESULT.to_owned(), result_json.to_vec()));
+    Ok(list)
+}
+
+/// The law that the local release goes by and the ring, where they were found.
+fn local(assessment: &Assessment) -> Result<Files, Failure> {
+    let pictures = [("law.svg", svg::law::picture(assessment)), ("ring.svg", svg::ring::picture(assessment))];
+    let tables = [("law.csv", law::table(assessment)), ("ring.csv", ring::table(assessment))];
+    let pictures = pictures.into_iter().filter_map(|(name, picture)| Some((name.to_owned(), picture?.into_bytes())));
+    let mut list: Files = pictures.collect();
+    list.extend(tables.into_iter().filter_map(|(name, table)| Some((name.to_owned(), table?.csv()))));
+    if let Some(surface) = vtk::ring::surface(assessment)? {
+        list.push((format!("{VTK_FOLDER}/ring.vtu"), surface));
+    }
     Ok(list)
 }
 

@@ -2,7 +2,7 @@
 
 use super::frame::{self, Given, embedded};
 use super::scale;
-use crate::{rim, svg, text, words};
+use crate::{band, law, rim, ring, svg, text, words};
 use hoopwright_solver::result::{Assessment, Finding, Moment, PathPoint};
 use hoopwright_solver::rim::stress::RimState;
 use maud::{Markup, PreEscaped, html};
@@ -34,7 +34,10 @@ pub fn page(given: &Given, a: &Assessment) -> String {
             (headline(a))
             (retention(a))
             (frames(a))
+            (beside(a))
             (path(a))
+            (bead_ring(a))
+            (bead_law(a))
             (states(a))
             (rim_section(a))
             (estimate(a))
@@ -65,7 +68,7 @@ fn sentence(a: &Assessment) -> String {
         text::pressure(a.case.required_pressure()),
         a.case.pressure.test_factor,
         text::pressure(a.case.pressure.rated),
-        words::criterion(a.verdict.criterion),
+        words::criterion(a.verdict.criterion).trim_start_matches("the "),
         a.given.friction,
         if a.case.limits.without_friction { " and without friction" } else { "; the answer without friction stands beside it" }
     )
@@ -77,6 +80,7 @@ fn retention(a: &Assessment) -> Markup {
         (frame::picture("scale", &scale::picture(a), "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
         p { "First lift: the seat's radial load is gone; below it the bead cannot move. Local release: an arc that stands higher than the rest, as the case states, runs away over the crest. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall, as in a shift of the whole bead; it bounds none of the others. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
         @for (friction, local) in text::locals(a) { p { "Local release at friction " (friction) ": " (local) "." } }
+        @if let Some(hint) = band::hint(a) { p { (hint) } }
         @for (friction, end) in text::ends(a) { p { "At friction " (friction) ": " (end) "." } }
     }
 }
@@ -126,10 +130,44 @@ fn frames(a: &Assessment) -> Markup {
     }
 }
 
+/// What plausible changes do to the local release.
+fn beside(a: &Assessment) -> Markup {
+    let rows = band::rows(a);
+    if rows.is_empty() {
+        return html! {};
+    }
+    html! {
+        h2 { "What plausible changes do to the local release" }
+        (frame::table("Changes", "tn", &band::heads(a), &rows))
+        @for sentence in band::sentences(a) { p { (sentence) "." } }
+        p { "The changes are those of the table " code { "[local]" } " of the case. How unevenness and friction scatter and what the model leaves out are not among them." }
+    }
+}
+
 fn path(a: &Assessment) -> Markup {
     html! {
         h2 { "Pressure against lift" }
         (frame::picture("path", &svg::path::picture(a), "Gas pressure against bead lift; bead tension and seat load against pressure."))
+    }
+}
+
+/// The ring of the local release at the case's friction.
+fn bead_ring(a: &Assessment) -> Markup {
+    let (Some(local), Some(picture)) = (&a.given.local, svg::ring::picture(a)) else { return html! {} };
+    html! {
+        h2 { "The bead round the wheel" }
+        (frame::picture("ring", &picture, "Lift of the bead round the wheel at the local release, on the wheel with the lift exaggerated and unrolled; ring.csv holds the numbers, without friction too."))
+        p { (ring::reading(local)) }
+    }
+}
+
+/// The law that the local release goes by.
+fn bead_law(a: &Assessment) -> Markup {
+    let Some(picture) = svg::law::picture(a) else { return html! {} };
+    html! {
+        h2 { "Load against lift" }
+        (frame::picture("law", &picture, "Outward load on one bead at several pressures, and what the bead's own tension gives. Read off between lines that were solved; law.csv holds both."))
+        p { (law::READING) }
     }
 }
 

@@ -1,7 +1,7 @@
 //! The page of a study of variants: which of them hold, every variant, the range of every number, pictures.
 
 use super::frame::{self, Given};
-use crate::study::{Line, Outcome, Sheet, shown};
+use crate::study::{Line, Outcome, Sheet, head as brief_head, legend, shown};
 use crate::svg;
 use crate::svg::family::series::axis;
 use hoopwright_solver::case::{Combine, Varied, Vary};
@@ -109,7 +109,8 @@ fn plain(value: f64) -> String {
 
 /// Every variant: its values, the numbers that decide, its verdict.
 fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
-    let numbers: Vec<(usize, String)> = COLUMNS.iter().enumerate().filter_map(|(k, column)| Some((k, brief(column)?))).collect();
+    let numbers: Vec<(usize, String)> =
+        COLUMNS.iter().enumerate().filter_map(|(k, column)| Some((k, brief(vary, column)?))).collect();
     let heads: Vec<String> = std::iter::once("variant".to_owned())
         .chain(vary.inputs.iter().map(axis))
         .chain(numbers.iter().map(|(_, head)| head.clone()))
@@ -124,14 +125,14 @@ fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
     let kinds = format!("{}t", "n".repeat(heads.len() - 1));
     html! {
         (frame::table("Variants", &kinds, &heads, &rows))
-        p { "Off-centre: release pressure with the given friction and with none; behind > it was not reached. All else at the given friction." }
+        p { (capital(&legend(vary))) "; behind > it was not reached. All else at the given friction." }
         @if lines.len() > MOST_ROWS { p { "The first " (MOST_ROWS) " of " (lines.len()) "; all are in vary.csv and vary.parquet." } }
     }
 }
 
 /// The head of a column in the table of variants, as in the text; none where it is left out there.
-fn brief(column: &Column) -> Option<String> {
-    column.brief.map(|[above, below]| format!("{above} {below}, {}", column.unit))
+fn brief(vary: &Vary, column: &Column) -> Option<String> {
+    brief_head(vary, column).map(|[above, below]| format!("{above} {below}, {}", column.unit))
 }
 
 fn head(column: &Column) -> String {
@@ -165,9 +166,13 @@ fn ranges(sheet: &Sheet, lines: &[Line]) -> Markup {
 fn caption(column: Option<&Column>) -> String {
     let Some(column) = column else { return String::new() };
     let limit = column.limit.map_or(String::new(), |limit| format!(" Dotted: {}.", limit.name));
-    let mut letters = column.meaning.chars();
-    let capital = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
-    format!("{capital}{}, {}.{limit}", letters.as_str(), column.unit)
+    format!("{}, {}.{limit}", capital(column.meaning), column.unit)
+}
+
+/// With a capital first letter.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |c| c.to_uppercase().collect()) + letters.as_str()
 }
 
 /// Notes on any variant, each once.

@@ -9,5 +9,5 @@ mod table;
 pub use json::document;
 pub use sheet::{Line, Outcome, Sheet, SheetError};
 pub(crate) use sheet::{hash_of, head_of, head_of_input};
-pub(crate) use table::shown;
 pub use table::table;
+pub(crate) use table::{head, legend, shown};

@@ -1,7 +1,9 @@
 //! The short table of a study for a terminal: the varied inputs, the numbers that decide, the verdict.
 
 use hoopwright_solver::case::Vary;
-use hoopwright_study::column::{COLUMNS, Number};
+use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
+
+use crate::words;
 
 use super::sheet::{Line, Outcome, Sheet};
 
@@ -23,18 +25,30 @@ pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
         columns.push(Column { head, cells: lines.iter().map(|line| sheet.input(line, i).to_owned()).collect() });
     }
     for (k, column) in COLUMNS.iter().enumerate() {
-        let Some([above, below]) = column.brief else { continue };
+        let Some([above, below]) = head(vary, column) else { continue };
         let cells = lines.iter().map(|line| shown(sheet.number(line, k))).collect();
         columns.push(Column { head: [above, below, column.unit].map(str::to_owned), cells });
     }
     let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
-    text.push_str("(off-centre: release pressure with the given friction and with none; >: not reached up to there; all else at the given friction)\n");
+    text.push_str(&format!("({}; >: not reached up to there; all else at the given friction)\n", legend(vary)));
     for line in lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer) {
         let mut ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
         ends.dedup();
         text.push_str(&format!("variant {}: no answer: {}\n", line.variant(), ends.join("; without friction: ")));
     }
     text
+}
+
+/// The head of a column in the short table, over two lines; none where it is left out there. No study varies what decides.
+pub(crate) fn head(vary: &Vary, column: &study::Column) -> Option<[&'static str; 2]> {
+    vary.variants.first().map_or(column.brief, |variant| column.head(&variant.case))
+}
+
+/// What the columns of the retention pressure are.
+pub(crate) fn legend(vary: &Vary) -> String {
+    let Some(variant) = vary.variants.first() else { return String::new() };
+    let criterion = variant.case.limits.criterion;
+    format!("{}: {} with the given friction and with none", decides_briefly(criterion), words::criterion(criterion))
 }
 
 fn printed(columns: &[Column], verdicts: &[&str]) -> String {

@@ -19,6 +19,7 @@ mod file;
 pub mod fixture;
 mod heights;
 pub mod inputs;
+mod neighbours;
 mod notes;
 mod reader;
 mod resolved;
@@ -39,6 +40,7 @@ pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
 pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use heights::heights_named;
+pub use neighbours::{Neighbour, neighbours};
 pub(crate) use notes::WIDTH_GAP;
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
@@ -301,6 +303,8 @@ pub struct Seating {
     pub stands: Stands,
     /// A dip of the crest.
     pub dip: Option<Dip>,
+    /// By how much inputs may plausibly be otherwise.
+    pub changes: Changes,
 }
 
 /// How unevenly the bead stands round the wheel.
@@ -341,6 +345,19 @@ pub struct Dip {
     pub length: f64,
     /// Angle of its middle, rad; where the bead stands highest if none is given.
     pub station: Option<f64>,
+}
+
+/// By how much inputs that the local release hangs on may plausibly be otherwise, down and up; they change no answer by themselves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Changes {
+    /// Of the crest's radius, mm.
+    pub crest_radius: f64,
+    /// Of the bead's width at the bundle, mm.
+    pub bead_width: f64,
+    /// Of the filler's height, mm.
+    pub filler_height: f64,
+    /// Of the modulus of the bead's rubber, as a share of it.
+    pub bead_rubber: f64,
 }
 
 /// Which retention pressure is held against the required pressure.

@@ -41,6 +41,13 @@ pub fn resolved(case: &Case) -> Vec<Row> {
     ]);
     rows.extend(limits(&case.limits));
     rows.extend(local(&case.local));
+    let changes = &case.local.changes;
+    rows.extend([
+        value(&i::LOCAL_CREST_RADIUS_CHANGE, changes.crest_radius),
+        value(&i::LOCAL_BEAD_WIDTH_CHANGE, changes.bead_width),
+        value(&i::LOCAL_FILLER_HEIGHT_CHANGE, changes.filler_height),
+        value(&i::LOCAL_BEAD_RUBBER_CHANGE, changes.bead_rubber),
+    ]);
     rows.push(text(&i::MESH_REFINEMENT, &case.refinement.to_string()));
     rows
 }

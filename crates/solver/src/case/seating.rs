@@ -5,7 +5,7 @@ use super::file::Typed;
 use super::heights;
 use super::inputs::{self as i, Input};
 use super::reader::Reader;
-use super::{Case, Dip, Heights, Seating, Stands};
+use super::{Case, Changes, Dip, Heights, Seating, Stands};
 use crate::geometry::outline::bundle_centre;
 use crate::units::{DEG, MM};
 
@@ -25,7 +25,13 @@ pub(super) fn seating(r: &mut Reader<'_>) -> Seating {
         length: r.quantity_or(&i::LOCAL_DIP_ARC, DIP_LENGTH),
         station: r.optional(&i::LOCAL_DIP_STATION),
     });
-    Seating { stands, dip }
+    let changes = Changes {
+        crest_radius: r.quantity(&i::LOCAL_CREST_RADIUS_CHANGE),
+        bead_width: r.quantity(&i::LOCAL_BEAD_WIDTH_CHANGE),
+        filler_height: r.quantity(&i::LOCAL_FILLER_HEIGHT_CHANGE),
+        bead_rubber: r.quantity(&i::LOCAL_BEAD_RUBBER_CHANGE),
+    };
+    Seating { stands, dip, changes }
 }
 
 /// Heights that the case gives, typed or in a file; none where it gives none or they have faults.

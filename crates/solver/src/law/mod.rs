@@ -5,10 +5,12 @@
 //! in equilibrium: the path of a case is the curve on which Q is its own tension.
 
 pub mod interpolation;
+pub mod load;
 pub mod surface;
 pub mod trace;
 pub mod uneven;
 
+pub use load::{Load, equilibria};
 pub use surface::{Grip, Law, Reading};
 
 /// One equilibrium of a bead that is held, or holds itself.

@@ -62,9 +62,14 @@ impl Law {
         second(self.frictionless.iter().filter_map(|line| line.first()).map(|p| p.lift))
     }
 
+    /// Lifts at which lines are compared, mm.
+    pub(super) fn knots(&self) -> Option<Vec<f64>> {
+        knots(self.bottom()?, self.top())
+    }
+
     /// The law at a pressure within its range.
     pub fn at(&self, pressure: f64) -> Option<Reading> {
-        let lifts = knots(self.bottom()?, self.top())?;
+        let lifts = self.knots()?;
         let over = |of: fn(&LawPoint) -> f64| {
             let free = Free::new(self, of)?;
             Curve::new(lifts.clone(), lifts.iter().map(|lift| free.at(*lift, pressure)).collect())

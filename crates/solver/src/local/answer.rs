@@ -104,6 +104,7 @@ fn told(release: Release, found: Found, one_bead: bool, stands: &Standing) -> Lo
         side: stands.side,
         held: found.held,
         last: found.last.map(|last| last.turned(stands.highest)),
+        leaving: found.leaving.map(|leaving| leaving.turned(stands.highest)),
         ..Local::default()
     }
 }

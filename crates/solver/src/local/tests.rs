@@ -2,13 +2,16 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 use super::*;
-use crate::case::{self, Dip, Heights, Seating, Stands};
+use crate::case::{self, Changes, Dip, Heights, Seating, Stands};
 use crate::result::{Cause, Run, Side};
 use crate::rim::RimModel;
 use crate::stages::{self, Keep};
 use approx::assert_relative_eq;
 use std::f64::consts::{PI, TAU};
 use std::sync::{Arc, LazyLock};
+
+/// Of no account here.
+const CHANGES: Changes = Changes { crest_radius: 0.2, bead_width: 0.3, filler_height: 1.0, bead_rubber: 0.3 };
 
 /// A case with its law and its paths.
 struct Traced {
@@ -42,11 +45,11 @@ impl Traced {
 }
 
 fn measured(left: Vec<f64>, right: Vec<f64>, seen_at: f64) -> Seating {
-    Seating { stands: Stands::Measured(Heights { left, right, first: 0.0, seen_at, file: None }), dip: None }
+    Seating { stands: Stands::Measured(Heights { left, right, first: 0.0, seen_at, file: None }), dip: None, changes: CHANGES }
 }
 
 fn arc(height: f64, dip: Option<Dip>) -> Seating {
-    Seating { stands: Stands::Arc { height, length: 0.5 * PI }, dip }
+    Seating { stands: Stands::Arc { height, length: 0.5 * PI }, dip, changes: CHANGES }
 }
 
 /// Heights of a bell over a quarter of the wheel at n stations, its middle at station k.

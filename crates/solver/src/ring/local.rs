@@ -63,6 +63,8 @@ pub struct Found {
     pub gone: Option<Gone>,
     /// Where the ring is at the highest pressure at which it was found to stay; none if at none.
     pub last: Option<RingProfile>,
+    /// The ring on its way off, as it reaches the crest at the release pressure: no equilibrium.
+    pub leaving: Option<RingProfile>,
     /// Share of a seen unevenness that friction holds at the pressure at which it was seen; none if it was not seen, or nothing is uneven.
     pub held: Option<f64>,
 }
@@ -81,7 +83,7 @@ pub struct Gone {
 /// What became of a ring that was let go at a pressure.
 enum Fate {
     Stays(Box<(State, RingProfile)>),
-    Leaves(Gone),
+    Leaves(Gone, Box<RingProfile>),
 }
 
 /// What becomes of a ring at a pressure, from where it was at the last one at which it stayed.
@@ -118,8 +120,8 @@ impl Found {
                 (self.stays, self.last) = (Some(pressure), Some(profile));
                 Some(state)
             }
-            Fate::Leaves(gone) => {
-                (self.release, self.gone) = (Some(pressure), Some(gone));
+            Fate::Leaves(gone, profile) => {
+                (self.release, self.gone, self.leaving) = (Some(pressure), Some(gone), Some(*profile));
                 None
             }
         }
@@ -235,7 +237,7 @@ impl Question<'_> {
     pub fn stays(&self, basis: &Basis, pressure: f64) -> Result<Option<RingProfile>, Unknown> {
         Ok(match self.fate(basis, pressure, Start::Attempt)? {
             Fate::Stays(stayed) => Some(stayed.1),
-            Fate::Leaves(_) => None,
+            Fate::Leaves(..) => None,
         })
     }
 
@@ -252,12 +254,13 @@ impl Question<'_> {
         };
         let before = ring.lift(&start);
         let over = before.iter().zip(&crest).any(|(w, top)| w >= top);
+        let profile = |state: &State| RingProfile::new(&ring, state, pressure, before.as_slice(), &crest);
         match settle(&ring, start, &crest) {
             Outcome::Settled(state) => {
-                let profile = RingProfile::new(&ring, &state, pressure, before.as_slice(), &crest);
+                let profile = profile(&state);
                 Ok(Fate::Stays(Box::new((state, profile))))
             }
-            Outcome::Released(state) => Ok(Fate::Leaves(gone(&ring, &state, &crest, over))),
+            Outcome::Released(state) => Ok(Fate::Leaves(gone(&ring, &state, &crest, over), Box::new(profile(&state)))),
             Outcome::Undecided => Err(Unknown::Undecided),
         }
     }

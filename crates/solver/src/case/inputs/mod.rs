@@ -214,7 +214,11 @@ pub static SECTIONS: &[(&str, &str)] = &[
     ("contact", "Contact of bead and rim."),
     ("pressure", "Gauge pressures."),
     ("limits", "What the verdict holds the results against."),
-    ("local", "How unevenly the bead stands round the wheel, and a dip of the rim's crest, on which the local release depends."),
+    (
+        "local",
+        "How unevenly the bead stands round the wheel, and a dip of the rim's crest, on which the local release depends; and by how much inputs \
+      that it hangs on may be otherwise.",
+    ),
     ("mesh", "Finite elements."),
 ];
 

@@ -250,6 +250,14 @@ inputs! {
     LOCAL_DIP_STATION: "local" "dip_station", quantity(DEG, 0.0, 360.0),
         Optional { absent: "the dip lies where the bead stands highest", example: "90 deg" },
         "Angle of the dip's middle as the heights are counted (station 1 at 0 deg), or from the middle of the arc that stands higher", "invented";
+    LOCAL_CREST_RADIUS_CHANGE: "local" "crest_radius_change", quantity(MM, 0.01, 2.0), Default { value: "0.2 mm" },
+        "Plausible change of rim.crest_radius, down and up, for `assess --band`; it changes no other answer", "assumption";
+    LOCAL_BEAD_WIDTH_CHANGE: "local" "bead_width_change", quantity(MM, 0.01, 3.0), Default { value: "0.3 mm" },
+        "The same of bead.width, the thickness beside the bundle", "assumption";
+    LOCAL_FILLER_HEIGHT_CHANGE: "local" "filler_height_change", quantity(MM, 0.01, 10.0), Default { value: "1 mm" },
+        "The same of bead.filler_height, over which the bead tapers", "assumption";
+    LOCAL_BEAD_RUBBER_CHANGE: "local" "bead_rubber_change", quantity(PERCENT, 1.0, 60.0), Default { value: "30 %" },
+        "The same of the modulus rubber.bead", "from memory: a modulus told from a hardness is good to about 30 %";
 
     MESH_REFINEMENT: "mesh" "refinement", Count { min: 1, max: 8 }, Default { value: "1" },
         "Element sizes go with 1 / refinement", "a choice between speed and detail";
