@@ -216,6 +216,7 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
             let ends: BTreeSet<usize> = table.lines().filter(|l| l.ends_with(column)).map(str::len).collect();
             assert!(ends.len() <= 1, "{column} stands in one column\n{table}");
         }
+        assert!(table.lines().nth(2).unwrap().starts_with("Allowed pressure: "), "{table}");
         assert!(table.contains("Caution: Burst tests: fill with water"), "{table}");
         assert!(table.contains("Retention is judged by the lower of local and off-centre release"), "{table}");
         // What is not in the local release, and what tells it.
@@ -424,6 +425,12 @@ fn the_json_holds_the_documented_keys() {
                 assert!(at.or(above).unwrap() >= 0.0);
             }
         }
+        let allowed = (&json["allowed_pressure_mpa"], &json["allowed_pressure"]);
+        assert!(allowed.0.is_null() != allowed.1["reason"].is_null(), "a pressure or why there is none: {}", allowed.1);
+        let inputs = json["inputs"].as_array().unwrap();
+        assert!(
+            inputs.iter().any(|input| input["input"] == "bead.diameter" && input["value"].as_str().unwrap().ends_with(" mm"))
+        );
         let rated = !json["path"]["rated_index"].is_null();
         for key in ["bead.tension_n", "rim.seat_load_n_per_mm", "rim.hoop_force_n", "rim.spoke_tension_loss_n", "tyre.width_mm"] {
             assert!(number(&json["fit"], key).is_finite());

@@ -90,6 +90,7 @@ fn a_point_is_the_answer_to_its_case() {
         ("first_lift [bar]", "/retention/first_lift_mpa", 10.0),
         ("off_centre_release [bar]", "/retention/off_centre_release_mpa", 10.0),
         ("uniform_blow_off [bar]", "/retention/uniform_blow_off_mpa", 10.0),
+        ("allowed_pressure [bar]", "/allowed_pressure_mpa", 10.0),
         ("seat_load_fitted [N/mm]", "/fit/rim/seat_load_n_per_mm", 1.0),
         ("bead_tension_rated [N]", "/bead/tension_n", 1.0),
         ("spoke_tension_loss_share [%]", "/rim/spoke_tension_loss_share", 100.0),

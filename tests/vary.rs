@@ -80,6 +80,7 @@ fn a_row_is_the_answer_to_its_case() {
         ("first_lift [bar]", "/retention/first_lift_mpa", 10.0),
         ("off_centre_release [bar]", "/retention/off_centre_release_mpa", 10.0),
         ("uniform_blow_off_frictionless [bar]", "/retention_frictionless/uniform_blow_off_mpa", 10.0),
+        ("allowed_pressure [bar]", "/allowed_pressure_mpa", 10.0),
         ("bead_tension_fitted [N]", "/fit/bead/tension_n", 1.0),
         ("bead_tension_rated [N]", "/bead/tension_n", 1.0),
         ("seat_load_fitted [N/mm]", "/fit/rim/seat_load_n_per_mm", 1.0),
@@ -100,7 +101,7 @@ fn a_row_is_the_answer_to_its_case() {
 #[test]
 fn pictures_have_axes_with_units_and_the_limit() {
     let pictures: Vec<_> = grid().files.iter().filter(|(name, _)| name.ends_with(".svg")).collect();
-    assert_eq!(pictures.len(), 20, "{:?}", grid().files.keys());
+    assert_eq!(pictures.len(), 21, "{:?}", grid().files.keys());
     for (name, bytes) in pictures {
         let text = std::str::from_utf8(bytes).unwrap();
         assert!(name.starts_with("vary_") && text.ends_with("</svg>\n") && !text.contains("NaN"), "{name}");
@@ -109,6 +110,7 @@ fn pictures_have_axes_with_units_and_the_limit() {
     }
     let of = |name: &str| std::str::from_utf8(&grid().files[name]).unwrap();
     assert!(of("vary_off_centre_release.svg").contains(">required 7.5 bar<"));
+    assert!(of("vary_allowed_pressure.svg").contains(">rated 5 bar<"));
     assert!(of("vary_spoke_tension_loss_share.svg").contains(">limit 25 %<"));
     assert!(!of("vary_inflated_width.svg").contains(">limit"));
 }

@@ -1,6 +1,6 @@
 //! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
 
-use crate::{band, local, rim, words};
+use crate::{allowed, band, local, rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT, USUAL_LOCAL};
 use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Release, Run, Verdict};
@@ -9,8 +9,8 @@ use std::fmt::Write;
 pub use crate::words::cautions;
 
 /// MPa in bar and in pound-force per square inch (lbf = 4.4482216152605 N, inch = 25.4 mm: exact by definition).
-const BAR: f64 = 10.0;
-const PSI: f64 = 1.0 / (4.448_221_615_260_5 / (25.4 * 25.4));
+pub(crate) const BAR: f64 = 10.0;
+pub(crate) const PSI: f64 = 1.0 / (4.448_221_615_260_5 / (25.4 * 25.4));
 
 /// Widest line of a paragraph.
 const WIDTH: usize = 80;
@@ -53,6 +53,7 @@ fn headline(a: &Assessment, out: &mut String) {
     paragraph("", &a.case.title, out);
     let findings: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
     line(out, format_args!("Verdict: {}", findings.join("; ").to_uppercase()));
+    paragraph("Allowed pressure: ", &allowed::words(&a.verdict.allowed), out);
     out.push('\n');
 }
 
@@ -100,6 +101,7 @@ fn checks(a: &Assessment, out: &mut String) {
     let p = &a.case.pressure;
     let required = format!("{}, {} times the rated {}", pressure(a.case.required_pressure()), p.test_factor, pressure(p.rated));
     paragraph("Required pressure: ", &required, out);
+    paragraph("Allowed: ", &allowed::method(), out);
     out.push('\n');
 }
 

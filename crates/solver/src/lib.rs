@@ -35,6 +35,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod allowed;
 pub mod assess;
 pub mod band;
 pub mod case;

@@ -1,5 +1,6 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
+use crate::allowed::Allowed;
 use crate::band::Band;
 use crate::case::{Case, Criterion};
 use crate::estimate::Estimate;
@@ -437,6 +438,8 @@ pub struct Verdict {
     pub checks: Vec<Check>,
     /// The retention pressure that decided.
     pub criterion: Criterion,
+    /// Highest rated pressure at which every limit is kept.
+    pub allowed: Allowed,
 }
 
 impl Verdict {

@@ -1,11 +1,12 @@
 //! Holds the results against the limits that the case states.
 
+use crate::allowed::allowed;
 use crate::case::{Case, Criterion};
 use crate::result::{Check, End, Finding, Moment, Release, Run, Verdict};
 
 /// Judges a case from its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was estimated.
 pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f64>) -> Verdict {
-    let deciding = if case.limits.without_friction { frictionless } else { given };
+    let deciding = deciding(case, given, frictionless);
     let mut checks = vec![release_check(case, deciding)];
     checks.extend(spoke_check(case, given, frictionless));
     if let (Some(force), Some(limit)) = (mounting_force, case.limits.mounting_force) {
@@ -15,7 +16,7 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
             lower_bound: false,
             limit,
             unit: "N",
-            kept: force <= limit,
+            kept: mounts(force, limit),
             finding: Finding::HardToMount,
         });
     }
@@ -30,7 +31,18 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
     if findings.is_empty() {
         findings.push(Finding::Holds);
     }
-    Verdict { findings, checks, criterion: case.limits.criterion }
+    let allowed = allowed(case, given, frictionless, mounting_force);
+    Verdict { findings, checks, criterion: case.limits.criterion, allowed }
+}
+
+/// The run by which retention is judged.
+pub(crate) fn deciding<'a>(case: &Case, given: &'a Run, frictionless: &'a Run) -> &'a Run {
+    if case.limits.without_friction { frictionless } else { given }
+}
+
+/// Whether a bead can be mounted that asks for a hoop force, N, where so much is allowed.
+pub(crate) fn mounts(force: f64, limit: f64) -> bool {
+    force <= limit
 }
 
 fn release_check(case: &Case, run: &Run) -> Check {
@@ -42,9 +54,14 @@ fn release_check(case: &Case, run: &Run) -> Check {
     };
     let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit);
     let finding = if even_uniform { Finding::Releases } else { Finding::MayRelease };
-    let friction = if run.friction == 0.0 { "without friction".into() } else { format!("at friction {}", run.friction) };
-    let what = format!("{name} {friction}");
+    let what = release_name(name, run);
     Check { what, value, lower_bound, limit, unit: "MPa", kept: value >= limit, finding }
+}
+
+/// Name of a retention pressure of a run.
+pub(crate) fn release_name(name: &str, run: &Run) -> String {
+    let friction = if run.friction == 0.0 { "without friction".into() } else { format!("at friction {}", run.friction) };
+    format!("{name} {friction}")
 }
 
 /// The retention pressure that decides, with its name. Where the local release is not known, an off-centre release below the limit is enough
@@ -69,16 +86,23 @@ pub(crate) fn deciding_release(criterion: Criterion, run: &Run, limit: f64) -> (
 /// takes load off the seat, so that where none is counted on the larger one is judged. None where the rated pressure is not reached.
 pub fn judged_spoke_loss(case: &Case, given: &Run, frictionless: Option<&Run>) -> Option<(f64, bool)> {
     let loss = |run: &Run| run.at(Moment::Rated).map(|rated| rated.spoke_loss);
-    let counted = frictionless.filter(|run| case.limits.without_friction && run.friction < given.friction);
-    let (with, without) = (loss(given), counted.and_then(loss));
+    let (with, without) = (loss(given), counted(case, given, frictionless).and_then(loss));
     if without > with { without.map(|loss| (loss, true)) } else { with.map(|loss| (loss, false)) }
 }
+
+/// The run without friction where the spokes are judged by it too.
+pub(crate) fn counted<'a>(case: &Case, given: &Run, frictionless: Option<&'a Run>) -> Option<&'a Run> {
+    frictionless.filter(|run| case.limits.without_friction && run.friction < given.friction)
+}
+
+/// What the spokes are judged by.
+pub(crate) const SPOKES: &str = "mean spoke tension loss at rated pressure";
 
 fn spoke_check(case: &Case, given: &Run, frictionless: &Run) -> Option<Check> {
     let (loss, without) = judged_spoke_loss(case, given, Some(frictionless))?;
     let (value, limit) = (100.0 * loss / case.spokes.pretension, 100.0 * case.limits.spoke_loss);
     Some(Check {
-        what: format!("mean spoke tension loss at rated pressure{}", if without { " without friction" } else { "" }),
+        what: format!("{SPOKES}{}", if without { " without friction" } else { "" }),
         value,
         lower_bound: false,
         limit,

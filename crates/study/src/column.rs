@@ -6,7 +6,7 @@ use crate::calibrate::deciding;
 use hoopwright_solver::assess::Decision;
 use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::estimate::Estimate;
-use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run};
+use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run, Verdict};
 use hoopwright_solver::rim::stress::RimPart;
 use hoopwright_solver::verdict::judged_spoke_loss;
 
@@ -66,12 +66,21 @@ pub struct Answer<'a> {
     pub estimate: Option<&'a Estimate>,
     /// The rim's meshed section, where it was asked for.
     pub rim_section: Option<&'a RimSection>,
+    /// The verdict.
+    pub verdict: &'a Verdict,
 }
 
 impl<'a> From<&'a Assessment> for Answer<'a> {
     fn from(a: &'a Assessment) -> Self {
         let rim_section = a.rim_section.as_ref();
-        Self { case: &a.case, given: &a.given, frictionless: Some(&a.frictionless), estimate: a.estimate.as_ref(), rim_section }
+        Self {
+            case: &a.case,
+            given: &a.given,
+            frictionless: Some(&a.frictionless),
+            estimate: a.estimate.as_ref(),
+            rim_section,
+            verdict: &a.verdict,
+        }
     }
 }
 
@@ -79,7 +88,7 @@ impl<'a> Answer<'a> {
     /// Of a decision of a case.
     pub fn decided(case: &'a Case, d: &'a Decision) -> Self {
         let (frictionless, estimate) = (d.frictionless.as_ref(), d.estimate.as_ref());
-        Self { case, given: &d.given, frictionless, estimate, rim_section: None }
+        Self { case, given: &d.given, frictionless, estimate, rim_section: None, verdict: &d.verdict }
     }
 }
 
@@ -150,6 +159,15 @@ pub static COLUMNS: &[Column] = &[
     retention("uniform_blow_off_frictionless", "uniform blow-off without friction", |a| {
         release(a.frictionless, |r| r.uniform_blow_off)
     }),
+    Column {
+        name: "allowed_pressure",
+        unit: "bar",
+        meaning: "allowed pressure: the highest rated one at which every limit is kept, rounded down",
+        brief: Some(["allowed", "pressure"]),
+        bounded: true,
+        value: |a| a.verdict.allowed.pressure().map(bounded),
+        limit: Some(Limit { name: "rated", value: |case| Some(BAR * case.pressure.rated) }),
+    },
     state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
     state("bead_tension_rated", "N", "bead tension at rated pressure", Some(["tension", "rated"]), |a| {
         rated(a, |p| p.bead_tension)
@@ -212,8 +230,12 @@ fn lower(run: Option<&Run>) -> Option<Number> {
 }
 
 fn number(release: Release) -> Option<Number> {
-    let (pressure, bound) = release.known()?;
-    Some(if bound { Number::Above(BAR * pressure) } else { Number::Found(BAR * pressure) })
+    release.known().map(bounded)
+}
+
+/// A pressure, MPa, and whether it is a lower bound only.
+fn bounded((pressure, bound): (f64, bool)) -> Number {
+    if bound { Number::Above(BAR * pressure) } else { Number::Found(BAR * pressure) }
 }
 
 /// A number of the fitted bead at the given friction; none where the fit was not reached.

@@ -3,6 +3,7 @@
 //! Each condition is a case of its own ([`Condition::of`]): what heat and creep do to it is put into its bead, casing, friction and
 //! pressure, and it is solved like any other.
 
+use hoopwright_solver::allowed::round_down;
 use hoopwright_solver::case::{Case, Service};
 use hoopwright_solver::estimate::estimate;
 
@@ -51,6 +52,15 @@ impl Otherwise {
 }
 
 impl Answered {
+    /// Highest working pressure under the condition at which every limit is kept, bar. That of a bead that has crept is not told beyond the
+    /// working pressure it was solved for: under more pressure the bead would have crept more.
+    pub fn allowed_pressure(&self) -> Option<Number> {
+        let working = 10.0 * round_down(self.case.pressure.rated);
+        let found = self.number("allowed_pressure")?;
+        let beyond = self.condition.has_crept() && found.value() > working;
+        Some(if beyond { Number::Above(working) } else { found })
+    }
+
     /// A number by the name of its column.
     pub fn number(&self, name: &str) -> Option<Number> {
         COLUMNS.iter().position(|column| column.name == name).and_then(|k| self.row.numbers.get(k).copied().flatten())

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use hoopwright_solver::assess::{Paths, assess, decide};
 use hoopwright_solver::case::{Case, Variant};
 use hoopwright_solver::model::ModelError;
-use hoopwright_solver::result::{End, Finding, Verdict};
+use hoopwright_solver::result::{End, Finding};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::inflate;
 
@@ -51,14 +51,14 @@ impl Row {
         match scope {
             Scope::Whole => Self::with_notes(case).0,
             Scope::Deciding => decide(case, &mut |_| ())
-                .map_or_else(|reason| Self::without_model(&reason), |d| Self::of(&Answer::decided(case, &d), &d.verdict)),
+                .map_or_else(|reason| Self::without_model(&reason), |d| Self::of(&Answer::decided(case, &d))),
         }
     }
 
     /// Solves a case with both paths: its row, and what is to be said of what was found.
     pub(crate) fn with_notes(case: &Case) -> (Self, Vec<String>) {
         match assess(case, Vec::new(), Paths::InTurn, &mut |_| ()) {
-            Ok(a) => (Self::of(&Answer::from(&a), &a.verdict), a.notes),
+            Ok(a) => (Self::of(&Answer::from(&a)), a.notes),
             Err(reason) => (Self::without_model(&reason), Vec::new()),
         }
     }
@@ -73,11 +73,11 @@ impl Row {
     }
 
     /// The row of an answer. A number that is not finite is none.
-    pub fn of(answer: &Answer<'_>, verdict: &Verdict) -> Self {
+    pub fn of(answer: &Answer<'_>) -> Self {
         let finite = |number: &Number| number.value().is_finite();
         Self {
             numbers: COLUMNS.iter().map(|column| (column.value)(answer).filter(finite)).collect(),
-            findings: verdict.findings.clone(),
+            findings: answer.verdict.findings.clone(),
             ends: Ends::Paths(answer.given.end.clone(), answer.frictionless.map(|run| run.end.clone())),
         }
     }

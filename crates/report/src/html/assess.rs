@@ -2,7 +2,7 @@
 
 use super::frame::{self, Given, embedded};
 use super::scale;
-use crate::{band, law, rim, ring, svg, text, words};
+use crate::{allowed, band, law, rim, ring, svg, text, words};
 use hoopwright_solver::result::{Assessment, Finding, Moment, PathPoint};
 use hoopwright_solver::rim::stress::RimState;
 use maud::{Markup, PreEscaped, html};
@@ -53,10 +53,15 @@ fn headline(a: &Assessment) -> Markup {
     let words: Vec<_> = a.verdict.findings.iter().map(|f| words::finding(*f)).collect();
     let holds = a.verdict.findings.first() == Some(&Finding::Holds);
     html! {
-        (frame::headline(&a.case.title, holds, &format!("Verdict: {}", words.join("; ")), &[sentence(a)]))
+        (frame::headline(&a.case.title, holds, &format!("Verdict: {}", words.join("; ")), &[allowed_sentence(a), sentence(a)]))
         h2 { "Limits" }
         (frame::table("Limits", "tnnt", &["limit", "found", "limit", ""], &text::check_rows(a)))
+        p { (allowed::method()) }
     }
+}
+
+fn allowed_sentence(a: &Assessment) -> String {
+    format!("Allowed pressure: {}.", allowed::words(&a.verdict.allowed))
 }
 
 /// The verdict in sentences: first the limits that are not kept, with their numbers.

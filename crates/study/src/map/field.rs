@@ -58,6 +58,7 @@ type Take = fn(&Case, &Estimate) -> Option<f64>;
 /// Columns of every map but for the retention pressures, with the closed form's answers. At rated pressure the closed form has a kink
 /// where the bead begins to lift, and has it at another place than the finite elements: to carry it over would put it in twice.
 const STATES: &[(&str, Take)] = &[
+    ("allowed_pressure", |_, _| None),
     ("seat_load_fitted", |_, e| Some(e.fit_seat_load)),
     ("seat_load_rated", |_, _| None),
     ("bead_tension_fitted", |_, e| Some(e.fit_tension)),
