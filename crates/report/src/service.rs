@@ -11,7 +11,7 @@ use hoopwright_study::vary::Ends;
 use serde_json::{Map, Value, json};
 
 use crate::data::{Columns, Table};
-use crate::text::number;
+use crate::text::{number, paragraph};
 use crate::words;
 
 /// MPa in bar.
@@ -42,7 +42,7 @@ fn over(a: &Answered, name: &str) -> Option<Number> {
     })
 }
 
-const LINES: [Line; 16] = [
+const LINES: [Line; 17] = [
     Line {
         name: "bead_diameter",
         unit: "mm",
@@ -71,6 +71,13 @@ const LINES: [Line; 16] = [
         meaning: "required pressure: test factor x working pressure",
         bounded: false,
         value: |a| found(BAR * a.case.required_pressure()),
+    },
+    Line {
+        name: "allowed_pressure",
+        unit: "bar",
+        meaning: "allowed working pressure",
+        bounded: true,
+        value: Answered::allowed_pressure,
     },
     Line { name: "first_lift", unit: "bar", meaning: "first lift", bounded: true, value: |a| a.number("first_lift") },
     Line {
@@ -146,6 +153,9 @@ pub(crate) const REMARKS: [&str; 3] = [
     "Coefficients with a source \"from memory\", \"assumption\" or \"invented\" are no data: measure your own (`hoopwright rig growth` for creep).",
 ];
 
+/// What the allowed pressure of a condition is.
+const ALLOWED: &str = "The allowed working pressure is that in the tyre under the condition, hot air included. After creep it is told up to the working pressure only: under more the bead would have crept more.";
+
 /// What tells when the bead was measured.
 const MEASURED_AFTER_SAYS: &str = "`measured_after` in the table service tells which it is";
 
@@ -187,28 +197,70 @@ pub(crate) fn rows(service: &Service, answers: &[Answered]) -> Vec<Vec<String>> 
     rows
 }
 
-/// The table for a terminal: one column a condition, its name over two lines.
+/// Widest label of the table for a terminal: five columns of numbers stand beside it.
+const LABEL: usize = 35;
+/// Width of a column of numbers.
+const CELL: usize = 9;
+
+/// The table for a terminal: one column a condition, its name over three lines; long labels are broken, verdicts stand below.
 pub fn table(service: &Service, answers: &[Answered]) -> String {
     let Some(new) = answers.first() else { return String::new() };
-    let second = answers.iter().map(|a| heads(a.condition, service)[1].clone());
-    let mut rows = rows(service, answers);
-    for (cell, a) in rows[0][1..].iter_mut().zip(answers) {
-        *cell = heads(a.condition, service)[0].clone();
+    let mut text = String::new();
+    paragraph("", &new.case.title, &mut text);
+    text.push('\n');
+    let names: Vec<[String; 3]> = answers.iter().map(|a| over_three_lines(heads(a.condition, service))).collect();
+    for (k, label) in ["In service", "", ""].into_iter().enumerate() {
+        line(label, names.iter().map(|name| name[k].as_str()), &mut text);
     }
-    rows.insert(1, std::iter::once(String::new()).chain(second).collect());
-    let width = |i: usize| rows.iter().map(|row| row[i].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..=answers.len()).map(width).collect();
-    let mut text = format!("{}\n\n", new.case.title);
-    for row in &rows {
-        let cells = row[1..].iter().zip(&widths[1..]).map(|(cell, width)| format!("  {cell:>width$}"));
-        let line = format!("{:<lead$}{}", row[0], cells.collect::<String>(), lead = widths[0]);
-        let _ = writeln!(text, "{}", line.trim_end());
+    let all = rows(service, answers);
+    // The first row holds the names, the last one the verdicts.
+    for row in all.iter().skip(1).take(LINES.len()) {
+        let broken = broken(&row[0]);
+        let (last, before) = broken.split_last().map_or(("", &broken[..]), |(last, before)| (last.as_str(), before));
+        before.iter().for_each(|part| line(part, std::iter::empty(), &mut text));
+        line(last, row[1..].iter().map(String::as_str), &mut text);
+    }
+    text.push('\n');
+    for a in answers {
+        paragraph(&format!("Verdict, {}: ", heads(a.condition, service).join(", ")), &verdict(a), &mut text);
     }
     text.push('\n');
     for line in remarks(service, answers).iter().map(String::as_str).chain(REMARKS).chain(words::cautions()) {
-        let _ = writeln!(text, "{line}");
+        paragraph("", line, &mut text);
     }
     text
+}
+
+/// A line of the table: a label and cells to the right of their columns.
+fn line<'c>(label: &str, cells: impl Iterator<Item = &'c str>, text: &mut String) {
+    let cells: String = cells.map(|cell| format!("{cell:>CELL$}")).collect();
+    let _ = writeln!(text, "{}", format!("{label:<LABEL$}{cells}").trim_end());
+}
+
+/// The name of a condition, with a time on a line of its own.
+fn over_three_lines([first, second]: [String; 2]) -> [String; 3] {
+    match first.split_once(' ') {
+        Some((after, time)) => [after.to_owned(), time.to_owned(), second],
+        None => [String::new(), first, second],
+    }
+}
+
+/// A label in parts that fit the first column, the later ones indented.
+fn broken(label: &str) -> Vec<String> {
+    let mut parts = vec![String::new()];
+    for word in label.split_whitespace() {
+        let part = parts.last().map_or(0, |part| part.chars().count());
+        if part > 0 && part + 1 + word.chars().count() > LABEL {
+            parts.push(" ".to_owned());
+        }
+        if let Some(part) = parts.last_mut() {
+            if !part.is_empty() {
+                part.push(' ');
+            }
+            part.push_str(word);
+        }
+    }
+    parts
 }
 
 /// Conditions without an answer, what hot means, how the bead creeps: one a line.
@@ -230,6 +282,7 @@ pub(crate) fn remarks(service: &Service, answers: &[Answered]) -> Vec<String> {
             number(spoke_gain(&new.case, service))
         )
     }));
+    lines.push(ALLOWED.to_owned());
     lines.push(format!("Creep of the bead: {}", creep(service)));
     lines.push(format!("Its diameter and stiffness count as measured {}.", measured(service)));
     let others = answers.iter().filter_map(|a| Some((a, a.otherwise?)));

@@ -8,7 +8,7 @@ use hoopwright_study::sizes::{Found, Size};
 use serde_json::{Map, Value, json};
 
 use crate::data::{Columns, Table, decimals};
-use crate::text::number;
+use crate::text::{number, paragraph};
 
 /// MPa in bar.
 const BAR: f64 = 10.0;
@@ -84,7 +84,7 @@ pub fn table(sizes: &Sizes, found: &[Found]) -> String {
         let _ = writeln!(text, "{}{}", cells.join("  ").trim_end(), if narrow { "  too little room" } else { "" });
     }
     for line in remarks(sizes, found).iter().map(String::as_str).chain(REMARKS) {
-        let _ = writeln!(text, "{line}");
+        paragraph("", line, &mut text);
     }
     text
 }
