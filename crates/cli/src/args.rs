@@ -3,7 +3,8 @@
 use clap::{ArgAction, Parser, Subcommand};
 
 use crate::commands::{
-    assess, calibrate, completions, draft, inputs, manual, map, review, rig, schema, service, sizes, tolerance, validate, vary,
+    assess, calibrate, compare, completions, draft, inputs, limit, manual, map, review, rig, schema, service, sizes, tolerance,
+    validate, vary,
 };
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
@@ -38,7 +39,9 @@ pub(crate) enum Command {
     Draft(draft::DraftArgs),
     Review(review::ReviewArgs),
     Assess(assess::AssessArgs),
+    Compare(compare::CompareArgs),
     Vary(vary::VaryArgs),
+    Limit(limit::LimitArgs),
     Map(map::MapArgs),
     Tolerance(tolerance::ToleranceArgs),
     Rig(rig::RigArgs),
@@ -59,7 +62,9 @@ impl Command {
             Self::Draft(args) => draft::run(args, talk),
             Self::Review(args) => review::run(args, talk),
             Self::Assess(args) => assess::run(args, talk),
+            Self::Compare(args) => compare::run(args, talk),
             Self::Vary(args) => vary::run(args, talk),
+            Self::Limit(args) => limit::run(args, talk),
             Self::Map(args) => map::run(args, talk),
             Self::Tolerance(args) => tolerance::run(args, talk),
             Self::Rig(args) => rig::run(args, talk),

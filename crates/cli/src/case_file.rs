@@ -3,7 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::{Given, Source};
-use hoopwright_solver::case::{self, Attached, CaseErrors, LARGEST_DRAWING, Map, Neighbour, Service, Sizes, Tolerance, Vary};
+use hoopwright_solver::case::{
+    self, Attached, CaseErrors, LARGEST_DRAWING, Map, Neighbour, OneInput, OneInputError, Service, Sizes, Tolerance, Vary,
+};
 
 use crate::failure::Failure;
 use crate::files;
@@ -108,6 +110,19 @@ impl CaseFile {
     /// The case or its table has faults.
     pub(crate) fn tolerance(&self) -> Result<Option<Tolerance>, Failure> {
         self.view(case::tolerance)
+    }
+
+    /// The case with one of its inputs left open between two ends, as typed.
+    ///
+    /// # Errors
+    /// The case has faults, as it stands or at an end; the input or an end is none.
+    pub(crate) fn one_input(&self, path: &str, ends: [&str; 2]) -> Result<OneInput, Failure> {
+        case::one_input(&self.text, self.attached.clone(), path, ends).map_err(|error| match error {
+            OneInputError::Case(errors) => Failure::Case { path: self.path.clone(), text: self.text.clone(), errors },
+            OneInputError::Input(problem) => Failure::argument("INPUT", &problem),
+            OneInputError::End(k, problem) => Failure::argument(["--from", "--to"][k.min(1)], &problem),
+            OneInputError::Empty => Failure::EmptyRange,
+        })
     }
 
     /// What a reader makes of text and drawing, its faults with the file's name.

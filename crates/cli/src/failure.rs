@@ -3,11 +3,12 @@
 use std::io;
 use std::path::PathBuf;
 
+use hoopwright_report::compare::SideError;
 use hoopwright_report::data::DataError;
 use hoopwright_report::json::JsonError;
 use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
-use hoopwright_solver::case::CaseErrors;
+use hoopwright_solver::case::{CaseErrors, Problem};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
@@ -120,6 +121,21 @@ pub(crate) enum Failure {
     /// The case's friction lies beyond what a calibration solves.
     #[error("{}: a friction of {friction} lies beyond {most}, up to which tyres are solved: the test factor would be too small for it", path.display())]
     FrictionBeyond { path: PathBuf, friction: f64, most: f64 },
+    /// An argument that is a quantity of a case has a fault; the sentence and the remedy are those of a case file.
+    #[error("{name}: {sentence}")]
+    Argument { name: &'static str, sentence: String, remedy: String },
+    /// A range that ends where it begins, or before.
+    #[error("the range holds no value")]
+    EmptyRange,
+    /// A value within a range that makes no case.
+    #[error("{value} makes no case: {reason}")]
+    NoSuchCase { value: String, reason: String },
+    /// A result of an assessment cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadResult { path: PathBuf, source: io::Error },
+    /// A file that is no result of an assessment.
+    #[error("{} cannot be compared: {source}", path.display())]
+    NoResult { path: PathBuf, source: SideError },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: SheetError },
@@ -144,9 +160,19 @@ pub(crate) enum Failure {
 }
 
 impl Failure {
+    /// Of an argument that is a quantity of a case.
+    pub(crate) fn argument(name: &'static str, problem: &Problem) -> Self {
+        Self::Argument { name, sentence: problem.to_string(), remedy: problem.remedy() }
+    }
+
     /// What to do about it; the faults of a case have their own remedies.
-    pub(crate) fn remedy(&self) -> &'static str {
+    pub(crate) fn remedy(&self) -> &str {
         match self {
+            Self::Argument { remedy, .. } => remedy,
+            Self::EmptyRange => "give --to a larger value than --from, and --within a width above zero",
+            Self::ReadResult { .. } => "give a case file, or a result.json that `hoopwright assess CASE --out DIR` wrote",
+            Self::NoResult { .. } => "give a result.json that `hoopwright assess CASE --out DIR` wrote, or the case file itself",
+            Self::NoSuchCase { .. } => "give a range by --from and --to in which every value makes a case",
             Self::Read { .. } => "give the name of a case file; `hoopwright draft FILE` writes one",
             Self::ReadOutput { .. } => "give another folder by --out, or make that file readable",
             Self::Write { source, .. } | Self::MakeFolder { source, .. } if full(source) => {
@@ -231,6 +257,11 @@ impl Failure {
             | Self::Joint { .. }
             | Self::FrictionBeyond { .. }
             | Self::OtherStudy { .. }
+            | Self::Argument { .. }
+            | Self::ReadResult { .. }
+            | Self::NoResult { .. }
+            | Self::EmptyRange
+            | Self::NoSuchCase { .. }
             | Self::Model { .. }
             | Self::Output(_) => Exit::WrongInput,
             Self::NoReading { .. } | Self::NoCalibration { .. } => Exit::NoEquilibrium,

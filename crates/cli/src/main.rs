@@ -8,6 +8,7 @@ mod exit;
 mod failure;
 mod files;
 mod growing;
+mod limit_file;
 mod out_folder;
 mod output;
 mod sample_file;

@@ -3,6 +3,7 @@
 //! | key | holds |
 //! |---|---|
 //! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `kept` null where a failed solve leaves it open |
+//! | `allowed_pressure_mpa`, `allowed_pressure` | highest rated pressure at which every limit is kept, rounded down; null where there is none (`reason`) or where it is not known (`known` false); `decides` names the limit, `lower_bound` where that was not reached, `kept_back` is the share that the pressure found was lowered by |
 //! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release (`json_local`) |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
@@ -10,15 +11,17 @@
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure (null if the fit was not reached) |
 //! | `path`, `path_frictionless` | one array a quantity along the loading path |
+//! | `inputs` | every input as resolved: `input` by its table and key, `value` with its unit |
 //! | `effort` | unknowns, steps and Newton iterations of both paths together |
 //!
 //! The document holds no time and no date: the same case gives the same bytes.
 
+use crate::allowed::{self, AllowedBlock};
 use crate::band::{self, BandBlock};
 use crate::json_local::{self, LocalBlock};
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
-use hoopwright_solver::case::Case;
+use hoopwright_solver::case::{Case, Row, resolved};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run, Verdict};
 use serde::Serialize;
@@ -34,6 +37,9 @@ pub enum JsonError {
     Serde(#[from] serde_json::Error),
 }
 
+/// Schema of the document.
+pub(crate) const SCHEMA: &str = "hoopwright/assessment/1";
+
 #[derive(Serialize)]
 struct Document {
     schema: &'static str,
@@ -45,6 +51,8 @@ struct Document {
     checks: Vec<CheckBlock>,
     required_pressure_mpa: f64,
     rated_pressure_mpa: f64,
+    allowed_pressure_mpa: Option<f64>,
+    allowed_pressure: AllowedBlock,
     friction: f64,
     retention: RetentionBlock,
     retention_frictionless: RetentionBlock,
@@ -56,9 +64,16 @@ struct Document {
     estimate: Option<EstimateBlock>,
     path: PathBlock,
     path_frictionless: PathBlock,
+    inputs: Vec<InputBlock>,
     notes: Vec<String>,
     cautions: [&'static str; 4],
     effort: EffortBlock,
+}
+
+#[derive(Serialize)]
+struct InputBlock {
+    input: String,
+    value: String,
 }
 
 #[derive(Serialize)]
@@ -194,8 +209,9 @@ struct EffortBlock {
 /// [`JsonError::NotFinite`] rather than a null or a string in place of a number.
 pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
     check_finite(a)?;
+    let (allowed_pressure_mpa, allowed_pressure) = allowed::block(&a.verdict.allowed);
     let document = Document {
-        schema: "hoopwright/assessment/1",
+        schema: SCHEMA,
         program: "hoopwright",
         version: env!("CARGO_PKG_VERSION"),
         title: a.case.title.clone(),
@@ -204,6 +220,8 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         checks: a.verdict.checks.iter().map(|c| check(&a.verdict, c)).collect(),
         required_pressure_mpa: a.case.required_pressure(),
         rated_pressure_mpa: a.case.pressure.rated,
+        allowed_pressure_mpa,
+        allowed_pressure,
         friction: a.case.friction,
         retention: retention(&a.case, &a.given),
         retention_frictionless: retention(&a.case, &a.frictionless),
@@ -214,6 +232,7 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         estimate: a.estimate.as_ref().map(estimate),
         path: path(&a.given),
         path_frictionless: path(&a.frictionless),
+        inputs: inputs(&a.case),
         notes: a.notes.clone(),
         cautions: words::cautions(),
         effort: effort(a),
@@ -266,6 +285,15 @@ fn check(verdict: &Verdict, c: &Check) -> CheckBlock {
         kept: verdict.kept(c),
         finding: words::finding(c.finding),
     }
+}
+
+/// Every input as resolved, with its unit.
+fn inputs(case: &Case) -> Vec<InputBlock> {
+    let block = |(table, key, value): Row| {
+        let input = if table.is_empty() { key.to_owned() } else { format!("{table}.{key}") };
+        InputBlock { input, value }
+    };
+    resolved(case).into_iter().map(block).collect()
 }
 
 fn retention(case: &Case, run: &Run) -> RetentionBlock {

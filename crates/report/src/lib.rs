@@ -16,8 +16,10 @@
 //! Of an assessment ([`hoopwright_solver::assess::assess`]) come [`text::assessment`], [`json::assessment`], [`html::assessment`], the
 //! pictures in [`svg`] and the fields in [`vtk`].
 
+mod allowed;
 mod band;
 pub mod calibrate;
+pub mod compare;
 pub mod contents;
 pub mod data;
 pub mod html;
@@ -26,6 +28,7 @@ pub mod json;
 mod json_local;
 mod json_rim;
 pub mod law;
+pub mod limit;
 mod local;
 pub mod map;
 pub mod rig;

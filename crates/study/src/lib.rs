@@ -27,6 +27,7 @@
 pub mod band;
 pub mod calibrate;
 pub mod column;
+pub mod limit;
 pub mod map;
 pub mod rig;
 pub mod service;

@@ -2,9 +2,11 @@
 
 pub(crate) mod assess;
 pub(crate) mod calibrate;
+pub(crate) mod compare;
 pub(crate) mod completions;
 pub(crate) mod draft;
 pub(crate) mod inputs;
+pub(crate) mod limit;
 pub(crate) mod manual;
 pub(crate) mod map;
 pub(crate) mod review;

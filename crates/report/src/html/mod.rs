@@ -4,7 +4,9 @@
 
 mod assess;
 mod calibrate;
+mod compare;
 mod frame;
+mod limit;
 mod map;
 pub mod rig;
 mod scale;
@@ -16,7 +18,9 @@ mod vary;
 pub use crate::source::Source;
 pub use assess::page as assessment;
 pub use calibrate::page as calibration;
+pub use compare::page as comparison;
 pub use frame::Given;
+pub use limit::page as limit;
 pub use map::page as map;
 pub use service::page as service;
 pub use sizes::page as sizes;

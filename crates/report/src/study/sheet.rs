@@ -169,7 +169,7 @@ impl Sheet {
     }
 
     /// The verdict in words.
-    pub(crate) fn verdict<'l>(&self, line: &'l Line) -> &'l str {
+    pub fn verdict<'l>(&self, line: &'l Line) -> &'l str {
         line.cell(self.head.len() - 3)
     }
 

@@ -6,6 +6,7 @@
 mod bands;
 mod body;
 pub mod calibrate;
+pub mod compare;
 pub mod family;
 mod frame;
 pub mod law;

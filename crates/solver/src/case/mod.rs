@@ -50,9 +50,9 @@ pub use starter::starter;
 pub(crate) use starter::starter_with_section;
 pub use text::Text;
 pub use vary::{
-    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, SEAT_CIRCUMFERENCE,
-    SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map, sizes, stated_sizes,
-    tolerance, variants,
+    BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, OneInput, OneInputError,
+    SEAT_CIRCUMFERENCE, SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map,
+    one_input, sizes, stated_sizes, tolerance, variants,
 };
 
 use std::sync::Arc;

@@ -40,16 +40,28 @@ pub(super) fn plot(vary: &Vary, look: &Plot<'_>, numbers: &[Option<Number>]) -> 
 
 /// File name and picture of every number that some variant has.
 pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, String)> {
+    of("vary", vary, sheet, lines, &|_| true)
+}
+
+/// As [`pictures`], for another command, which its file is named by, of some columns.
+pub(crate) fn of(
+    command: &str,
+    vary: &Vary,
+    sheet: &Sheet,
+    lines: &[Line],
+    wanted: &dyn Fn(&str) -> bool,
+) -> Vec<(String, String)> {
     let family = Family::of(vary);
     COLUMNS
         .iter()
         .enumerate()
+        .filter(|(_, column)| wanted(column.name))
         .filter_map(|(k, column)| {
             let numbers: Vec<Option<Number>> = lines.iter().map(|line| shown(sheet, line, k)).collect();
             let any = numbers.iter().any(Option::is_some);
             let limit = column.limit.as_ref().map(|limit| (limit.name, &limit.value as &dyn Fn(&Case) -> Option<f64>));
-            let look = Plot { meaning: column.meaning, unit: column.unit, limit, file: "vary.csv" };
-            any.then(|| (format!("vary_{}.svg", column.name), picture(vary, &family, &look, &numbers)))
+            let look = Plot { meaning: column.meaning, unit: column.unit, limit, file: &format!("{command}.csv") };
+            any.then(|| (format!("{command}_{}.svg", column.name), picture(vary, &family, &look, &numbers)))
         })
         .collect()
 }

@@ -5,6 +5,7 @@
 
 mod map;
 mod named_file;
+mod one_input;
 mod sizes;
 mod stand_in;
 #[cfg(test)]
@@ -14,6 +15,7 @@ mod values;
 
 pub use map::{Map, map};
 pub use named_file::NamedFile;
+pub use one_input::{OneInput, OneInputError, one_input};
 pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes, stated_sizes};
 pub use stand_in::{BEAD_CIRCUMFERENCE, GAUGE_ERROR, MISMATCH, SEAT_CIRCUMFERENCE, STAND_INS};
 pub use tolerance::{MOST_UNCERTAIN, Spread, Tolerance, Uncertain, tolerance};
