@@ -26,11 +26,16 @@ fn assess(folder: &Folder, code: i32, text: &str) -> Value {
 
 /// Solves a case that ends with the exit code, then rated for what it is allowed, in bar, and for one percent more.
 fn confirmed(name: &str, code: i32, text: &str, decides: &str) -> f64 {
+    confirmed_within(0.01, name, code, text, decides)
+}
+
+/// Solves a case that ends with the exit code, then rated for what it is allowed, in bar, and for a share more.
+fn confirmed_within(more: f64, name: &str, code: i32, text: &str, decides: &str) -> f64 {
     let folder = Folder::new(name);
     let found = assess(&folder, code, text);
     let (pressure, beside) = (10.0 * found["allowed_pressure_mpa"].as_f64().unwrap(), &found["allowed_pressure"]);
     assert!(beside["decides"].as_str().unwrap().starts_with(decides) && beside["lower_bound"] == false, "{beside}");
-    let [at, beyond] = [(pressure, 0), (1.01 * pressure, 1)].map(|(bar, code)| assess(&folder, code, &rated(text, bar)));
+    let [at, beyond] = [(pressure, 0), ((1.0 + more) * pressure, 1)].map(|(bar, code)| assess(&folder, code, &rated(text, bar)));
     assert_eq!(at["verdict"][0], "holds");
     let broken: Vec<&Value> = beyond["checks"].as_array().unwrap().iter().filter(|check| check["kept"] == false).collect();
     assert!(broken.len() == 1 && broken[0]["what"].as_str().unwrap().starts_with(decides), "{broken:?}");
@@ -40,7 +45,8 @@ fn confirmed(name: &str, code: i32, text: &str, decides: &str) -> f64 {
 #[test]
 fn a_road_tyre_that_holds() {
     let bar = confirmed("allowed_road", 0, &example("01_road_holds.toml"), "local release");
-    assert!((5.15..5.25).contains(&bar), "{bar}");
+    // 8.535 bar over 1.5, half a percent kept back.
+    assert!((5.6..5.7).contains(&bar), "{bar}");
 }
 
 /// Rated for 5 bar and released below 2.3 bar: the answer lies far from the pressure that was solved for.
@@ -60,7 +66,8 @@ fn units_of_the_inch() {
 fn other_criteria() {
     let road = off_centre_road() + "spoke_loss = \"90 %\"\n";
     confirmed("allowed_slippery", 1, &(road.clone() + "without_friction = true\n"), "off-centre release without friction");
-    confirmed("allowed_first_lift", 1, &road.replacen("off-centre release", "first lift", 1), "first lift");
+    // Where the last sliver of the seat's load empties hangs on the steps of the path, which go with the rated pressure: found 0.7 %.
+    confirmed_within(0.02, "allowed_first_lift", 1, &road.replacen("off-centre release", "first lift", 1), "first lift");
 }
 
 /// Beyond the rated pressure, and below it on an elastic rim.

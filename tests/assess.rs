@@ -31,7 +31,7 @@ const TOLERANCE: f64 = 0.02;
 const EXAMPLES: [Example; 4] = [
     Example { file: "01_road_holds.toml", exit: 0, verdict: "holds", numbers: &[
         ("retention.first_lift_mpa", 0.2858),
-        ("retention.local_release_mpa", 0.784),
+        ("retention.local_release_mpa", 0.8535),
         ("retention_frictionless.local_release_mpa", 0.441),
         ("retention.off_centre_release_mpa", 0.9844),
         ("retention.uniform_blow_off_mpa", 1.259),
@@ -45,7 +45,7 @@ const EXAMPLES: [Example; 4] = [
     ] },
     Example { file: "02_soft_bead.toml", exit: 1, verdict: "releases", numbers: &[
         ("retention.local_release_mpa", 0.221),
-        ("retention_frictionless.local_release_mpa", 0.0914),
+        ("retention_frictionless.local_release_mpa", 0.1303),
         ("retention.first_lift_mpa", 0.05213),
         ("retention.off_centre_release_mpa", 0.2729),
         ("retention.uniform_blow_off_mpa", 0.3426),
@@ -66,7 +66,7 @@ const EXAMPLES: [Example; 4] = [
     ] },
     Example { file: "04_inch_units.toml", exit: 0, verdict: "holds", numbers: &[
         ("retention.first_lift_mpa", 0.1345),
-        ("retention.local_release_mpa", 0.506),
+        ("retention.local_release_mpa", 0.5394),
         ("retention_frictionless.local_release_mpa", 0.281),
         ("retention.off_centre_release_mpa", 0.6075),
         ("retention.uniform_blow_off_mpa", 0.7792),
@@ -213,7 +213,7 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
         assert!(widest.chars().count() <= 100, "{widest}");
         assert!(table.lines().all(|l| l == l.trim_end()), "no blanks at a line's end");
         for column in ["kept", "NOT KEPT"] {
-            let ends: BTreeSet<usize> = table.lines().filter(|l| l.ends_with(column)).map(str::len).collect();
+            let ends: BTreeSet<usize> = table.lines().filter(|l| l.ends_with(&format!("  {column}"))).map(str::len).collect();
             assert!(ends.len() <= 1, "{column} stands in one column\n{table}");
         }
         assert!(table.lines().nth(2).unwrap().starts_with("Allowed pressure: "), "{table}");

@@ -395,7 +395,7 @@ fn wrong_logs_are_refused_with_their_place() {
         ("none.csv", 2, "cannot read none.csv"),
         ("saturated.csv", 3, "the force stays at 4000.0 N over "),
         ("reversed.csv", 3, "the force falls as the travel rises"),
-        ("loading.csv", 3, "it has no unloading, which the friction is told from"),
+        ("loading.csv", 3, "it has no unloading, so the friction cannot be found"),
     ] {
         let (out, err) = folder.expect(code, &["rig", "stretch", name, "--fixture", &fixture]);
         assert!(out.is_empty() && err.contains(sentence), "{name}\n{err}");

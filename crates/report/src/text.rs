@@ -400,8 +400,8 @@ pub(crate) fn paragraph(label: &str, text: &str, out: &mut String) {
     for word in text.split_whitespace() {
         if row.chars().count() + 1 + word.chars().count() > WIDTH {
             out.push_str(row.trim_end());
-            out.push_str("\n  ");
-            row = String::new();
+            out.push('\n');
+            row = "  ".to_owned();
         }
         if !row.is_empty() && !row.ends_with(' ') {
             row.push(' ');
@@ -428,7 +428,7 @@ mod tests {
         for caution in cautions() {
             paragraph("Caution: ", caution, &mut out);
         }
-        assert!(out.lines().all(|l| l.chars().count() <= WIDTH + 2));
+        assert!(out.lines().all(|l| l.chars().count() <= WIDTH));
         assert!(out.contains("water"));
     }
 }

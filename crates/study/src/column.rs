@@ -289,7 +289,8 @@ mod tests {
             case.limits.criterion = criterion;
             let shown = COLUMNS.iter().filter(|column| column.unit == "bar").filter_map(|c| Some((c.name, c.head(&case)?)));
             let without = format!("{stem}_frictionless");
-            let expected = [(stem, [head, "friction"]), (without.as_str(), [head, "none"])];
+            let expected =
+                [(stem, [head, "friction"]), (without.as_str(), [head, "none"]), ("allowed_pressure", ["allowed", "pressure"])];
             assert_eq!(shown.collect::<Vec<_>>(), expected);
         }
     }

@@ -21,9 +21,9 @@ Examples:
   hoopwright limit tyre.toml bead.stiffness --from \"200 kN\" --to \"500 kN\" --out out
   hoopwright limit tyre.toml mismatch --from \"0 mm\" --to \"3 mm\" --within \"0.01 mm\"
 Any input that is a number: `hoopwright inputs` lists them. First the range is scanned, then
-each edge between what keeps the limits and what does not is closed in on. The same command
-goes on where an earlier run with --out was stopped. Exit code 1 if no value of the range
-keeps every limit, 3 if none has an answer.";
+each edge between what keeps the limits and what does not is bracketed. Run the same command
+again to resume a stopped run with --out. Exit code 1 if no value of the range keeps every
+limit, 3 if none has an answer.";
 
 /// Most values of the scan.
 const MOST: usize = 200;
