@@ -99,7 +99,8 @@ fn less(canvas: &mut Canvas, r: &Reported<'_>, (k, d): (usize, &Distribution), x
     let text = format!("{}: {}", words::finding(r.limits.finding(k)), with_interval(&p));
     if p.value.max(f64::MIN_POSITIVE).log10() < frame.y_range[0] {
         let at = frame.at(0.0, frame.y_range[0]);
-        canvas.text_over([at[0] + 8.0, at[1] - 8.0], "start", 12.0, &text);
+        let (side, anchor) = beside(&frame, at[0]);
+        canvas.text_over([at[0] + 8.0 * side, at[1] - 8.0], anchor, 12.0, &text);
         return;
     }
     let ends = [p.low.max(1e-300), p.high].map(|p| frame.at(0.0, inside(p)));
@@ -109,6 +110,12 @@ fn less(canvas: &mut Canvas, r: &Reported<'_>, (k, d): (usize, &Distribution), x
     }
     let [x, y] = frame.at(0.0, inside(p.value));
     canvas.raw(format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"4.4\" fill=\"{INK}\"/>"));
-    canvas.line([x + 6.0, y], [x + 26.0, y + 22.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
-    canvas.text_over([x + 28.0, y + 28.0], "start", 12.0, &text);
+    let (side, anchor) = beside(&frame, x);
+    canvas.line([x + 6.0 * side, y], [x + 26.0 * side, y + 22.0], &format!("stroke=\"{MUTED}\" stroke-width=\"0.6\""));
+    canvas.text_over([x + 28.0 * side, y + 28.0], anchor, 12.0, &text);
+}
+
+/// On which side of a place a label has the more room: the sign of x and how the text is anchored.
+fn beside(frame: &Frame, x: f64) -> (f64, &'static str) {
+    if x > 0.5 * (frame.x[0] + frame.x[1]) { (-1.0, "end") } else { (1.0, "start") }
 }
