@@ -230,8 +230,8 @@ inputs! {
     LOCAL_ARC: "local" "arc", quantity(DEG, 20.0, 180.0), Default { value: "90 deg" },
         "Length of that arc along the wheel", "assumption";
     LOCAL_HEIGHTS: "local" "heights", Text, Instead { example: "heights.csv", of: "unevenness" },
-        "Measured heights of the moulded line over the rim's edge, a CSV file beside the case with the columns station (1 on) or angle [deg], left [mm] \
-         and right [mm]",
+        "Measured heights of the moulded line over the rim's edge, a CSV file beside the case with the columns station (1 on) or angle, left \
+         and right, with units in the head",
         "common practice, no source: 12 to 24 stations at equal angles, to 0.1 mm";
     LOCAL_HEIGHTS_LEFT: "local" "heights_left", HEIGHTS,
         Instead { example: "[\"3.1 mm\", \"3.2 mm\", \"4 mm\", \"3.3 mm\", \"3.1 mm\", \"3 mm\", \"3.1 mm\", \"3.1 mm\"]", of: "unevenness" },
