@@ -19,17 +19,24 @@ use crate::output::Talk;
 /// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
 const LARGEST: usize = 1 << 26;
 
-/// A number of solves at a time, as typed.
-///
-/// # Errors
-/// It is no number, or zero.
-pub(crate) fn at_a_time(text: &str) -> Result<NonZeroUsize, String> {
-    text.parse().map_err(|_| "give a whole number from 1".to_owned())
+/// How many cases are solved at a time.
+#[derive(Clone, Copy, Debug, clap::Args)]
+pub(crate) struct AtATime {
+    /// Cases that are solved at a time; as many as there are processors by default.
+    #[arg(long, value_name = "N", value_parser = at_a_time)]
+    threads: Option<NonZeroUsize>,
 }
 
-/// Solves at a time: as asked for, or as many as there are processors.
-pub(crate) fn threads(wanted: Option<NonZeroUsize>) -> usize {
-    wanted.or_else(|| std::thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get)
+impl AtATime {
+    /// As asked for, or as many as there are processors.
+    pub(crate) fn number(self) -> usize {
+        self.threads.or_else(|| std::thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get)
+    }
+}
+
+/// A number of solves at a time, as typed.
+fn at_a_time(text: &str) -> Result<NonZeroUsize, String> {
+    text.parse().map_err(|_| "give a whole number from 1".to_owned())
 }
 
 /// A study under way: the lines had so far, in the order of the variants, and its file.

@@ -2,12 +2,10 @@
 
 use hoopwright_solver::band::{Band, Beside};
 use hoopwright_solver::result::{Assessment, Release, Run};
+use hoopwright_solver::units::BAR;
 use serde::Serialize;
 
 use crate::text::number;
-
-/// MPa in bar.
-const BAR: f64 = 10.0;
 
 /// What is said where no band was asked for; none where there is no local release.
 pub(crate) fn hint(a: &Assessment) -> Option<&'static str> {
@@ -55,7 +53,7 @@ pub(crate) fn rows(a: &Assessment) -> Vec<Vec<String>> {
 fn cells(beside: &Beside, path: usize, own: Release) -> [String; 2] {
     let known = beside.release.as_ref().ok().and_then(|releases| releases[path].known());
     let Some((pressure, bound)) = known else { return ["-", "-"].map(str::to_owned) };
-    let shown = format!("{}{}", if bound { "> " } else { "" }, number(BAR * pressure));
+    let shown = format!("{}{}", if bound { "> " } else { "" }, number(BAR.value_of(pressure)));
     let change = match own {
         Release::At(own) if !bound && own > 0.0 => format!("{:+.1}", 100.0 * (pressure / own - 1.0)),
         _ => "-".to_owned(),
@@ -81,7 +79,7 @@ fn sentence(band: &Band, path: usize, run: &Run, required: f64) -> String {
     let Some(span) = band.span(path, run.retention.local_release) else {
         return format!("{name}: no band, as it was not reached in the case or in none of the changed ones");
     };
-    let [[low, high], [least, greatest]] = [span.one, span.all].map(|ends| ends.map(|p| number(BAR * p)));
+    let [[low, high], [least, greatest]] = [span.one, span.all].map(|ends| ends.map(|p| number(BAR.value_of(p))));
     let unanswered = match band.unanswered(path) {
         0 => String::new(),
         n => format!("; {n} of {} have no number and count as the opposite of the other side's", band.beside.len()),

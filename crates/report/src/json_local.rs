@@ -8,7 +8,8 @@
 //! | `bead`, `left_mpa`, `left_above_mpa`, `right_mpa`, `right_above_mpa` | the bead that counts, and both by themselves (null without heights) |
 //! | `held_where_seen` | share of the heights' unevenness that friction holds at the pressure at which they were seen, else null |
 //! | `failure` | why there is no number, else null |
-//! | `evenness_lost_mpa`, `evenness_lost_waves` | pressure at which an even ring without friction stops being stable, and into how many waves it falls |
+//! | `evenness_lost_mpa`, `evenness_lost_waves` | pressure at which an even ring without friction stops being stable, and into how many waves it falls; null where it stays stable, or where `evenness_failure` says why it is not known |
+//! | `evenness_failure` | why it is not known whether it does, else null |
 //! | `last_stable` | the ring at the highest pressure at which it was found to stay (null where at none): arrays over the stations of the calculation, `angle_deg` as `station_deg`; `lift_before_mm` as it was let go, or seen, `lift_mm`, `crest_mm` (lift that clears the crest there), `tension_n`, `friction_share` of the largest friction; amplitudes of both lifts by the number of waves from 0 on; the difference of highest and lowest place before and after; the mean share of friction |
 
 use hoopwright_solver::case::{Case, Stands};
@@ -32,6 +33,7 @@ pub(crate) struct LocalBlock {
     failure: Option<String>,
     evenness_lost_mpa: Option<f64>,
     evenness_lost_waves: Option<usize>,
+    evenness_failure: Option<String>,
     last_stable: Option<LastBlock>,
 }
 
@@ -79,6 +81,7 @@ pub(crate) fn block(case: &Case, local: &Local) -> LocalBlock {
         failure: local.failure.clone(),
         evenness_lost_mpa: local.evenness.map(|e| e.pressure),
         evenness_lost_waves: local.evenness.map(|e| e.waves),
+        evenness_failure: local.evenness_failure.clone(),
         last_stable: local.last.as_ref().map(last),
     }
 }

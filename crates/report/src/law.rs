@@ -5,9 +5,8 @@ use hoopwright_solver::model::bundle_radius;
 use hoopwright_solver::result::Assessment;
 
 use crate::data::{Columns, Table, decimals};
+use hoopwright_solver::units::BAR;
 
-/// MPa in bar.
-const BAR: f64 = 10.0;
 /// Pressures nearer to each other than this share of the higher one are shown once.
 const APART: f64 = 0.05;
 
@@ -107,7 +106,7 @@ pub fn table(a: &Assessment) -> Option<Table> {
 fn columns<'a>() -> Columns<'a, Row> {
     Columns::new()
         .text("source", |row: &Row| row.source.clone())
-        .number("pressure", "bar", decimals::<4>, |row| Some(BAR * row.pressure))
+        .number("pressure", "bar", decimals::<4>, |row| Some(BAR.value_of(row.pressure)))
         .number("lift", "mm", decimals::<4>, |row| Some(row.lift))
         .number("outward_load", "N/mm", decimals::<4>, |row| row.outward)
         .number("outward_load_with_friction", "N/mm", decimals::<4>, |row| row.rising)

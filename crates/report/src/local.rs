@@ -3,6 +3,7 @@
 use hoopwright_solver::case::{Case, Heights, Stands};
 use hoopwright_solver::result::{Cause, Local, Release, Run};
 use hoopwright_solver::ring::local::HELD;
+use hoopwright_solver::units::BAR;
 
 use crate::json_local::{side, station};
 
@@ -64,7 +65,7 @@ fn goes(case: &Case, local: &Local) -> String {
 /// Both beads by themselves.
 fn beads(local: &Local) -> Option<String> {
     let told = |release: Release| match release.known() {
-        Some((p, above)) => format!("{}{:.2} bar", if above { "> " } else { "" }, 10.0 * p),
+        Some((p, above)) => format!("{}{:.2} bar", if above { "> " } else { "" }, BAR.value_of(p)),
         None => "not known".to_owned(),
     };
     let [left, right] = local.beads?.map(told);
@@ -78,8 +79,11 @@ fn held(case: &Case, local: &Local, run: &Run) -> Option<String> {
         return Some("Without friction nothing holds them: they are let go anew at every pressure".to_owned());
     }
     let share = local.held?;
-    let seen =
-        format!("At {:.2} bar, where the heights were seen, friction holds {:.0} % of them", 10.0 * seen_at, 100.0 * share);
+    let seen = format!(
+        "At {:.2} bar, where the heights were seen, friction holds {:.0} % of them",
+        BAR.value_of(*seen_at),
+        100.0 * share
+    );
     let lower = "what was seen asks for more friction than the case states, so that the lower release counts of that and of heights let go anew";
     Some(if share < HELD { format!("{seen}: {lower} at every pressure") } else { seen })
 }
@@ -98,13 +102,16 @@ fn left(local: &Local, run: &Run) -> Option<String> {
     } else {
         format!("{} of the {} mm of unevenness are kept", short(after), short(before))
     };
-    Some(format!("At {:.2} bar, the highest at which it stays, {became}{friction}", 10.0 * last.pressure))
+    Some(format!("At {:.2} bar, the highest at which it stays, {became}{friction}", BAR.value_of(last.pressure)))
 }
 
 fn evenness(local: &Local) -> Option<String> {
+    if let Some(failure) = &local.evenness_failure {
+        return Some(format!("Whether a perfect ring stays even by itself was not found ({failure})"));
+    }
     let evenness = local.evenness?;
     let into = if evenness.waves == 1 { "shifts sideways".to_owned() } else { format!("falls into {} waves", evenness.waves) };
-    Some(format!("From {:.2} bar on even a perfect ring {into} by itself", 10.0 * evenness.pressure))
+    Some(format!("From {:.2} bar on even a perfect ring {into} by itself", BAR.value_of(evenness.pressure)))
 }
 
 fn short(x: f64) -> String {

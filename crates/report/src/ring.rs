@@ -4,9 +4,8 @@ use hoopwright_solver::result::{Assessment, Local, Run};
 use hoopwright_solver::ring::RingProfile;
 
 use crate::data::{Columns, Table, decimals};
+use hoopwright_solver::units::BAR;
 
-/// MPa in bar.
-const BAR: f64 = 10.0;
 /// Names of the two states in the table.
 const STATES: [&str; 2] = ["stays", "leaves"];
 
@@ -51,7 +50,7 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
     Columns::new()
         .number("friction", "-", crate::text::short, |row: &Row<'a>| Some(row.friction))
         .text("state", |row| row.state.to_owned())
-        .number("pressure", "bar", decimals::<4>, |row| Some(BAR * row.profile.pressure))
+        .number("pressure", "bar", decimals::<4>, |row| Some(BAR.value_of(row.profile.pressure)))
         .number("angle", "deg", decimals::<3>, move |row| angle(row).map(f64::to_degrees))
         .number("lift_when_let_go", "mm", decimals::<4>, before)
         .number("lift", "mm", decimals::<4>, lift)
@@ -67,7 +66,7 @@ pub(crate) fn reading(local: &Local) -> String {
         .to_owned();
     if let Some(last) = &local.last {
         let [before, after] = last.unevenness();
-        text += &format!(" Of {before:.2} mm of unevenness it keeps {after:.2} mm at {:.2} bar", BAR * last.pressure);
+        text += &format!(" Of {before:.2} mm of unevenness it keeps {after:.2} mm at {:.2} bar", BAR.value_of(last.pressure));
         if last.friction.iter().any(|share| *share > 0.0) {
             text += &format!(
                 ", where friction uses {:.0} % of what it could hold, on the average round the wheel",

@@ -7,14 +7,13 @@ use crate::case::Case;
 use crate::case::inputs::{Kind, PRESSURE_RATED};
 use crate::law::interpolation::Curve;
 use crate::result::{End, Run};
+use crate::roots::bracket;
 use crate::units::{BAR, NEWTON};
 use crate::verdict::{SPOKES, counted, deciding, deciding_release, mounts, release_name};
 
 /// Share of the pressure found that is kept back: other lengths of steps, which go with the rated pressure, move a release by 0.35 % (local
 /// release) or less on the examples.
 pub const KEPT_BACK: f64 = 0.005;
-/// Halvings by which the crossing of a curve is found.
-const HALVINGS: usize = 50;
 
 /// What is known of the allowed pressure.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,7 +108,7 @@ fn by_release(case: &Case, run: &Run) -> Result<Range, Allowed> {
 
 /// Spoke loss along a path: the first pressures on the way up at which it is kept; none where it is kept as far as the path goes.
 fn by_spokes(case: &Case, run: &Run, without: &str) -> Result<Option<Range>, Allowed> {
-    let (pressures, losses) = rising(run);
+    let (pressures, losses): (Vec<f64>, Vec<f64>) = run.rising().map(|p| (p.pressure, p.spoke_loss)).unzip();
     let limit = case.limits.spoke_loss * case.spokes.pretension;
     let share = |loss: f64| 100.0 * loss / case.spokes.pretension;
     let least = losses.iter().copied().fold(f64::INFINITY, f64::min);
@@ -127,28 +126,11 @@ fn by_spokes(case: &Case, run: &Run, without: &str) -> Result<Option<Range>, All
     }))
 }
 
-/// Pressure, MPa, and spoke loss, N, on the way up from the fit to the highest pressure.
-fn rising(run: &Run) -> (Vec<f64>, Vec<f64>) {
-    let (mut pressures, mut losses): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
-    for p in run.path.get(run.fit..).unwrap_or_default() {
-        if pressures.last().is_none_or(|last| p.pressure > last + 1e-9) {
-            pressures.push(p.pressure);
-            losses.push(p.spoke_loss);
-        }
-    }
-    (pressures, losses)
-}
-
-/// Where a curve crosses a limit between two points on either side of it.
-fn crossing(curve: &Curve, limit: f64, [mut a, mut b]: [f64; 2]) -> f64 {
+/// Where a curve crosses a limit between two points on either side of it: the side that is kept.
+fn crossing(curve: &Curve, limit: f64, between: [f64; 2]) -> f64 {
     let above = |x: f64| curve.at(x).0 > limit;
-    let begins = above(a);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (a + b);
-        if above(middle) == begins { a = middle } else { b = middle }
-    }
-    // The side that is kept.
-    if begins { b } else { a }
+    let [a, b] = bracket(between, above);
+    if above(a) { b } else { a }
 }
 
 /// Least rated pressure of a case, MPa.

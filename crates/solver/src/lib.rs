@@ -52,6 +52,7 @@ pub mod result;
 pub mod retention;
 pub mod rim;
 pub mod ring;
+mod roots;
 pub mod slip;
 pub mod stages;
 pub mod table;

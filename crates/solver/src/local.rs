@@ -39,12 +39,15 @@ pub(crate) fn add(case: &Case, mut given: Option<&mut Ran>, frictionless: &mut R
         return;
     }
     let prepared = prepare(case, given.as_deref_mut(), frictionless);
-    let evenness = evenness(case, frictionless).ok().flatten();
+    let evenness = evenness(case, frictionless).map_err(|reason| reason.to_string());
     let runs = given.map(|ran| &mut ran.run).into_iter().chain(std::iter::once(&mut frictionless.run));
     for run in runs {
         let answer = prepared.as_ref().map_err(ToString::to_string).and_then(|prepared| prepared.answer(case, run));
         let (release, mut local) = answer.unwrap_or_else(|failure| (Release::Above(0.0), unknown(failure)));
-        local.evenness = evenness.filter(|_| run.friction == 0.0);
+        if run.friction == 0.0 {
+            local.evenness = evenness.as_ref().ok().copied().flatten();
+            local.evenness_failure = evenness.as_ref().err().cloned();
+        }
         local.law = prepared.as_ref().ok().map(|prepared| prepared.law.clone());
         run.retention.local_release = release;
         run.local = Some(local);

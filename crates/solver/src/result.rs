@@ -142,6 +142,8 @@ pub struct Local {
     /// Pressure from which on the even ring is not stable by itself, MPa, and the number of waves it falls into; none where it was not
     /// found, or where friction holds it.
     pub evenness: Option<Evenness>,
+    /// Why it is not known whether the even ring is stable by itself, in words, if it is not.
+    pub evenness_failure: Option<String>,
     /// The law that the answer goes by, which the paths of one case share; none where it was not found.
     pub law: Option<Arc<Law>>,
     /// The ring at the highest pressure at which it was found to stay, round the wheel; none where it was found at none.
@@ -188,6 +190,16 @@ impl Run {
             Moment::Rated => self.rated,
             Moment::Highest => highest(),
         }
+    }
+
+    /// The points on the way up from the fit: each at a higher pressure than all before it.
+    pub fn rising(&self) -> impl Iterator<Item = &PathPoint> {
+        let mut highest = f64::NEG_INFINITY;
+        self.path.iter().skip(self.fit).filter(move |p| {
+            let higher = p.pressure > highest + 1e-9;
+            highest = highest.max(p.pressure);
+            higher
+        })
     }
 
     /// The point of a moment; none where it was not reached.

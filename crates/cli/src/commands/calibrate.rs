@@ -1,6 +1,5 @@
 //! `calibrate`: friction and a knock-down factor from tested tyres.
 
-use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::calibrate::{self as report, Calibration};
@@ -18,7 +17,7 @@ use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT, Tyres};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, at_a_time, threads};
+use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
 Each tyre in the file has an id, the bead's diameter and stiffness, and the pressure at which it
@@ -58,9 +57,8 @@ pub(crate) struct CalibrateArgs {
     /// File for a block of a case; not overwritten.
     #[arg(long, value_name = "FILE")]
     block: Option<PathBuf>,
-    /// Cases that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -106,7 +104,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len(),
         vary.variants.len() - unsolved.len()
     ));
-    study.solve(&unsolved, threads(args.threads), "case", talk)?;
+    study.solve(&unsolved, args.at_a_time.number(), "case", talk)?;
     let lines = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {

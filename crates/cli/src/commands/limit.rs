@@ -1,6 +1,5 @@
 //! `limit`: the values of one input at which every limit is just kept.
 
-use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::{html, limit};
@@ -13,7 +12,7 @@ use crate::files::{self, REPORT};
 use crate::limit_file::Solved;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{at_a_time, threads};
+use crate::study_file::AtATime;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,9 +55,8 @@ pub(crate) struct LimitArgs {
     /// Replace results of another search in the folder.
     #[arg(long)]
     force: bool,
-    /// Values that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -84,7 +82,7 @@ pub(crate) fn run(args: &LimitArgs, talk: &Talk) -> Result<Exit, Failure> {
     let of = Asked { command: "limit", of: &args.case, question: None, main: &[REPORT], force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let mut solved = Solved::open(&one, &given.case, args.out.as_deref(), args.force)?;
-    let threads = threads(args.threads);
+    let threads = args.at_a_time.number();
     let found = search(&asked, &mut |values| solved.round(values, threads, talk))?;
     let (vary, lines) = solved.finished(&found)?;
     let answer = limit::Answer {

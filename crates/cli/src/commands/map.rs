@@ -1,6 +1,5 @@
 //! `map`: the main job over two inputs.
 
-use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::time::Instant;
@@ -23,7 +22,7 @@ use crate::files::{self, REPORT, Tyres};
 use crate::growing::UNFINISHED;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, at_a_time, threads};
+use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -59,9 +58,8 @@ pub(crate) struct MapArgs {
     /// Replace results of another case in the folder.
     #[arg(long)]
     force: bool,
-    /// Points that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Solve every point.
     #[arg(long)]
     full: bool,
@@ -171,7 +169,7 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
     talk.say(&format!(
         "{} points, {most} at most to be solved{taken}; up to {} at a time",
         grid.variants.len(),
-        threads(args.threads)
+        args.at_a_time.number()
     ));
     if args.full {
         let open = study.open_numbers();
@@ -195,7 +193,7 @@ fn solve_points(study: &mut Study<'_>, numbers: &[usize], args: &MapArgs, talk: 
         return Ok(());
     }
     let start = Instant::now();
-    study.solve(numbers, threads(args.threads), "point", talk)?;
+    study.solve(numbers, args.at_a_time.number(), "point", talk)?;
     let seconds = start.elapsed().as_secs_f64();
     talk.say(&format!("{} points solved in {seconds:.1} s, {:.2} a second", numbers.len(), numbers.len() as f64 / seconds));
     Ok(())

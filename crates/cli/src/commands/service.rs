@@ -1,6 +1,5 @@
 //! `service`: the margins after creep and when hot.
 
-use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::contents::question;
@@ -15,7 +14,7 @@ use crate::failure::Failure;
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Bar, at_a_time, threads};
+use crate::study_file::{AtATime, Bar};
 
 const EXAMPLES: &str = "\
 In the case file; every key has a default with a source (`hoopwright inputs service` lists them):
@@ -49,9 +48,8 @@ pub(crate) struct ServiceArgs {
     /// Replace results of another case in the folder.
     #[arg(long)]
     force: bool,
-    /// Conditions that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -66,7 +64,7 @@ pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let of = Asked { command: "service", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);
-    let answers = solve(&given.case, &asked, threads(args.threads), &mut || bar.advance());
+    let answers = solve(&given.case, &asked, args.at_a_time.number(), &mut || bar.advance());
     bar.clear();
     if let Some(mut folder) = folder {
         let mut list = files::data("service", &service::data(&asked, &answers), &given.sources())?.to_vec();

@@ -1,6 +1,5 @@
 //! `sizes`: how wide and high the tyre is over rims and pressures.
 
-use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::contents::question;
@@ -14,7 +13,7 @@ use crate::failure::Failure;
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Bar, at_a_time, threads};
+use crate::study_file::{AtATime, Bar};
 
 const EXAMPLES: &str = "\
 In the case file; without this table three rims and four pressures about the case's own:
@@ -46,9 +45,8 @@ pub(crate) struct SizesArgs {
     /// Replace results of another case in the folder.
     #[arg(long)]
     force: bool,
-    /// Rims that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -63,7 +61,7 @@ pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
     let bar = Bar::new(talk, "rim", rims, 0);
-    let found = solve(&asked, threads(args.threads), &mut || bar.advance());
+    let found = solve(&asked, args.at_a_time.number(), &mut || bar.advance());
     bar.clear();
     if let Some(mut folder) = folder {
         let mut list = files::data("sizes", &sizes::data(&asked, &found), &given.sources())?.to_vec();

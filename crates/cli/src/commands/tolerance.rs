@@ -1,6 +1,5 @@
 //! `tolerance`: how often a case will not hold where its inputs scatter.
 
-use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -21,7 +20,7 @@ use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::sample_file::SampleFile;
-use crate::study_file::{at_a_time, threads};
+use crate::study_file::AtATime;
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -65,9 +64,8 @@ pub(crate) struct ToleranceArgs {
     /// Replace results of another case in the folder.
     #[arg(long)]
     force: bool,
-    /// Samples that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print the answer as JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -151,7 +149,7 @@ fn solve(
     file: &mut SampleFile<'_>,
     talk: &Talk,
 ) -> Result<Findings, Failure> {
-    let threads = threads(args.threads);
+    let threads = args.at_a_time.number();
     let taken = match file.known() {
         0 => String::new(),
         known => format!(", {known} of them kept from an earlier run"),

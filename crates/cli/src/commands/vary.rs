@@ -1,6 +1,5 @@
 //! `vary`: the main job over a list or grid of values.
 
-use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use hoopwright_report::study::{self, Line, Outcome, Sheet};
@@ -13,7 +12,7 @@ use crate::failure::Failure;
 use crate::files::REPORT;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{Study, at_a_time, threads};
+use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
 In the case file:
@@ -44,9 +43,8 @@ pub(crate) struct VaryArgs {
     /// Replace results of another case in the folder.
     #[arg(long)]
     force: bool,
-    /// Variants that are solved at a time; as many as there are processors by default.
-    #[arg(long, value_name = "N", value_parser = at_a_time)]
-    threads: Option<NonZeroUsize>,
+    #[command(flatten)]
+    at_a_time: AtATime,
     /// Print the rows as JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -60,7 +58,7 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = Asked { command: "vary", of: &args.case, question: None, main: &[REPORT], force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[], args.force)?;
-    let threads = threads(args.threads);
+    let threads = args.at_a_time.number();
     let (open, all) = (study.open_numbers(), vary.variants.len());
     talk.say(&match all - open.len() {
         0 => format!("{all} variants, up to {threads} at a time"),

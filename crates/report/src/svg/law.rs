@@ -6,10 +6,10 @@ use crate::law::{self, Shown};
 use hoopwright_solver::law::{Load, equilibria};
 use hoopwright_solver::result::Assessment;
 use hoopwright_solver::retention::clearance;
+use hoopwright_solver::units::BAR;
 
 const WIDTH: f64 = 760.0;
 const HEIGHT: f64 = 520.0;
-const BAR: f64 = 10.0;
 /// Lift at which the picture begins, mm: the seat's load rises steeply below.
 const START: f64 = -0.05;
 /// Lift from which on loads say how high the picture must be, mm: below it the seat presses.
@@ -35,7 +35,7 @@ pub fn picture(a: &Assessment) -> Option<String> {
     for (k, shown) in shown.iter().enumerate() {
         lines(&frame, shown, k, &mut canvas);
         let end = shown.loads.last().map_or(0.0, |load| load.outward);
-        labels.push((frame.at(0.0, end)[1], format!("{}  {:.2} bar, {}", k + 1, BAR * shown.pressure, shown.name)));
+        labels.push((frame.at(0.0, end)[1], format!("{}  {:.2} bar, {}", k + 1, BAR.value_of(shown.pressure), shown.name)));
     }
     let tension = shown.last()?.loads.last()?.inward;
     labels.push((frame.at(0.0, tension.min(frame.y_range[1]))[1], "inward, tension / radius".to_owned()));

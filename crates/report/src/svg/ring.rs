@@ -7,10 +7,10 @@ use hoopwright_solver::case::Stands;
 use hoopwright_solver::model::bundle_radius;
 use hoopwright_solver::result::{Assessment, Local};
 use hoopwright_solver::ring::RingProfile;
+use hoopwright_solver::units::BAR;
 use std::f64::consts::PI;
 
 const WIDTH: f64 = 760.0;
-const BAR: f64 = 10.0;
 /// Centre of the wheel on the canvas, and the radius there of a bead without a lift.
 const CENTRE: [f64; 2] = [380.0, 300.0];
 const SEAT: f64 = 120.0;
@@ -61,7 +61,7 @@ fn legend(local: &Local, friction: f64, canvas: &mut Canvas) {
             [62.0, y + 4.0],
             "start",
             12.0,
-            &format!("{} at {:.2} bar, friction {friction}", words[k], BAR * profile.pressure),
+            &format!("{} at {:.2} bar, friction {friction}", words[k], BAR.value_of(profile.pressure)),
         );
         y += 18.0;
     }

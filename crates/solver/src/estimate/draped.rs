@@ -9,10 +9,10 @@
 //! Without bending stiffness the casing hugs the crest more than a real one does, so the pull is an upper bound. Derived here; where the
 //! membrane leans outward by less than the straight line would, it does not touch the crest and this is the membrane tied to the bundle.
 
-use super::bisect;
 use super::netting::{Netting, NettingError};
 use crate::case::Case;
 use crate::geometry::half_thickness;
+use crate::roots::bisect;
 use std::f64::consts::FRAC_PI_2;
 
 /// A draped casing; forces are per radian and MPa.

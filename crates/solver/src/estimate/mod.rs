@@ -16,6 +16,7 @@ pub mod netting;
 use crate::case::Case;
 use crate::model::bundle_radius;
 use crate::rim::rim_stiffness;
+use crate::roots::bisect;
 use arc::{Arc, Pull};
 use draped::Draped;
 use netting::NettingError;
@@ -214,18 +215,6 @@ impl<'a> Rings<'a> {
             rated_spoke_loss: self.spoke_loss(rim),
         }
     }
-}
-
-/// Root of a rising function between two bounds (the nearer bound if it has none).
-fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    if f(low) >= 0.0 {
-        return low;
-    }
-    for _ in 0..80 {
-        let middle = 0.5 * (low + high);
-        if f(middle) < 0.0 { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
 }
 
 #[cfg(test)]

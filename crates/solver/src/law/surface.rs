@@ -79,8 +79,9 @@ impl Law {
         Some(Reading { hoop_force, strain: over(|p| p.strain)?, pressing: over(|p| p.pressing)?, friction })
     }
 
-    /// Friction at a pressure: what it takes off the hoop force that has to be added to hold the bead. It goes by the pressure about in proportion, so that its share of it is what is taken between lines, and from
-    /// the nearest beyond them; below the lift of a line's first point it is what it is there.
+    /// Friction at a pressure: what it takes off the hoop force that has to be added to hold the bead. It is about in proportion to the
+    /// pressure, so that its share of it is what is taken between lines, and from the nearest beyond them; below the lift of a line's first
+    /// point it is what it is there.
     fn grip(&self, pressure: f64, lifts: &[f64]) -> Option<Grip> {
         let without = Free::new(self, |p| p.added)?;
         let shares = self.rising.iter().filter_map(|line| {

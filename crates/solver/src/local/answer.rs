@@ -74,6 +74,7 @@ impl Prepared {
             question.answer().map_err(|unknown| match unknown {
                 Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
                 Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),
+                Unknown::Below => "an arc leaves already at the lowest pressure at which the law of the bead is known".to_owned(),
                 Unknown::SeenBeyond => {
                     "the heights were seen at a pressure at which by this case not even an even bead stays: check the pressure, the bead and \
                      the friction"
@@ -147,12 +148,6 @@ fn standing(side: Side, list: &[f64], heights: &Heights) -> Option<Standing> {
 
 /// Lift of the even bead over the pressure on the way up to the highest.
 fn even(run: &Run) -> Option<Curve> {
-    let (mut pressures, mut lifts): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
-    for p in run.path.get(run.fit..)? {
-        if pressures.last().is_none_or(|last| p.pressure > last + 1e-9) {
-            pressures.push(p.pressure);
-            lifts.push(p.lift);
-        }
-    }
+    let (pressures, lifts) = run.rising().map(|p| (p.pressure, p.lift)).unzip();
     Curve::new(pressures, lifts)
 }

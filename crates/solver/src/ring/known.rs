@@ -3,8 +3,8 @@
 
 #![allow(clippy::unwrap_used)]
 use super::basis::{Basis, Shape};
-use super::local::Question;
 use super::standing::Unevenness;
+use super::tests::{CREST, RADIUS, bare};
 use super::*;
 use crate::law::{Law, LawPoint};
 use approx::assert_relative_eq;
@@ -44,7 +44,6 @@ fn a_point_load_sinks_into_a_bed_of_springs() {
     assert_relative_eq!(found, 8.77433e-4, max_relative = 1e-3);
 }
 
-const RADIUS: f64 = 313.0;
 /// A hundred times the forces of a bead, beside which what the ring overlooks of a lack of stability is nothing.
 const LARGE: f64 = 100.0;
 const STIFFNESS: f64 = LARGE * 150e3;
@@ -52,7 +51,6 @@ const HOOP: HoopLaw = HoopLaw::Linear(STIFFNESS);
 const UNSTRETCHED: f64 = RADIUS - 0.775;
 /// Pull over pressure, mm.
 const PULL: f64 = 8.1;
-const CREST: f64 = 3.5;
 
 fn pull(gain: f64, pressure: f64, lift: f64) -> f64 {
     let seat = if lift < 0.0 { LARGE * 2e4 * lift } else { 0.0 };
@@ -82,18 +80,7 @@ fn local_over_off_centre(gain: f64) -> f64 {
     let lifts: Vec<f64> = pressures.iter().map(|p| even_lift(gain, *p)).collect();
     let off_centre = Curve::new(lifts.clone(), pressures.clone()).unwrap().at(0.5 * CREST).0;
     let unevenness = Unevenness::Arc { height: 0.05, arc: PI };
-    let question = Question {
-        hoop: &HOOP,
-        radius: RADIUS,
-        seat_radius: RADIUS,
-        clearance: CREST,
-        law: &law,
-        friction: 0.0,
-        even: Curve::new(pressures, lifts).unwrap(),
-        joining: Vec::new(),
-        unevenness: &unevenness,
-        dip: None,
-    };
+    let question = bare(&HOOP, &law, Curve::new(pressures, lifts).unwrap(), &unevenness);
     question.answer().unwrap().release.unwrap() / off_centre
 }
 

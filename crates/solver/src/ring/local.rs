@@ -107,6 +107,8 @@ pub enum Unknown {
     NoLaw,
     /// A ring that was let go neither stayed nor left.
     Undecided,
+    /// An arc leaves already at the lowest pressure at which the law is known: from which pressure on is not.
+    Below,
     /// The heights were seen at a pressure at which not even the even bead stays.
     SeenBeyond,
 }
@@ -145,7 +147,8 @@ impl Found {
 
 impl Question<'_> {
     /// Finds the local release. Heights that were seen under pressure are followed up from there, with the friction that balanced them; where
-    /// friction does not balance them, the lower of that and of an attempt counts. Anything else is an attempt, made anew at every pressure: so are seen heights without friction, which nothing would hold.
+    /// friction does not balance them, the lower of that and of an attempt counts. Anything else is an attempt, made anew at every pressure:
+    /// so are seen heights without friction, which nothing would hold.
     ///
     /// # Errors
     /// [`Unknown`] where there is no answer.
@@ -168,7 +171,13 @@ impl Question<'_> {
             self.search([from, stays], fineness, found, None, &attempt)
         };
         let mut found = match seen {
-            None => attempts(from, Found::default())?,
+            None => {
+                let found = attempts(from, Found::default())?;
+                if found.release.is_some() && found.stays.is_none() {
+                    return Err(Unknown::Below);
+                }
+                found
+            }
             Some(seen) => {
                 let followed = self.follow(basis, [seen.max(from), stays], fineness)?;
                 if followed.held.is_some_and(|share| share < HELD) {

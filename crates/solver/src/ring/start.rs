@@ -3,6 +3,7 @@
 use super::basis::Shape;
 use super::local::Question;
 use super::{Ring, Section, State};
+use crate::roots::bracket;
 use nalgebra::{DMatrix, DVector};
 use std::f64::consts::PI;
 
@@ -56,15 +57,8 @@ impl Question<'_> {
     fn even_in_ring(&self, ring: &Ring<'_>, lift: f64) -> f64 {
         let Some(friction) = &ring.section.friction else { return lift };
         let asks = |w: f64| ring.section.law.at(w).0 - self.hoop.force(ring.section.strain.at(w).0).0 - friction.radial.at(w).0;
-        let (mut low, mut high) = (lift, lift + RAISED);
-        if asks(low) <= 0.0 || asks(high) > 0.0 {
-            return lift;
-        }
-        while high - low > 1e-4 {
-            let middle = 0.5 * (low + high);
-            if asks(middle) > 0.0 { low = middle } else { high = middle }
-        }
-        high
+        let between = [lift, lift + RAISED];
+        if asks(between[0]) <= 0.0 || asks(between[1]) > 0.0 { lift } else { bracket(between, |w| asks(w) > 0.0)[1] }
     }
 }
 

@@ -3,20 +3,37 @@
 
 #![allow(clippy::unwrap_used)]
 use super::basis::{Basis, Shape};
-use super::local::Question;
+use super::local::{Question, Unknown};
 use super::standing::{Measured, Unevenness};
 use super::*;
 use crate::law::{Law, LawPoint};
+use crate::roots::bracket;
 use approx::assert_relative_eq;
 use std::f64::consts::PI;
 
-const RADIUS: f64 = 313.0;
+pub(super) const RADIUS: f64 = 313.0;
 const HOOP: HoopLaw = HoopLaw::Linear(150e3);
 /// Unstretched radius: the bead is 1.55 mm smaller in diameter than its seat.
 const UNSTRETCHED: f64 = RADIUS - 0.775;
 /// The pull q = p (c0 + c1 w), mm, and the lift that clears the crest, mm.
 const PULL: [f64; 2] = [8.1, 0.6725];
-const CREST: f64 = 3.5;
+pub(super) const CREST: f64 = 3.5;
+
+/// What a ring is asked without friction, joining and dip.
+pub(super) fn bare<'a>(hoop: &'a HoopLaw, law: &'a Law, even: Curve, unevenness: &'a Unevenness) -> Question<'a> {
+    Question {
+        hoop,
+        radius: RADIUS,
+        seat_radius: RADIUS,
+        clearance: CREST,
+        law,
+        friction: 0.0,
+        even,
+        joining: Vec::new(),
+        unevenness,
+        dip: None,
+    }
+}
 
 /// A law of straight lines: the pull, and a seat, stiff and one-sided, below no lift.
 fn line(pressure: f64) -> Vec<LawPoint> {
@@ -55,13 +72,7 @@ fn localised_arc() -> [f64; 3] {
         let cube = m.powi(3);
         HOOP.force((RADIUS + s / cube + s * s / (4.0 * cube * RADIUS)) / UNSTRETCHED - 1.0).0 - tension
     };
-    let halve = |mut low: f64, mut high: f64, below: &dyn Fn(f64) -> bool| {
-        for _ in 0..80 {
-            let middle = 0.5 * (low + high);
-            if below(middle) { low = middle } else { high = middle }
-        }
-        low
-    };
+    let halve = |low: f64, high: f64, below: &dyn Fn(f64) -> bool| bracket([low, high], below)[0];
     // The tension lies over that of a bead that just floats.
     let peak = |p: f64| {
         let floats = p * PULL[0] * RADIUS;
@@ -92,18 +103,8 @@ fn a_localised_arc_reaches_the_crest_at_the_pressure_of_the_closed_form() {
     let to_the_axle = |n: usize| if n == 0 { 0.0 } else { tension / RADIUS * (1.0 - 1.0 / (n * n) as f64) };
     for height in [0.3, 1.0] {
         let unevenness = Unevenness::Arc { height, arc: 2.0 * PI / m };
-        let question = Question {
-            hoop: &HOOP,
-            radius: RADIUS,
-            seat_radius: RADIUS,
-            clearance: CREST,
-            law: &law,
-            friction: 0.0,
-            even: even.clone(),
-            joining: vec![(pressure, (0..=basis::WAVES).map(|n| [to_the_axle(n), 0.0, 0.0]).collect())],
-            unevenness: &unevenness,
-            dip: None,
-        };
+        let joining = vec![(pressure, (0..=basis::WAVES).map(|n| [to_the_axle(n), 0.0, 0.0]).collect())];
+        let question = Question { joining, ..bare(&HOOP, &law, even.clone(), &unevenness) };
         let found = question.answer().unwrap();
         assert_relative_eq!(found.release.unwrap(), pressure, max_relative = 0.01);
         // Half of the peak stands over half of the arc.
@@ -218,23 +219,22 @@ fn the_tangent_agrees_with_differences() {
     }
 }
 
+/// A law that is known from beyond the release on only: the arc leaves at its lowest pressure, which is no release.
+#[test]
+fn an_arc_that_leaves_at_the_lowest_known_pressure_gives_no_number() {
+    let law = Law { frictionless: [0.22, 0.25, 0.28].map(line).to_vec(), path: Vec::new(), rising: Vec::new(), stick: 0.0 };
+    let unevenness = Unevenness::Arc { height: 1.0, arc: 0.5 * PI };
+    let even = Curve::new(vec![0.0, 0.28], vec![0.0, 1.0]).unwrap();
+    assert_eq!(bare(&HOOP, &law, even, &unevenness).answer().unwrap_err(), Unknown::Below);
+}
+
 /// What was seen is in equilibrium with the friction that it is given, where there is enough of it; its mean is the even lift.
 #[test]
 fn what_was_seen_is_an_equilibrium() {
     let (law, heights) = (law(), [3.0, 3.2, 3.9, 3.3, 3.0, 3.1, 3.0, 3.2, 3.1, 3.0]);
     let unevenness = Unevenness::Measured(Measured::new(&heights, Some(0.2)).unwrap());
-    let question = Question {
-        hoop: &HOOP,
-        radius: RADIUS,
-        seat_radius: RADIUS,
-        clearance: CREST,
-        law: &law,
-        friction: 0.3,
-        even: Curve::new(vec![0.0, 1.0], vec![0.0, 2.0]).unwrap(),
-        joining: Vec::new(),
-        unevenness: &unevenness,
-        dip: None,
-    };
+    let even = Curve::new(vec![0.0, 1.0], vec![0.0, 2.0]).unwrap();
+    let question = Question { friction: 0.3, ..bare(&HOOP, &law, even, &unevenness) };
     let (basis, pull) = (Basis::full(), line(0.2));
     let over =
         |of: fn(&LawPoint) -> f64| Curve::new(pull.iter().map(|p| p.lift).collect(), pull.iter().map(of).collect()).unwrap();
