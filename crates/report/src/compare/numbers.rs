@@ -70,11 +70,7 @@ pub(crate) fn number_rows(a: &Side, b: &Side) -> Vec<NumberRow> {
     };
     let retention = [("retention", ""), ("retention_frictionless", ", no friction")].into_iter().flat_map(|(block, without)| {
         RETENTION.map(|(name, key)| {
-            let of = |side: &Side| {
-                let at = |ending: &str| side.number(&format!("/{block}/{key}{ending}"));
-                let found = at("_mpa").map(|p| Known { value: 10.0 * p, lower_bound: false });
-                found.or_else(|| at("_above_mpa").map(|p| Known { value: 10.0 * p, lower_bound: true }))
-            };
+            let of = |side: &Side| side.release(block, key).map(|(value, lower_bound)| Known { value, lower_bound });
             NumberRow { name: format!("{name}{without}"), unit: "bar", sides: [of(a), of(b)] }
         })
     });

@@ -1,6 +1,7 @@
 //! One side of a comparison: a `result.json` as read.
 
 use hoopwright_solver::allowed::{Allowed, UpTo};
+use hoopwright_solver::units::BAR;
 use serde_json::Value;
 
 use crate::allowed;
@@ -109,6 +110,12 @@ impl Side {
         self.document.pointer(pointer)?.as_f64().filter(|x| x.is_finite())
     }
 
+    /// A retention pressure of a block, bar, and whether it was not reached up to there; none where it is not known.
+    pub(crate) fn release(&self, block: &str, name: &str) -> Option<(f64, bool)> {
+        let at = |ending: &str| self.number(&format!("/{block}/{name}{ending}")).map(|pressure| BAR.value_of(pressure));
+        at("_mpa").map(|pressure| (pressure, false)).or_else(|| at("_above_mpa").map(|pressure| (pressure, true)))
+    }
+
     /// A flag by its JSON pointer; false where there is none.
     pub(crate) fn flag(&self, pointer: &str) -> bool {
         self.document.pointer(pointer).and_then(Value::as_bool).unwrap_or(false)
@@ -120,6 +127,6 @@ impl Side {
         let of = |key: &str| path[key].as_array().map(|list| list.iter().filter_map(Value::as_f64).collect::<Vec<_>>());
         let (Some(pressure), Some(other)) = (of("pressure_mpa"), of(quantity)) else { return Vec::new() };
         let fit = path["fit_index"].as_u64().unwrap_or(0) as usize;
-        pressure.into_iter().zip(other).skip(fit).map(|(p, x)| [10.0 * p, x]).collect()
+        pressure.into_iter().zip(other).skip(fit).map(|(p, x)| [BAR.value_of(p), x]).collect()
     }
 }

@@ -3,6 +3,7 @@
 use super::frame::{Frame, range};
 use super::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
 use crate::compare::Side;
+use hoopwright_solver::units::BAR;
 
 const WIDTH: f64 = 820.0;
 const HEIGHT: f64 = 520.0;
@@ -61,12 +62,8 @@ pub fn scale(a: &Side, b: &Side) -> String {
         .into_iter()
         .flat_map(|(block, friction)| [a, b].into_iter().zip(LOOKS).map(move |(side, look)| (side, look, block, friction)))
         .collect();
-    let known = |side: &Side, block: &str, key: &str| {
-        let at = |ending: &str| side.number(&format!("/{block}/{key}{ending}")).map(|p| 10.0 * p);
-        at("_mpa").map(|p| (p, false)).or_else(|| at("_above_mpa").map(|p| (p, true)))
-    };
-    let required = |side: &Side| 10.0 * side.number("/required_pressure_mpa").unwrap_or(0.0);
-    let pressures = rows.iter().flat_map(|(side, _, block, _)| MARKS.iter().filter_map(|(key, _)| known(side, block, key)));
+    let required = |side: &Side| BAR.value_of(side.number("/required_pressure_mpa").unwrap_or(0.0));
+    let pressures = rows.iter().flat_map(|(side, _, block, _)| MARKS.iter().filter_map(|(key, _)| side.release(block, key)));
     let end = 1.08 * pressures.map(|(p, _)| p).fold(required(a).max(required(b)).max(0.1), f64::max);
     let foot = 60.0 + ROW * rows.len() as f64;
     let x = |p: f64| 150.0 + 630.0 * p / end;
@@ -83,15 +80,16 @@ pub fn scale(a: &Side, b: &Side) -> String {
         canvas.line([x(0.0), y], [x(end), y], &format!("stroke=\"{GRID}\""));
         let at = x(required(side));
         canvas.line([at, y - 15.0], [at, y + 15.0], &format!("stroke=\"{MUTED}\" stroke-width=\"2\""));
-        for (key, mark) in MARKS {
-            let Some((p, bound)) = known(side, block, key) else { continue };
+        // Numbers stand above and below in turn, as neighbours may lie close together.
+        for ((key, mark), beside) in MARKS.into_iter().zip([-9.0, 19.0].into_iter().cycle()) {
+            let Some((p, bound)) = side.release(block, key) else { continue };
             let fill = if bound { "none" } else { colour };
             canvas.raw(format_args!(
                 "<text x=\"{:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"16\" fill=\"{fill}\" stroke=\"{colour}\">{mark}</text>",
                 x(p),
                 y + 5.0
             ));
-            canvas.text([x(p), y - 9.0], "middle", 11.0, &format!("{}{p:.2}", if bound { "> " } else { "" }));
+            canvas.text([x(p), y + beside], "middle", 11.0, &format!("{}{p:.2}", if bound { "> " } else { "" }));
         }
     }
     canvas.finish("Retention pressures of two cases", "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there. Upright: required pressure.")
