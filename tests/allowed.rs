@@ -1,12 +1,8 @@
 //! The allowed pressure against the verdict itself: the case rated for it holds, and rated for one percent more it does not.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, off_centre_road, project};
+use crate::common::{Folder, off_centre_road, project};
 use serde_json::Value;
 
 /// A number with its unit behind `rated = ` in a case.

@@ -1,17 +1,11 @@
 //! `hoopwright assess` on the examples: answers, table, files. Each example is solved once and shared by the tests.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 /// What an example must answer.
@@ -386,13 +380,13 @@ fn the_report_stands_alone_and_says_what_the_table_says() {
         {
             assert!(text.contains(part), "{}: {part}", example.file);
         }
-        page::hash(&text, "case file", &fs::read(project().join("examples").join(example.file)).unwrap());
+        crate::common::page::hash(&text, "case file", &fs::read(project().join("examples").join(example.file)).unwrap());
         let heads = text.split("<figure ").skip(1).filter_map(|rest| rest.split('>').next());
         let frames: Vec<&str> = heads.filter(|head| head.contains("data-state=")).collect();
         let shown = frames.iter().filter(|head| !head.ends_with(" hidden")).count();
         assert!(frames.len() >= 4 && shown == 1, "one picture is shown without a script: {frames:?}");
         // Scale, path, ring and law beside the section's states.
-        page::check_with_scripts(&text, frames.len() + 4, 1);
+        crate::common::page::check_with_scripts(&text, frames.len() + 4, 1);
     }
 }
 

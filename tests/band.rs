@@ -1,12 +1,8 @@
 //! `hoopwright assess --band`: what plausible changes of the inputs do to the local release.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::Folder;
+use crate::common::Folder;
 use serde_json::Value;
 
 /// The number at a path such as `bead.tension_n`.

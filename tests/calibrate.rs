@@ -1,14 +1,8 @@
 //! `hoopwright calibrate`: known friction and factor come back from finite-element predictions; resume, block, wrong input.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-
 use std::fs;
 
-use common::{Folder, off_centre_road};
+use crate::common::{Folder, off_centre_road};
 use serde_json::Value;
 
 const HEAD: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\n";
@@ -80,9 +74,9 @@ fn a_known_friction_and_factor_come_back() {
     }
 
     let report = fs::read_to_string(folder.0.join("out/report.html")).unwrap();
-    page::check(&report, 2);
+    crate::common::page::check(&report, 2);
     for (file, what) in [("case.toml", "case file"), ("tyres.csv", "tyres tyres.csv")] {
-        page::hash(&report, what, &fs::read(folder.0.join(file)).unwrap());
+        crate::common::page::hash(&report, what, &fs::read(folder.0.join(file)).unwrap());
     }
     let factor = number("/factor_at_friction/factor/value");
     assert!(

@@ -1,12 +1,8 @@
 //! Whole-program tests of two cases or results side by side.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, off_centre_road};
+use crate::common::{Folder, off_centre_road};
 use serde_json::Value;
 
 /// Two cases without friction that differ in the bead's stiffness and in their titles.

@@ -2,15 +2,13 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
-mod common;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 

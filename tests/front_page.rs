@@ -1,17 +1,11 @@
 //! The pictures of `README.md` and of the pages of commands are those that their own commands draw: the title of an image names the
 //! file it is a copy of.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-#[allow(dead_code)]
-mod common;
-mod nearly;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 
 /// Commands that solve for minutes.
 const SLOW: [&str; 2] = ["map", "tolerance"];
@@ -70,7 +64,7 @@ fn page_as_stored(path: &Path, slow: bool, folder: &Folder) -> usize {
         for (stored, name) in copies {
             let fresh = fs::read_to_string(folder.0.join(&out).join(&name)).unwrap();
             let stored = project().join(path).parent().unwrap().join(stored).canonicalize().unwrap();
-            let same = nearly::same_picture(&fs::read_to_string(&stored).unwrap(), &fresh);
+            let same = crate::nearly::same_picture(&fs::read_to_string(&stored).unwrap(), &fresh);
             let stored = stored.display();
             assert!(same, "{stored} is stale: run the page's command and then: cp {out}/{name} {stored}");
             compared += 1;

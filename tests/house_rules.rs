@@ -1,7 +1,5 @@
 //! House rules that hold for every file: headers, lengths, no traces of one machine, and the chain of crates.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -2,8 +2,6 @@
 //!
 //! What is built for another system only, and therefore not fetched here, is not looked at.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
 use std::process::Command;
 
 use serde_json::Value;

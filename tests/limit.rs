@@ -1,12 +1,8 @@
 //! Whole-program tests of the search for the value of one input that just keeps every limit.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, off_centre_road};
+use crate::common::{Folder, off_centre_road};
 use serde_json::Value;
 
 /// Without friction, which takes one path a value; rated for 4 bar.

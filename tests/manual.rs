@@ -1,12 +1,8 @@
 //! Whole-program tests of what tells about the program: help, manual pages, the table of inputs.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 /// Names of the commands, from the help text: the lines of its list.

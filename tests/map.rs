@@ -4,21 +4,15 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
-mod common;
-#[path = "common/page.rs"]
-mod page;
-#[path = "common/table.rs"]
-mod table;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, off_centre_road, project};
+use crate::common::table::{cells, files, of};
+use crate::common::{Folder, off_centre_road, project};
 use serde_json::Value;
-use table::{cells, files, of};
 
 const AXES: &str = "\"bead.stiffness\" = { from = \"300 kN\", to = \"500 kN\", count = COUNT }\nmismatch = { from = \"1 mm\", to = \"2 mm\", count = 3 }\ntyres = \"tyres.csv\"";
 const TYRES: &str = "id,diameter [mm],stiffness [kN],tested release pressure [bar]\nA,620.95,300,5.5\nB,619.95,500,9.5\nC,620.45,400,8\nD,620.45,400,\nE,620.45,900,\n";
@@ -142,7 +136,7 @@ fn pictures_say_by_line_and_word_what_colour_says() {
 fn the_report_stands_alone_and_says_what_the_map_says() {
     let text = std::str::from_utf8(&full().files["report.html"]).unwrap();
     let pictures = full().files.keys().filter(|name| name.ends_with(".svg")).count();
-    page::check(text, pictures);
+    crate::common::page::check(text, pictures);
     let json: Value = serde_json::from_slice(&full().files["map.json"]).unwrap();
     let holds = json["holds"].as_u64().unwrap();
     for words in [
@@ -158,7 +152,7 @@ fn the_report_stands_alone_and_says_what_the_map_says() {
     }
     for name in ["case.toml", "tyres.csv"] {
         let what = if name == "case.toml" { "case file" } else { "tyres tyres.csv" };
-        page::hash(text, what, &fs::read(full().folder.0.join(name)).unwrap());
+        crate::common::page::hash(text, what, &fs::read(full().folder.0.join(name)).unwrap());
     }
 }
 
@@ -201,7 +195,7 @@ fn a_map_interpolates_with_errors_and_a_killed_run_is_gone_on_with() {
         assert!((same - release).abs() < 0.05, "{same} for {release}");
     }
     let text = std::str::from_utf8(&expected["report.html"]).unwrap();
-    page::check(text, expected.keys().filter(|name| name.ends_with(".svg")).count());
+    crate::common::page::check(text, expected.keys().filter(|name| name.ends_with(".svg")).count());
     let words = format!("{solved} of 27 points are solved by finite elements, {} lie between solved ones", 27 - solved);
     assert!(text.contains(&words) && text.contains("Solved points that were held out"), "{words}");
     let killed = folder("map_killed", &axes(9));

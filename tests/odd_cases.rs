@@ -1,12 +1,8 @@
 //! `hoopwright assess` on odd cases: each gets a clear answer or a clear error, and the exit code that goes with it.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 /// The first example with lines replaced: each (beginning of a line, lines in its place).

@@ -1,15 +1,11 @@
 //! Whole-program tests: files in, text and exit code out.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 use std::io::Write;
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use hoopwright_solver::case::SIZE_LIMIT;
 
 impl Folder {

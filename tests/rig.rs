@@ -2,15 +2,9 @@
 //!
 //! The logs come from `validation/rig_logs/examples.py`; true values stand there.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-
 use std::fs;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 fn example(name: &str) -> String {
@@ -54,9 +48,13 @@ fn half_discs_give_diameter_stiffness_and_friction() {
         assert!(folder.0.join("out").join(file).is_file(), "{file}");
     }
     let report = report(&folder);
-    page::check(&report, 1);
-    page::hash(&report, "log 09_stretch_half_discs.csv", &fs::read(example("09_stretch_half_discs.csv")).unwrap());
-    page::hash(&report, "fixture 09_fixture_half_discs.toml", &fs::read(example("09_fixture_half_discs.toml")).unwrap());
+    crate::common::page::check(&report, 1);
+    crate::common::page::hash(&report, "log 09_stretch_half_discs.csv", &fs::read(example("09_stretch_half_discs.csv")).unwrap());
+    crate::common::page::hash(
+        &report,
+        "fixture 09_fixture_half_discs.toml",
+        &fs::read(example("09_fixture_half_discs.toml")).unwrap(),
+    );
     for words in [
         "Found: diameter 620.400 mm unstretched, stiffness 320.03 kN",
         "settles the bead, not fitted",
@@ -74,7 +72,7 @@ fn an_expander_gives_a_curve() {
     let folder = Folder::new("rig_expander");
     let found = stretch(&folder, "expander", &["--out", "out"]);
     let report = report(&folder);
-    page::check(&report, 1);
+    crate::common::page::check(&report, 1);
     assert!(report.contains("its curve takes the place of one stiffness") && report.contains("segments, force of all"));
     let strains = found["curve"].as_array().unwrap().iter().map(|point| format!(">{:.4}<", 100.0 * point[0].as_f64().unwrap()));
     assert!(strains.into_iter().all(|strain| report.contains(&strain)));
@@ -100,8 +98,8 @@ fn growth_goes_by_decades() {
     assert_eq!((&found["settled"], &found["rows"]), (&false.into(), &716.into()));
     assert!(folder.0.join("out/growth.svg").is_file() && folder.0.join("out/growth.json").is_file());
     let text = report(&folder);
-    page::check(&text, 1);
-    page::hash(&text, "log 10_growth.csv", &fs::read(&log).unwrap());
+    crate::common::page::check(&text, 1);
+    crate::common::page::hash(&text, "log 10_growth.csv", &fs::read(&log).unwrap());
     for words in ["Verdict: not settled", "716 rows fitted", "an extrapolation", "1000 h", "exceeds the limit of 0.1 mm"] {
         assert!(text.contains(words), "{words}");
     }
@@ -124,8 +122,8 @@ fn a_test_is_held_or_releases() {
     assert!(folder.0.join("out/hold.svg").is_file() && folder.0.join("out/hold.json").is_file());
 
     let text = report(&folder);
-    page::check(&text, 1);
-    page::hash(&text, "log 11_hold.csv", &fs::read(example("11_hold.csv")).unwrap());
+    crate::common::page::check(&text, 1);
+    crate::common::page::hash(&text, "log 11_hold.csv", &fs::read(example("11_hold.csv")).unwrap());
     let required = "<td>required pressure</td><td class=\"n\">7.5 bar = 1.5 x 5 bar</td>";
     for words in ["Verdict: held", required, "signal lost", "ISO 4210-2", "<td>allowance</td><td>2 %</td>"] {
         assert!(text.contains(words), "{words}");
@@ -190,7 +188,7 @@ fn the_first_crossing_decides_and_the_log_s_unit_answers_too() {
     assert!(
         (document["in_unit_of_log"]["floor"].as_f64().unwrap() - 106.603).abs() < 1e-3 && document["released_at_bar"].is_null()
     );
-    page::check(&report(&folder), 1);
+    crate::common::page::check(&report(&folder), 1);
     assert!(report(&folder).contains("7.350 bar (106.60 psi)") && report(&folder).contains("Verdict: leaked"));
     assert!(fs::read_to_string(folder.0.join("block.toml")).unwrap().contains(": leaked; highest pressure 7.6"));
     assert!(ask(1, "burp.csv").0.contains("Verdict: BURPED"));
@@ -338,7 +336,7 @@ fn a_folder_of_logs_gives_tyres_for_a_map() {
     assert!(text.contains("C    no answer: it has 36 rows, 60 are needed"), "{text}");
     assert!(text.contains("D    no answer: the unit of column `time` in its head cannot be used"), "{text}");
     let page = report(&folder);
-    page::check(&page, 2);
+    crate::common::page::check(&page, 2);
     assert!(
         page.contains("Found: 2 of 4 logs have an answer") && page.contains("C.csv: no answer: it has 36 rows, 60 are needed")
     );

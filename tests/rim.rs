@@ -1,10 +1,6 @@
 //! `hoopwright assess` of a tyre on an elastic rim section: numbers, balances, files, wrong input.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 use std::fs;
 use std::sync::OnceLock;

@@ -3,15 +3,13 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
-mod common;
-
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 /// Largest difference of a number between two builds, as a share of the largest number of its array or of itself.

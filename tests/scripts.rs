@@ -1,14 +1,11 @@
 //! The example scripts, run.
 
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
 
 use std::fs;
 use std::process::{Command, Stdio};
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 
 /// Runs the script on case files in the folder: exit code, standard output, standard error.
 fn verdict(folder: &Folder, cases: &[&str]) -> (Option<i32>, String, String) {

@@ -1,14 +1,8 @@
 //! `hoopwright service`: the example's answer, files, threads, wrong input.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-
 use std::fs;
 
-use common::{Folder, off_centre_road, project};
+use crate::common::{Folder, off_centre_road, project};
 use serde_json::Value;
 
 fn example() -> String {
@@ -62,8 +56,8 @@ fn the_example_has_its_margins() {
     assert!((number(3, "bead_stiffness") / number(0, "bead_stiffness") - (1.0 - 0.0012 * 70.0)).abs() < 1e-9);
     assert!(number(3, "friction") < number(2, "friction"));
     let report = fs::read_to_string(folder.0.join("out/report.html")).unwrap();
-    page::check(&report, 0);
-    page::hash(&report, "case file", example().as_bytes());
+    crate::common::page::check(&report, 0);
+    crate::common::page::hash(&report, "case file", example().as_bytes());
     for words in [
         "kept in 3 of 5 conditions",
         "after 1000 d, hot: may release.",

@@ -1,14 +1,8 @@
 //! `hoopwright sizes`: the example's answer, files, threads, wrong input.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-
 use std::fs;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use serde_json::Value;
 
 fn example() -> String {
@@ -59,8 +53,8 @@ fn files_are_whole_and_the_same_for_any_number_of_threads() {
         fs::read_dir(folder.0.join("1")).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     let report = fs::read_to_string(folder.0.join("1/report.html")).unwrap();
-    page::check(&report, 5);
-    page::hash(&report, "case file", &fs::read(folder.0.join("case.toml")).unwrap());
+    crate::common::page::check(&report, 5);
+    crate::common::page::hash(&report, "case file", &fs::read(folder.0.join("case.toml")).unwrap());
     for words in
         ["too little room for 2 of 8 pairs", "<td>width between stays or fork blades</td><td>42 mm</td>", "By rule: labelled"]
     {

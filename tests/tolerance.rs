@@ -4,21 +4,15 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
-mod common;
-#[path = "common/page.rs"]
-mod page;
-#[path = "common/table.rs"]
-mod table;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, off_centre_road};
+use crate::common::table::{cells, files, of};
+use crate::common::{Folder, off_centre_road};
 use serde_json::Value;
-use table::{cells, files, of};
 
 const BLOCK: &str = "\
 target = 0.01
@@ -67,7 +61,7 @@ fn json() -> Value {
 #[test]
 fn the_report_stands_alone_and_says_what_the_text_says() {
     let text = std::str::from_utf8(&whole().files["report.html"]).unwrap();
-    page::check(text, whole().files.keys().filter(|name| name.ends_with(".svg")).count());
+    crate::common::page::check(text, whole().files.keys().filter(|name| name.ends_with(".svg")).count());
     assert!(text.contains("Verdict: the target of 0.01 is met"), "{text:.2000}");
     for line in whole().text.lines().skip(1).take(2) {
         assert!(text.replace('\u{a0}', " ").contains(line), "{line}");
@@ -80,8 +74,8 @@ fn the_report_stands_alone_and_says_what_the_text_says() {
     for part in ["as measured in tape.csv, column circumference", "most_solves = 90"] {
         assert!(text.contains(part), "{part}");
     }
-    page::hash(text, "case file", case(BLOCK).as_bytes());
-    page::hash(text, "values tape.csv", TAPE.as_bytes());
+    crate::common::page::hash(text, "case file", case(BLOCK).as_bytes());
+    crate::common::page::hash(text, "values tape.csv", TAPE.as_bytes());
     let rows = |cells: &[&str]| cells.iter().map(|cell| format!("<td class=\"n\">{cell}</td>")).collect::<String>();
     let line = whole().text.lines().find(|line| line.starts_with("any of them")).unwrap();
     let cells: Vec<&str> = line["any of them".len()..].split("  ").map(str::trim).filter(|cell| !cell.is_empty()).collect();

@@ -4,13 +4,9 @@
 //! Where a change of the solver moves them, record anew (some minutes), with the columns that the records have:
 //! `hoopwright tolerance examples/12_tolerance.toml --out out`, then `out/samples.csv`.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-
 use std::fs;
 
-use common::{Folder, project};
+use crate::common::{Folder, project};
 use hoopwright_report::svg;
 use hoopwright_report::tolerance::Reported;
 use hoopwright_solver::case::{self, Attached, Spread, Tolerance};

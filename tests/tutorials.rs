@@ -5,17 +5,13 @@
 //! a copy of.
 
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-mod nearly;
 
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use common::{Folder, project};
-use nearly::{lines_differ, same_picture};
+use crate::common::{Folder, project};
+use crate::nearly::{lines_differ, same_picture};
 
 /// Relative deviation of a number that is let pass: solvers may differ a little between machines and versions.
 const TOLERANCE: f64 = 0.02;

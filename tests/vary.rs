@@ -2,23 +2,15 @@
 //!
 //! The cases have no friction, so that one path is solved instead of two.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
-
-mod common;
-#[path = "common/page.rs"]
-mod page;
-#[path = "common/table.rs"]
-mod table;
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::sync::OnceLock;
 
-use common::{Folder, off_centre_road, project};
+use crate::common::table::{cells, column, files, of};
+use crate::common::{Folder, off_centre_road, project};
 use serde_json::Value;
-use table::{cells, column, files, of};
 
 /// A case, with a table of values behind its first line.
 fn case(block: &str) -> String {
@@ -120,8 +112,8 @@ fn pictures_have_axes_with_units_and_the_limit() {
 fn the_report_stands_alone_and_shows_every_variant() {
     let files = &grid().files;
     let text = std::str::from_utf8(&files["report.html"]).unwrap();
-    page::check(text, 21);
-    page::hash(text, "case file", case(GRID).as_bytes());
+    crate::common::page::check(text, 21);
+    crate::common::page::hash(text, "case file", case(GRID).as_bytes());
     assert!(text.contains("Verdict: no variant of 4 keeps every stated limit"));
     assert!(text.contains("<p>2 of 4: releases.</p>") && text.contains("<p>2 of 4: may release.</p>"));
     assert!(text.contains("<td>300, 400 kN</td>") && text.contains("<td>621.5, 621.95 mm</td>"), "what was varied");

@@ -3,13 +3,20 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+pub(crate) mod page;
+pub(crate) mod table;
 
 /// A folder of its own for one test, removed at its end.
 pub(crate) struct Folder(pub(crate) PathBuf);
 
 impl Folder {
     pub(crate) fn new(test: &str) -> Self {
-        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{test}-{}", std::process::id()));
+        // All subjects share one process: two tests may choose the same name.
+        static FOLDERS: AtomicUsize = AtomicUsize::new(0);
+        let number = FOLDERS.fetch_add(1, Ordering::Relaxed);
+        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{test}-{}-{number}", std::process::id()));
         fs::create_dir_all(&path).unwrap();
         Self(path)
     }
@@ -50,7 +57,6 @@ pub(crate) fn project() -> PathBuf {
 }
 
 /// The first example judged by its off-centre release, for tests that solve many variants: the local release takes four times as long.
-#[allow(dead_code)]
 pub(crate) fn off_centre_road() -> String {
     let text = fs::read_to_string(project().join("examples/01_road_holds.toml")).unwrap();
     text + "\n[limits]\ncriterion = \"off-centre release\"\n"

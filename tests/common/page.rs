@@ -10,7 +10,6 @@ fn attributes<'a>(page: &'a str, name: &str) -> Vec<&'a str> {
 }
 
 /// Asserts that a page is whole and needs nothing else, has so many pictures, each with a title, no script, and what belongs on every page.
-#[allow(dead_code, reason = "not every test that takes this file in has pages without a script")]
 pub(crate) fn check(page: &str, pictures: usize) {
     check_with_scripts(page, pictures, 0);
 }
