@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 
 pub(crate) mod page;
 pub(crate) mod table;
@@ -42,6 +43,18 @@ impl Folder {
         let (out, err) = (text(&output.stdout), text(&output.stderr));
         assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
         (out, err)
+    }
+
+    /// As [`Folder::expect`], with the processor time that the program took: a busy machine stretches the time by the clock, not this one.
+    pub(crate) fn timed(&self, code: i32, args: &[&str]) -> (String, String, Duration) {
+        let mut shell = Command::new("bash");
+        shell.current_dir(&self.0).stdin(Stdio::null()).args(["-c", "TIMEFORMAT='%3U %3S'; time \"$@\"", "timed"]);
+        let output = shell.arg(env!("CARGO_BIN_EXE_hoopwright")).args(args).output().unwrap();
+        let (out, err) = (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
+        assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
+        let (told, times) = err.trim_end().rsplit_once('\n').unwrap_or(("", err.trim_end()));
+        let seconds = times.split(' ').map(|t| t.parse::<f64>().unwrap()).sum();
+        (out, told.to_owned(), Duration::from_secs_f64(seconds))
     }
 }
 
