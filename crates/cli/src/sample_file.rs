@@ -17,7 +17,7 @@ use crate::failure::Failure;
 use crate::files;
 use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
-use crate::study_file::Bar;
+use crate::progress::Bar;
 
 /// Largest file that is looked at as one of an earlier run, bytes.
 const LARGEST: usize = 1 << 26;

@@ -9,12 +9,12 @@ use hoopwright_report::html::Source;
 use hoopwright_report::study::{Line, Sheet, SheetError};
 use hoopwright_solver::case::Vary;
 use hoopwright_study::vary::{Scope, solve};
-use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::failure::Failure;
 use crate::files;
 use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
+use crate::progress::Bar;
 
 /// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
 const LARGEST: usize = 1 << 26;
@@ -142,45 +142,4 @@ fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<Stri
     let text = String::from_utf8_lossy(&bytes);
     let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { sheet.lines(&text, hashes) };
     lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
-}
-
-/// A bar with the time left on standard error where that is a terminal and silence is not wanted.
-pub(crate) struct Bar {
-    bar: ProgressBar,
-    under_way: String,
-}
-
-impl Bar {
-    /// For some pieces of work of which some are known.
-    pub(crate) fn new(talk: &Talk, noun: &str, all: usize, known: usize) -> Self {
-        let before = format!("{{bar:30}} {{pos}} of {{len}} {noun}s, {{elapsed}} gone");
-        // Nothing tells how long one takes until the first of this run is finished.
-        let under_way = format!("{before}, {{eta}} left");
-        if talk.is_quiet() || talk.is_verbose() {
-            return Self { bar: ProgressBar::hidden(), under_way };
-        }
-        let bar = Self { bar: ProgressBar::new(all as u64).with_position(known as u64), under_way };
-        bar.show(&before);
-        // Lines taken over say nothing of the time that the others take.
-        bar.bar.reset_eta();
-        bar.bar.enable_steady_tick(std::time::Duration::from_millis(500));
-        bar
-    }
-
-    fn show(&self, template: &str) {
-        if let Ok(style) = ProgressStyle::with_template(template) {
-            self.bar.set_style(style);
-        }
-    }
-
-    /// One more is done.
-    pub(crate) fn advance(&self) {
-        self.bar.inc(1);
-        self.show(&self.under_way);
-    }
-
-    /// Takes the bar away.
-    pub(crate) fn clear(&self) {
-        self.bar.finish_and_clear();
-    }
 }

@@ -4,12 +4,11 @@
 //! number), `range` (null for free text), `need` (`required`, `one of`, `instead`, `default`, `derived`, `optional`), `default` (null where
 //! none stands), `example`, `meaning`, `source`, `varied` (whether `vary` takes it).
 
+use crate::text::WIDTH;
 use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, SECTIONS};
 use hoopwright_solver::case::{SERVICE_INPUTS, SERVICE_TABLE};
 use serde_json::{Value, json};
 
-/// Widest line of the table for a terminal, characters.
-const WIDTH: usize = 100;
 /// Indentation of what is said of an input.
 const INDENT: &str = "    ";
 

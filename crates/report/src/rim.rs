@@ -34,10 +34,10 @@ const ROWS: [Row; 7] = [
     ("rim hoop force, N", |p| p.hoop_force),
     ("seat shrinkage (radial), mm", |p| -p.seat_displacement),
     ("mean spoke tension loss, N", |p| p.spoke_loss),
-    ("flange spread (both walls, at their upper ends), mm", |p| p.flange_spread),
-    ("stress after von Mises in the seat corner, MPa", |p| p.corner.von_mises),
-    ("stress after von Mises at the flange root, MPa", |p| p.root.von_mises),
-    ("largest stress after von Mises, MPa", |p| p.anywhere.von_mises),
+    ("flange spread (both walls, upper ends), mm", |p| p.flange_spread),
+    ("von Mises stress in the seat corner, MPa", |p| p.corner.von_mises),
+    ("von Mises stress at the flange root, MPa", |p| p.root.von_mises),
+    ("largest von Mises stress, MPa", |p| p.anywhere.von_mises),
 ];
 
 /// Every quantity of a state: name with unit; air, bead, both.

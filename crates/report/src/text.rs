@@ -1,4 +1,4 @@
-//! Tables for a terminal, plain text: paragraphs to 80 columns, tables to 100.
+//! Tables for a terminal, plain text: 80 columns.
 
 use crate::{allowed, band, local, rim, words};
 use hoopwright_solver::case::{Varied, Vary};
@@ -12,11 +12,11 @@ pub use crate::words::cautions;
 pub(crate) const BAR: f64 = 10.0;
 pub(crate) const PSI: f64 = 1.0 / (4.448_221_615_260_5 / (25.4 * 25.4));
 
-/// Widest line of a paragraph.
-const WIDTH: usize = 80;
-/// Width of a table's first column, which takes the longest label with its unit, and of its columns of numbers.
-const LABEL: usize = 58;
+/// Widest line.
+pub(crate) const WIDTH: usize = 80;
+/// Width of a table's columns of numbers, each behind a space, and of the column of labels before three of them.
 const CELL: usize = 11;
+const LABEL: usize = WIDTH - 3 * (CELL + 1);
 
 /// The whole answer to `assess`.
 pub fn assessment(a: &Assessment) -> String {
@@ -37,16 +37,31 @@ pub fn assessment(a: &Assessment) -> String {
     out
 }
 
+/// A paragraph of its own.
+fn paragraph_of(label: &str, sentence: &str) -> String {
+    let mut out = String::new();
+    paragraph(label, sentence, &mut out);
+    out
+}
+
 fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
     // Writing to a String cannot fail.
     let _ = out.write_fmt(text);
     out.push('\n');
 }
 
-/// A table's row: a label, and cells to the right of their columns.
+/// A table's row: a label, and cells to the right of their columns. A label that is too long takes further lines, the cells the last one.
 fn row(out: &mut String, label: &str, cells: &[&str]) {
     let cells: String = cells.iter().map(|cell| format!(" {cell:>CELL$}")).collect();
-    line(out, format_args!("{label:<LABEL$}{cells}"));
+    let mut rest = label;
+    while rest.chars().count() > LABEL {
+        let most = rest.char_indices().nth(LABEL).map_or(rest.len(), |(at, _)| at);
+        let Some((head, _)) = rest[..most].rsplit_once(' ') else { break };
+        line(out, format_args!("{head}"));
+        rest = rest[head.len()..].trim_start();
+    }
+    let indent = if rest.len() == label.len() { "" } else { "  " };
+    line(out, format_args!("{:<LABEL$}{cells}", format!("{indent}{rest}")));
 }
 
 fn headline(a: &Assessment, out: &mut String) {
@@ -107,7 +122,7 @@ fn checks(a: &Assessment, out: &mut String) {
 
 fn retention(a: &Assessment, out: &mut String) {
     let given = format!("friction {}", a.given.friction);
-    line(out, format_args!("{:<26}  {given:<31} no friction", "Retention pressure"));
+    line(out, format_args!("{:<20}  {given:<29} no friction", "Retention pressure"));
     let rows = [
         ("first lift", a.given.retention.first_lift, a.frictionless.retention.first_lift),
         ("local release", a.given.retention.local_release, a.frictionless.retention.local_release),
@@ -121,7 +136,7 @@ fn retention(a: &Assessment, out: &mut String) {
             let sign = if above { ">" } else { " " };
             format!("{sign}{:6.2} bar {:6.1} psi x{:<5.2}", p * BAR, p * PSI, p / required)
         };
-        line(out, format_args!("{name:<26} {:<31} {}", cell(given), cell(frictionless).trim_end()));
+        line(out, format_args!("{name:<20} {:<29} {}", cell(given), cell(frictionless).trim_end()));
     }
     line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
     line(out, format_args!("Retention is judged by the {}", words::criterion(a.verdict.criterion)));
@@ -233,29 +248,30 @@ pub fn variants(vary: &Vary) -> String {
         n => format!("{} with {n} values", varied.input.path()),
     };
     let inputs: Vec<String> = vary.inputs.iter().map(each).collect();
-    format!("Variants for `hoopwright vary`: {}, a {} of {}\n", vary.variants.len(), vary.combine.name(), inputs.join(", "))
+    let sentence = format!("{}, a {} of {}", vary.variants.len(), vary.combine.name(), inputs.join(", "));
+    paragraph_of("Variants for `hoopwright vary`: ", &sentence)
 }
 
 /// How many points a case has on its map.
 pub fn map(map: &hoopwright_solver::case::Map) -> String {
     let axes: Vec<String> =
         map.grid.inputs.iter().map(|axis| format!("{} with {} values", axis.input.path(), axis.values.len())).collect();
-    format!("Map for `hoopwright map`: {} points, {}\n", map.grid.variants.len(), axes.join(" by "))
+    paragraph_of("Map for `hoopwright map`: ", &format!("{} points, {}", map.grid.variants.len(), axes.join(" by ")))
 }
 
 /// What of a case scatters, in one line.
 pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
     let inputs: Vec<String> =
         tolerance.inputs.iter().map(|u| format!("{} ({})", u.input.path(), crate::tolerance::spread(u))).collect();
-    let condition = crate::tolerance::condition(tolerance).map_or_else(String::new, |line| line + "\n");
-    format!("Tolerances for `hoopwright tolerance`: {}\n{condition}", inputs.join("; "))
+    let condition = crate::tolerance::condition(tolerance).map_or_else(String::new, |line| paragraph_of("", &line));
+    paragraph_of("Tolerances for `hoopwright tolerance`: ", &inputs.join("; ")) + &condition
 }
 
 /// How many sizes are asked of a case.
 pub fn sizes(sizes: &hoopwright_solver::case::Sizes) -> String {
     let axes: Vec<String> =
         sizes.grid.inputs.iter().map(|axis| format!("{} of {}", axis.values.len(), axis.input.path())).collect();
-    format!("Sizes for `hoopwright sizes`: {}, {}\n", sizes.grid.variants.len(), axes.join(" by "))
+    paragraph_of("Sizes for `hoopwright sizes`: ", &format!("{}, {}", sizes.grid.variants.len(), axes.join(" by ")))
 }
 
 fn runs(a: &Assessment) -> Vec<&Run> {

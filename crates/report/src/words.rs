@@ -1,12 +1,24 @@
 //! Words that several outputs share.
 
-use hoopwright_solver::case::Criterion;
 use hoopwright_solver::case::inputs::Input;
+use hoopwright_solver::case::{Criterion, Origin};
 use hoopwright_solver::result::{End, Finding, Stage};
 
 /// An input in words, for pictures: `rim.seat_diameter` is "rim seat diameter".
 pub(crate) fn input(input: &Input) -> String {
     input.path().replace(['.', '_'], " ")
+}
+
+/// Where a value of a case comes from.
+pub(crate) fn origin(origin: Origin) -> String {
+    match origin {
+        Origin::Typed => "as typed".to_owned(),
+        Origin::From(keys) => format!("from {}, as typed", keys.join(" and ")),
+        Origin::Drawn => "read off the drawing".to_owned(),
+        Origin::Default { source } => format!("default; {source}"),
+        Origin::Derived { rule, source } => format!("default: {rule}; {source}"),
+        Origin::LeftOut => "not typed".to_owned(),
+    }
 }
 
 /// A finding in words.

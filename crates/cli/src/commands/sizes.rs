@@ -13,7 +13,8 @@ use crate::failure::Failure;
 use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
-use crate::study_file::{AtATime, Bar};
+use crate::progress::Bar;
+use crate::study_file::AtATime;
 
 const EXAMPLES: &str = "\
 In the case file; without this table three rims and four pressures about the case's own:

@@ -30,6 +30,7 @@ pub fn page(given: &Given, a: &Assessment) -> String {
     let balances = "The balances among the states are relative: a cut of the whole wheel through its axle, and the axial balance of the half tyre.";
     frame::page(
         &format!("{}: bead retention", a.case.title),
+        &given.sources(),
         &html! {
             (headline(a))
             (retention(a))
@@ -83,7 +84,7 @@ fn retention(a: &Assessment) -> Markup {
     html! {
         h2 { "Retention pressures" }
         (frame::picture("scale", &scale::picture(a), "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
-        p { "First lift: the seat's radial load is gone; below it the bead cannot move. Local release: an arc that stands higher than the rest, as the case states, runs away over the crest. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall, as in a shift of the whole bead; it bounds none of the others. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
+        p { "First lift: the bead leaves its seat. Without friction that is where the seat carries nothing; with friction, where the bead has risen as far. Local release: an arc that stands higher than the rest, as the case states, runs away over the crest. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall, as in a shift of the whole bead; it bounds none of the others. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
         @for (friction, local) in text::locals(a) { p { "Local release at friction " (friction) ": " (local) "." } }
         @if let Some(hint) = band::hint(a) { p { (hint) } }
         @for (friction, end) in text::ends(a) { p { "At friction " (friction) ": " (end) "." } }

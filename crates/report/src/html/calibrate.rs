@@ -52,6 +52,7 @@ pub fn page(given: &Given, c: &Calibration) -> String {
     );
     frame::page(
         &format!("{title}: calibration"),
+        &given.sources(),
         &html! {
             (frame::headline(title, c.both.told_apart, &answer, &sentences))
             h2 { "Fits" }

@@ -14,6 +14,7 @@ pub fn page(a: &Side, b: &Side, sources: &[super::Source]) -> String {
     let inputs = differing(a, b);
     frame::page(
         title,
+        sources,
         &html! {
             (frame::headline(title, well, &format!("Verdicts: {verdict}"), &[]))
             @for (letter, side) in [("A", a), ("B", b)] {

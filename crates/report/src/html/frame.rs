@@ -2,7 +2,7 @@
 
 use crate::source::Source;
 use crate::words;
-use hoopwright_solver::case::{self, Case};
+use hoopwright_solver::case::{self, Case, CaseFile};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("style.css");
@@ -28,8 +28,8 @@ impl Given {
     }
 }
 
-/// A whole page.
-pub(super) fn page(title: &str, body: &Markup) -> String {
+/// A whole page, with what every printed sheet has at its foot: title, file and hash, number.
+pub(super) fn page(title: &str, sources: &[Source], body: &Markup) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -37,12 +37,36 @@ pub(super) fn page(title: &str, body: &Markup) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(foot(title, sources))) }
             }
             body { (body) }
         }
     }
     .into_string()
+}
+
+/// Style of a printed sheet's foot, after the CSS Paged Media Module Level 3, 4.2. A reader who does not know it prints no foot.
+fn foot(title: &str, sources: &[Source]) -> String {
+    let hash = sources.first().map_or(String::new(), |first| {
+        let further = match sources.len() - 1 {
+            0 => String::new(),
+            1 => " and one further file".to_owned(),
+            n => format!(" and {n} further files"),
+        };
+        format!("{} SHA-256 {}{further}", first.what, &first.hash[..12])
+    });
+    let short: String = title.chars().take(60).collect();
+    format!(
+        "@page {{ @bottom-left {{ content: \"{}\"; }} @bottom-center {{ content: \"{}\"; }} }}",
+        quoted(&short),
+        quoted(&hash)
+    )
+}
+
+/// A text within a string of a style sheet within a page: what could end either is written by its number.
+fn quoted(text: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || " .,:;+-_()/=*".contains(c);
+    text.chars().map(|c| if plain(c) { c.to_string() } else { format!("\\{:x} ", u32::from(c)) }).collect()
 }
 
 /// Title and verdict, marked where not all is `well`; sentences; the cautions that nobody may miss.
@@ -88,7 +112,7 @@ pub(super) fn scrolled(name: &str, inside: &Markup) -> Markup {
 /// A picture under a name that no other picture of the page has: what it refers to within itself goes by that name.
 pub(super) fn picture(name: &str, svg: &str, caption: &str) -> Markup {
     html! {
-        figure {
+        figure class=(name) {
             (scrolled(caption, &PreEscaped(embedded(name, svg))))
             figcaption { (caption) }
         }
@@ -133,15 +157,20 @@ pub(super) fn limits(heading: &str, cautions: &[&str]) -> Markup {
 
 /// The case file, and every input as it was resolved; `remark` on what a study does to it.
 pub(super) fn inputs(given: &Given, remark: &str) -> Markup {
-    let rows: Vec<_> =
-        case::resolved(&given.case).into_iter().map(|(table, key, value)| [table.into(), key.into(), value]).collect();
+    let file = CaseFile::parse(&given.text).ok();
+    let came = |row: &case::Row| file.as_ref().and_then(|(file, _)| case::origin(file, row));
+    let cells = |row: case::Row| {
+        let from = came(&row).map_or(String::new(), words::origin);
+        [row.0.to_owned(), row.1.to_owned(), row.2, from]
+    };
+    let rows: Vec<_> = case::resolved(&given.case).into_iter().map(cells).collect();
     html! {
         h2 { "Inputs" }
         h3 { "As given" }
         (text(&given.text))
         h3 { "As resolved" }
         @if !remark.is_empty() { p { (remark) } }
-        (table("Inputs as resolved", "t", &["table", "key", "value"], &rows))
+        (table("Inputs as resolved", "t", &["table", "key", "value", "where from"], &rows))
     }
 }
 
@@ -191,6 +220,13 @@ mod tests {
         let of = |head| broken(head).into_string();
         assert_eq!(of("rim.seat_diameter, mm"), "rim.<wbr>seat_diameter, mm");
         assert_eq!([of("at friction 0.3"), of("least")], ["at friction 0.3", "least"]);
+    }
+
+    #[test]
+    fn no_title_ends_the_style_of_the_foot() {
+        let style = foot("</style>\"}\\", &[Source::new("case file", b"abc"), Source::new("drawing", b"")]);
+        assert!(!style.contains("</") && style.matches('"').count() == 4, "{style}");
+        assert!(style.contains("case file SHA-256 ba7816bf8f01 and one further file"), "{style}");
     }
 
     #[test]

@@ -21,6 +21,7 @@ pub fn page(given: &Given, answer: &Answer<'_>) -> String {
     let record = [("values", format!("{} solved, refinement {}", answer.lines.len(), given.case.refinement))];
     frame::page(
         &format!("{title}: {path} at its limit"),
+        &given.sources(),
         &html! {
             (frame::headline(title, answer.keeps(), &first, &sentences))
             h2 { "Values solved" }

@@ -33,6 +33,7 @@ pub fn page(given: &Given, vary: &Vary, map: &Finished, tyres: &[Placed]) -> Str
     ];
     frame::page(
         &format!("{title}: map"),
+        &given.sources(),
         &html! {
             (frame::headline(title, summary.holding > 0, &format!("Verdict: {}", verdict(&summary)), &sentences(given, map, &summary, &axes)))
             h2 { "Window" }

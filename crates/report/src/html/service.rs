@@ -25,6 +25,7 @@ pub fn page(given: &Given, service: &Service, answers: &[Answered]) -> String {
     let answer = format!("Verdict: every stated limit is kept in {held} of {all} conditions");
     frame::page(
         &format!("{title}: in service"),
+        &given.sources(),
         &html! {
             (frame::headline(title, held == all, &answer, &failing))
             h2 { "Margins" }

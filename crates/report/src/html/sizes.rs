@@ -54,6 +54,7 @@ pub fn page(given: &Given, sizes: &Sizes, found: &[Found]) -> String {
     .map(|row| row.map(str::to_owned));
     frame::page(
         &format!("{title}: sizes"),
+        &given.sources(),
         &html! {
             (frame::headline(title, narrow == 0 && missing == 0, &format!("Verdict: {verdict}"), &[]))
             h2 { "Sizes" }

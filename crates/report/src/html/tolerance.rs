@@ -22,6 +22,7 @@ pub fn page(given: &Given, r: &Reported<'_>) -> String {
     let record = [("samples", solved.next().unwrap_or_default()), ("seed", r.plan.seed.to_string())];
     frame::page(
         &format!("{title}: tolerances"),
+        &given.sources(),
         &html! {
             (frame::headline(title, well, &format!("Verdict: {}", verdict(r)), &sentences))
             @if !r.findings.probabilities.is_empty() {

@@ -33,6 +33,7 @@ pub fn page(given: &Given, vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String
         [("variants", format!("{}, {} without an answer, refinement {}", lines.len(), unanswered.len(), given.case.refinement))];
     frame::page(
         &format!("{title}: variants"),
+        &given.sources(),
         &html! {
             (frame::headline(title, holding == lines.len(), &format!("Verdict: {verdict}"), &verdicts(sheet, lines)))
             h2 { "What was varied" }

@@ -3,7 +3,7 @@
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
 
-use crate::words;
+use crate::{text, words};
 
 use super::sheet::{Line, Outcome, Sheet};
 
@@ -12,6 +12,15 @@ struct Column {
     head: [String; 3],
     cells: Vec<String>,
 }
+
+impl Column {
+    fn width(&self) -> usize {
+        self.head.iter().chain(&self.cells).map(|text| text.chars().count()).max().unwrap_or(0)
+    }
+}
+
+/// Space between two columns.
+const GAP: usize = 2;
 
 /// The table. Below it, why variants have no answer.
 pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
@@ -30,11 +39,12 @@ pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
         columns.push(Column { head: [above, below, column.unit].map(str::to_owned), cells });
     }
     let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
-    text.push_str(&format!("({}; >: not reached up to there; all else at the given friction)\n", legend(vary)));
+    let below = format!("({}; >: not reached up to there; all else at the given friction)", legend(vary));
+    text::paragraph("", &below, &mut text);
     for line in lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer) {
         let mut ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
         ends.dedup();
-        text.push_str(&format!("variant {}: no answer: {}\n", line.variant(), ends.join("; without friction: ")));
+        text::paragraph(&format!("variant {}: no answer: ", line.variant()), &ends.join("; without friction: "), &mut text);
     }
     text
 }
@@ -51,16 +61,36 @@ pub(crate) fn legend(vary: &Vary) -> String {
     format!("{}: {} with the given friction and with none", decides_briefly(criterion), words::criterion(criterion))
 }
 
+/// The columns within [`text::WIDTH`], the verdicts behind the first ones: what does not fit goes on in a block below, by the variant again.
 fn printed(columns: &[Column], verdicts: &[&str]) -> String {
-    let width = |column: &Column| column.head.iter().chain(&column.cells).map(|text| text.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = columns.iter().map(width).collect();
-    let row = |cells: Vec<&str>, last: &str| {
-        let line: String = cells.iter().zip(&widths).map(|(cell, width)| format!("{cell:>width$}  ")).collect();
-        format!("{line}{last}").trim_end().to_owned() + "\n"
+    let [first, rest @ ..] = columns else { return String::new() };
+    let verdict = "verdict".chars().count().max(verdicts.iter().map(|v| v.chars().count()).max().unwrap_or(0));
+    let mut blocks: Vec<Vec<&Column>> = vec![vec![first]];
+    for column in rest {
+        let behind = if blocks.len() == 1 { GAP + verdict } else { 0 };
+        let wide = |block: &[&Column]| block.iter().map(|column| column.width() + GAP).sum::<usize>() + column.width() + behind;
+        match blocks.last_mut() {
+            Some(block) if block.len() == 1 || wide(block) <= text::WIDTH => block.push(column),
+            _ => blocks.push(vec![first, column]),
+        }
+    }
+    let none = vec![""; verdicts.len()];
+    let block = |(i, columns): (usize, &Vec<&Column>)| match i {
+        0 => block_of(columns, "verdict", verdicts),
+        _ => block_of(columns, "", &none),
     };
-    let heads = (0..3).map(|k| row(columns.iter().map(|c| c.head[k].as_str()).collect(), if k == 1 { "verdict" } else { "" }));
-    let body =
-        verdicts.iter().enumerate().map(|(i, verdict)| row(columns.iter().map(|c| c.cells[i].as_str()).collect(), verdict));
+    blocks.iter().enumerate().map(block).collect::<Vec<_>>().join("\n")
+}
+
+/// One block: three lines of heads and the rows, with a text behind each.
+fn block_of(columns: &[&Column], head: &str, behind: &[&str]) -> String {
+    let row = |cells: Vec<&str>, behind: &str| {
+        let cell = |(column, cell): (&&Column, &str)| format!("{cell:>0$}{1}", column.width(), " ".repeat(GAP));
+        let line: String = columns.iter().zip(cells).map(cell).collect();
+        format!("{line}{behind}").trim_end().to_owned() + "\n"
+    };
+    let heads = (0..3).map(|k| row(columns.iter().map(|c| c.head[k].as_str()).collect(), if k == 1 { head } else { "" }));
+    let body = behind.iter().enumerate().map(|(i, text)| row(columns.iter().map(|c| c.cells[i].as_str()).collect(), text));
     heads.chain(body).collect()
 }
 
@@ -68,7 +98,28 @@ fn printed(columns: &[Column], verdicts: &[&str]) -> String {
 pub(crate) fn shown(number: Option<Number>) -> String {
     match number {
         None => "-".to_owned(),
-        Some(Number::Found(x)) => crate::text::number(x),
-        Some(Number::Above(x)) => format!("> {}", crate::text::number(x)),
+        Some(Number::Found(x)) => text::number(x),
+        Some(Number::Above(x)) => format!("> {}", text::number(x)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_wide_table_goes_on_below_by_the_variant() {
+        let column = |name: &str| Column { head: ["rim", name, "mm"].map(str::to_owned), cells: vec!["620.25".to_owned(); 2] };
+        let mut columns =
+            vec![Column { head: ["", "variant", ""].map(str::to_owned), cells: vec!["1".to_owned(), "2".to_owned()] }];
+        columns.extend((0..9).map(|_| column("seat_diameter")));
+        let shown = printed(&columns, &["holds", "may release; overloads the rim"]);
+        assert!(shown.lines().all(|line| line.chars().count() <= text::WIDTH), "{shown}");
+        assert_eq!(
+            (shown.matches("variant").count(), shown.matches("620.25").count(), shown.matches("holds").count()),
+            (3, 18, 1)
+        );
+        let narrow = printed(&columns[..3], &["holds", "holds"]);
+        assert_eq!(narrow.lines().count(), 5, "{narrow}");
     }
 }

@@ -116,7 +116,7 @@ fn unit(r: &mut Reader<'_>) -> Option<Unit> {
 }
 
 /// Measures of the rim that a drawing tells.
-static MEASURES: &[&Input] = &[
+pub(super) static MEASURES: &[&Input] = &[
     &i::RIM_SEAT_DIAMETER,
     &i::RIM_INNER_WIDTH,
     &i::RIM_SEAT_WIDTH,

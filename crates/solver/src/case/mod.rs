@@ -21,6 +21,7 @@ mod heights;
 pub mod inputs;
 mod neighbours;
 mod notes;
+mod origin;
 mod reader;
 mod resolved;
 mod rules;
@@ -42,6 +43,7 @@ pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use heights::heights_named;
 pub use neighbours::{Neighbour, neighbours};
 pub(crate) use notes::WIDTH_GAP;
+pub use origin::{Origin, origin};
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
 pub use size::size_named;
@@ -363,7 +365,7 @@ pub struct Changes {
 /// Which retention pressure is held against the required pressure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Criterion {
-    /// The seat's radial load falls to zero.
+    /// The bead leaves its seat.
     FirstLift,
     /// The lower of local and off-centre release.
     Lower,

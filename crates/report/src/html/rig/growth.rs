@@ -23,6 +23,7 @@ pub fn page(bench: &Bench, log: &str, g: &Growth) -> String {
     )];
     frame::page(
         &title,
+        &bench.sources,
         &html! {
             (frame::headline(&title, g.settled, &format!("Verdict: {}", verdict(g)), &[format!("What decides: {}", rule(g)), reading(g)]))
             (frame::picture("growth", &svg::rig::growth(log, g), "Diameter over the logarithm of time: readings, fitted line, its extrapolation, and where 95 % of single readings lie."))

@@ -27,6 +27,7 @@ pub fn page(bench: &Bench, log: &str, hold: &Hold) -> String {
     let events: Vec<_> = hold.events.iter().map(|event| event_cells(event, hold.series.start)).collect();
     frame::page(
         &title,
+        &bench.sources,
         &html! {
             (frame::headline(&title, hold.verdict == Verdict::Held, &verdict, &[format!("What decides: {}", reason(hold))]))
             (frame::picture("hold", &svg::rig::hold(log, hold), "Pressure over time; required pressure and floor; the longest hold; sudden changes."))

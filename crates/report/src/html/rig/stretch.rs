@@ -24,6 +24,7 @@ pub fn page(bench: &Bench, fixture: &Fixture, log: &str, s: &Stretch) -> String 
         format!("Found: diameter {:.3} mm unstretched, stiffness {:.2} kN", unstretched.value, KN.value_of(s.stiffness.value));
     frame::page(
         &title,
+        &bench.sources,
         &html! {
             (frame::headline(&title, true, &answer, &[method(s)]))
             (frame::picture("stretch", &svg::rig::stretch(log, s), "Hoop tension over diameter: readings, fitted loading and unloading, the line without friction; below, readings less fit."))
@@ -122,6 +123,7 @@ pub fn batch(bench: &Bench, fixture: &Fixture, rows: &[Row], pictures: &[(String
     });
     frame::page(
         title,
+        &bench.sources,
         &html! {
             (frame::headline(title, answered == rows.len(), &verdict, &between.into_iter().collect::<Vec<_>>()))
             h2 { "Tyres, and how well they are known" }
