@@ -2,10 +2,11 @@
 
 use crate::case::{Case, Criterion};
 use crate::estimate::{Estimate, estimate};
+use crate::first_lift::first_lift;
 use crate::local;
 use crate::model::{Model, ModelError};
 use crate::remarks::{beyond_strength, remarks};
-use crate::result::{Assessment, Moment, RimSection, Run, SectionMesh, Verdict};
+use crate::result::{Assessment, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
 use crate::stages::{self, Keep, Listener, Ran};
 use crate::verdict::verdict;
@@ -25,7 +26,7 @@ pub struct Decision {
 }
 
 /// Decides a case: the numbers and the verdict are those of [`assess`]. Where the local release plays no part in the verdict it is not
-/// looked for, at a quarter of the cost.
+/// looked for, at a quarter of the cost, and nothing is known of the first lift with friction unless it decides.
 ///
 /// # Errors
 /// [`ModelError`] when the case's geometry does not fit together.
@@ -34,8 +35,13 @@ pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelErro
     let asks_local = matches!(case.limits.criterion, Criterion::Lower | Criterion::Local);
     let mut given = stages::run(case, &rim, case.friction, Keep::Numbers, listener)?;
     let mut frictionless = None;
-    if case.friction > 0.0 && (case.limits.without_friction || asks_local) {
+    let asks_first_lift = case.limits.criterion == Criterion::FirstLift;
+    if case.friction > 0.0 && (case.limits.without_friction || asks_local || asks_first_lift) {
         frictionless = Some(stages::run(case, &rim, 0.0, Keep::Numbers, listener)?);
+    }
+    if case.friction > 0.0 {
+        let known = frictionless.as_ref().map(|other| first_lift(case, &given.run, &other.run));
+        given.run.retention.first_lift = known.unwrap_or(Release::Above(0.0));
     }
     if asks_local {
         match &mut frictionless {
@@ -109,6 +115,7 @@ fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener
             Ok::<_, ModelError>((given, frictionless))
         })?
     };
+    given.run.retention.first_lift = first_lift(case, &given.run, &frictionless.run);
     local::add(case, Some(&mut given), &mut frictionless);
     Ok((given.run, given.model, frictionless.run))
 }

@@ -40,6 +40,7 @@ pub mod assess;
 pub mod band;
 pub mod case;
 pub mod estimate;
+pub mod first_lift;
 pub mod geometry;
 pub mod law;
 pub mod local;

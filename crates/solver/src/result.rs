@@ -345,7 +345,7 @@ impl Release {
 /// The retention pressures of one path.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Retention {
-    /// The seat's radial load falls to zero.
+    /// The bead leaves its seat: its seat load falls to zero without friction, it has risen as far with friction.
     pub first_lift: Release,
     /// Twice the mean lift clears the crest: a bodily shift. No bound of the others.
     pub off_centre_release: Release,

@@ -15,7 +15,8 @@ pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
     case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
 }
 
-/// Retention pressures of a path, but for the local release, which no path tells; its point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
+/// Retention pressures of a path, but for the local release, which no path tells, and for the first lift of a path with friction
+/// ([`crate::first_lift`]), which is left at the pressure at which the seat is unloaded; its point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
 /// path that failed below the rated pressure bounds them only: the guides of the fit may hold the bead where it would not stay by itself.
 pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
@@ -30,9 +31,9 @@ pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Rete
     let after = &path[fit..];
     let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
     let off_centre_release = off_centre(after, [clearance(case, path), gap(path)], end).unwrap_or(uniform);
-    let guided = matches!(end, End::Failed(_)) && highest < case.pressure.rated;
+    let bound = guided(case, path, end);
     let read = |release| match release {
-        Release::At(p) if guided => Release::Above(p),
+        Release::At(p) if bound => Release::Above(p),
         sure => sure,
     };
     Retention {
@@ -99,15 +100,32 @@ pub fn unloading_pressure(path: &[PathPoint], fit: usize, i: usize) -> f64 {
     crossing(&path[i..=i + 1], |p| threshold - p.seat_load).unwrap_or(path[i + 1].pressure)
 }
 
+/// Whether a path failed below the rated pressure, where the guides of the fit may hold the bead.
+pub(crate) fn guided(case: &Case, path: &[PathPoint], end: &End) -> bool {
+    matches!(end, End::Failed(_)) && path.iter().all(|p| p.pressure < case.pressure.rated)
+}
+
+/// Pressure, MPa, and lift, mm, at which the seat load of a path vanishes.
+pub(crate) fn unloaded(path: &[PathPoint], fit: usize) -> Option<[f64; 2]> {
+    let threshold = UNLOADED * path.get(fit)?.seat_load;
+    met(&path[fit..], |p| threshold - p.seat_load)
+}
+
 /// Pressure at which `measure` first rises to zero along the path, straight between points.
-fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
+pub(crate) fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
+    met(path, measure).map(|[pressure, _]| pressure)
+}
+
+/// Pressure and lift at which `measure` first rises to zero along the path, straight between points.
+fn met(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<[f64; 2]> {
     let first = path.first()?;
     if measure(first) >= 0.0 {
-        return Some(first.pressure);
+        return Some([first.pressure, first.lift]);
     }
     path.windows(2).find(|w| measure(&w[1]) >= 0.0).map(|w| {
         let (a, b) = (measure(&w[0]), measure(&w[1]));
-        w[0].pressure + (w[1].pressure - w[0].pressure) * a / (a - b)
+        let between = |from: f64, to: f64| from + (to - from) * a / (a - b);
+        [between(w[0].pressure, w[1].pressure), between(w[0].lift, w[1].lift)]
     })
 }
 
