@@ -11,6 +11,7 @@ mod growing;
 mod limit_file;
 mod out_folder;
 mod output;
+mod row_file;
 mod sample_file;
 mod study_file;
 

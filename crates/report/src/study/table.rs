@@ -2,10 +2,9 @@
 
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
+use hoopwright_study::rows::Row;
 
 use crate::words;
-
-use super::sheet::{Line, Outcome, Sheet};
 
 /// Three lines of a column's head, and its cells.
 struct Column {
@@ -14,27 +13,25 @@ struct Column {
 }
 
 /// The table. Below it, why variants have no answer.
-pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
-    let mut columns = vec![Column {
-        head: ["", "variant", ""].map(str::to_owned),
-        cells: lines.iter().map(|line| line.variant().to_owned()).collect(),
-    }];
+pub fn table(vary: &Vary, rows: &[Row]) -> String {
+    let head = ["", "variant", ""].map(str::to_owned);
+    let mut columns = vec![Column { head, cells: (1..=rows.len()).map(|number| number.to_string()).collect() }];
     for (i, varied) in vary.inputs.iter().enumerate() {
         let unit = varied.input.unit().map_or("", |unit| unit.symbol);
         let head = [varied.input.section, varied.input.key, if unit.is_empty() { "-" } else { unit }].map(str::to_owned);
-        columns.push(Column { head, cells: lines.iter().map(|line| sheet.input(line, i).to_owned()).collect() });
+        columns.push(Column { head, cells: rows.iter().map(|row| row.inputs[i].to_string()).collect() });
     }
     for (k, column) in COLUMNS.iter().enumerate() {
-        let Some([above, below]) = head(vary, column) else { continue };
-        let cells = lines.iter().map(|line| shown(sheet.number(line, k))).collect();
+        let Some([above, below]) = self::head(vary, column) else { continue };
+        let cells = rows.iter().map(|row| shown(row.numbers[k])).collect();
         columns.push(Column { head: [above, below, column.unit].map(str::to_owned), cells });
     }
-    let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
+    let mut text = printed(&columns, &rows.iter().map(|row| words::findings(&row.findings)).collect::<Vec<_>>());
     text.push_str(&format!("({}; >: not reached up to there; all else at the given friction)\n", legend(vary)));
-    for line in lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer) {
-        let mut ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
+    for (i, row) in rows.iter().enumerate().filter(|(_, row)| !row.is_answered()) {
+        let mut ends: Vec<String> = words::ends(&row.ends).into_iter().filter(|end| !end.is_empty()).collect();
         ends.dedup();
-        text.push_str(&format!("variant {}: no answer: {}\n", line.variant(), ends.join("; without friction: ")));
+        text.push_str(&format!("variant {}: no answer: {}\n", i + 1, ends.join("; without friction: ")));
     }
     text
 }
@@ -51,7 +48,7 @@ pub(crate) fn legend(vary: &Vary) -> String {
     format!("{}: {} with the given friction and with none", decides_briefly(criterion), words::criterion(criterion))
 }
 
-fn printed(columns: &[Column], verdicts: &[&str]) -> String {
+fn printed(columns: &[Column], verdicts: &[String]) -> String {
     let width = |column: &Column| column.head.iter().chain(&column.cells).map(|text| text.chars().count()).max().unwrap_or(0);
     let widths: Vec<usize> = columns.iter().map(width).collect();
     let row = |cells: Vec<&str>, last: &str| {
