@@ -72,9 +72,12 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 const CHAIN: [(&str, &[&str]); 7] = [
     ("drawing", &["spade", "thiserror"]),
     ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
-    ("solver", &["csv", "hoopwright-drawing", "hoopwright-fem", "nalgebra", "thiserror", "toml"]),
+    ("solver", &["csv", "hoopwright-drawing", "hoopwright-fem", "nalgebra", "sha2", "thiserror", "toml"]),
     ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    ("study", &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "rand_pcg", "sobol_burley", "statrs", "thiserror"]),
+    (
+        "study",
+        &["csv", "hoopwright-fem", "hoopwright-solver", "nalgebra", "rand_pcg", "sha2", "sobol_burley", "statrs", "thiserror"],
+    ),
     (
         "report",
         &[

@@ -19,7 +19,7 @@ from vtkmodules.util.numpy_support import vtk_to_numpy
 from vtkmodules.vtkIOXML import vtkXMLImageDataReader
 
 TEXTS = {
-    "verdict", "end", "end_frictionless", "case_hash", "study_hash", "purpose", "id", "condition", "origin", "fails_first", "state",
+    "verdict", "end", "end_frictionless", "case_hash", "study_hash", "solved_by [rows/2]", "purpose", "id", "condition", "origin", "fails_first", "state",
     "no_size",
 }
 WHOLES = {"variant", "point", "sample", "cycle", "cycles", "rows", "rows_left_out", "spokes.count [-]"}

@@ -6,7 +6,6 @@ use std::path::PathBuf;
 use hoopwright_report::compare::SideError;
 use hoopwright_report::data::DataError;
 use hoopwright_report::json::JsonError;
-use hoopwright_report::study::SheetError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::{CaseErrors, Problem};
 use hoopwright_solver::model::ModelError;
@@ -14,6 +13,7 @@ use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::rig::log::LogError;
 use hoopwright_study::rig::plausible::of_circumference;
+use hoopwright_study::rows::RowsError;
 use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;
 
@@ -138,7 +138,7 @@ pub(crate) enum Failure {
     NoResult { path: PathBuf, source: SideError },
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
-    OtherStudy { path: PathBuf, source: SheetError },
+    OtherStudy { path: PathBuf, source: RowsError },
     /// The case's geometry does not fit together.
     #[error("{}: {source}", path.display())]
     Model { path: PathBuf, source: ModelError },

@@ -1,40 +1,29 @@
 //! The values of a search that are solved: each is in the file as soon as it is, and those of an earlier run are taken over.
 
-use std::collections::HashMap;
-use std::io::ErrorKind;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use hoopwright_report::limit::tried;
-use hoopwright_report::study::{Line, Sheet, SheetError};
+use hoopwright_report::study::verdict;
 use hoopwright_solver::case::{Case, CaseError, Combine, OneInput, Variant, Varied, Vary};
 use hoopwright_study::limit::{Found, Tried};
 use hoopwright_study::map::field::{Field, Limit, fields, limits};
+use hoopwright_study::rows::{Key, Layout, Row};
 use hoopwright_study::vary::{Scope, solve};
 
 use crate::failure::Failure;
-use crate::files;
-use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
+use crate::row_file::RowFile;
 
 /// Name of the file in the output folder.
 const FILE: &str = "limit.csv";
-/// Largest file that is looked at as one of an earlier run, bytes.
-const LARGEST: usize = 1 << 24;
-/// Column of a line that holds the value of the input.
-const VALUE: usize = 2;
 
 /// What is solved.
 pub(crate) struct Solved<'a> {
     one: &'a OneInput,
-    /// Layout of the file.
-    pub(crate) sheet: Sheet,
     /// Fields that the limits are about.
     pub(crate) fields: Vec<Field>,
     /// The limits.
     pub(crate) limits: Vec<Limit>,
-    /// Lines by the hashes of their cases.
-    lines: HashMap<String, Line>,
-    file: Option<(PathBuf, Growing)>,
+    file: RowFile,
 }
 
 impl<'a> Solved<'a> {
@@ -43,39 +32,20 @@ impl<'a> Solved<'a> {
     /// # Errors
     /// A file that cannot be read or written, or is another search's.
     pub(crate) fn open(one: &'a OneInput, case: &Case, folder: Option<&Path>, force: bool) -> Result<Self, Failure> {
-        let sheet = Sheet::new(&over(one, Vec::new()), Scope::Deciding);
         let fields = fields(case);
         let limits = limits(case, &fields);
-        let mut solved = Self { one, sheet, fields, limits, lines: HashMap::new(), file: None };
-        let Some(folder) = folder else { return Ok(solved) };
-        let path = folder.join(FILE);
-        for file in [path.clone(), unfinished(&path)] {
-            match solved.earlier(&file) {
-                Err(Failure::OtherStudy { .. }) if force => {}
-                read => solved.lines.extend(read?),
-            }
-        }
-        let mut lines: Vec<&Line> = solved.lines.values().collect();
-        lines.sort_by_key(|line| line.bytes());
-        let bytes = [solved.sheet.head(), lines.iter().flat_map(|line| line.bytes()).collect()].concat();
-        let growing = Growing::begin(&path, &bytes)?;
-        solved.file = Some((path, growing));
-        Ok(solved)
+        // A row of the search is that of the value that it names.
+        let belongs = |row: &Row| one.at(row.inputs[0]).is_ok_and(|variant| Key::of_variant(&variant) == row.key);
+        let layout = Layout::new("variant", [one.input], Scope::Deciding);
+        let mut file = RowFile::open(layout, (folder.map(|folder| folder.join(FILE)), &[]), &belongs, force)?;
+        let known: Vec<Row> = file.store.all().into_iter().cloned().collect();
+        file.begin(known.iter().enumerate())?;
+        Ok(Self { one, fields, limits, file })
     }
 
-    /// Lines of an earlier run by the hashes of their cases: those of the values that they name.
-    fn earlier(&self, path: &Path) -> Result<HashMap<String, Line>, Failure> {
-        let bytes = match files::read_limited(path, LARGEST) {
-            Ok(bytes) => bytes,
-            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(HashMap::new()),
-            Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
-        };
-        let text = String::from_utf8_lossy(&bytes);
-        let values = text.lines().skip(1).filter_map(|line| line.split(',').nth(VALUE)?.parse::<f64>().ok());
-        let hashes: Vec<String> =
-            values.filter_map(|value| self.one.at(value).ok()).map(|variant| self.sheet.hash(&variant.case)).collect();
-        let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { self.sheet.lines(&text, &hashes) };
-        lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
+    /// What stands in which cell of the file.
+    pub(crate) fn layout(&self) -> &Layout {
+        self.file.store.layout()
     }
 
     /// Solves the values of a round that are not solved yet; how each of them stands.
@@ -84,21 +54,17 @@ impl<'a> Solved<'a> {
     /// A value that makes no case, or a file that cannot be written.
     pub(crate) fn round(&mut self, values: &[f64], threads: usize, talk: &Talk) -> Result<Vec<Tried>, Failure> {
         let variants = values.iter().map(|value| self.variant(*value)).collect::<Result<Vec<_>, _>>()?;
-        let hashes: Vec<String> = variants.iter().map(|variant| self.sheet.hash(&variant.case)).collect();
-        let open: Vec<usize> = (0..values.len()).filter(|i| !self.lines.contains_key(&hashes[*i])).collect();
+        let keys: Vec<Key> = variants.iter().map(Key::of_variant).collect();
+        let open: Vec<usize> = (0..values.len()).filter(|i| self.file.store.get(keys[*i]).is_none()).collect();
+        let (path, unit) = (self.one.input.path(), self.one.input.unit().map_or("", |unit| unit.symbol));
         solve((&variants, Scope::Deciding), &open, threads, &mut |i, row| {
-            let line = self.sheet.line(self.lines.len(), &hashes[i], &variants[i].values, &row);
-            if let Some((_, growing)) = &mut self.file {
-                growing.add(&line.bytes())?;
-            }
-            let verdict = self.sheet.verdict(&line).to_owned();
-            self.lines.insert(hashes[i].clone(), line);
-            let unit = self.one.input.unit().map_or("", |unit| unit.symbol);
-            talk.say(&format!("{} = {} {unit}: {verdict} ({} solved)", self.one.input.path(), values[i], self.lines.len()));
+            let verdict = verdict(&row);
+            self.file.add(self.file.store.len(), row)?;
+            talk.say(&format!("{path} = {} {unit}: {verdict} ({} solved)", values[i], self.file.store.len()));
             Ok::<(), Failure>(())
         })?;
         let limits = (self.fields.as_slice(), self.limits.as_slice());
-        let stand = |i: usize| Some(tried(values[i], &variants[i].case, &self.sheet, self.lines.get(&hashes[i])?, limits));
+        let stand = |i: usize| Some(Tried::of(values[i], &variants[i].case, self.file.store.get(keys[i])?, limits));
         Ok((0..values.len()).filter_map(stand).collect())
     }
 
@@ -110,17 +76,14 @@ impl<'a> Solved<'a> {
         })
     }
 
-    /// Every value found as a variant with its line, in the order of the values.
+    /// Every value found as a variant with its row, in the order of the values.
     ///
     /// # Errors
     /// As for [`Self::round`].
-    pub(crate) fn finished(&self, found: &Found) -> Result<(Vary, Vec<Line>), Failure> {
+    pub(crate) fn finished(&self, found: &Found) -> Result<(Vary, Vec<Row>), Failure> {
         let variants = found.tried.iter().map(|tried| self.variant(tried.value)).collect::<Result<Vec<_>, _>>()?;
-        let line = |(i, variant): (usize, &Variant)| {
-            Some(self.lines.get(&self.sheet.hash(&variant.case))?.clone().renumbered(i, &variant.values))
-        };
-        let lines = variants.iter().enumerate().filter_map(line).collect();
-        Ok((over(self.one, variants), lines))
+        let rows = variants.iter().filter_map(|variant| self.file.store.get(Key::of_variant(variant)).cloned()).collect();
+        Ok((over(self.one, variants), rows))
     }
 
     /// Removes the file of the search under way, once the whole one is written.
@@ -128,7 +91,7 @@ impl<'a> Solved<'a> {
     /// # Errors
     /// It cannot be removed.
     pub(crate) fn remove_unfinished(&self) -> Result<(), Failure> {
-        self.file.as_ref().map_or(Ok(()), |(path, _)| files::remove(&unfinished(path)))
+        self.file.finish()
     }
 }
 

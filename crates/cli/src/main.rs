@@ -12,6 +12,7 @@ mod limit_file;
 mod out_folder;
 mod output;
 mod progress;
+mod row_file;
 mod sample_file;
 mod study_file;
 

@@ -1,69 +1,59 @@
 //! The samples of a study of tolerances under way: each is in the file as soon as it is solved, and those of an earlier run are taken over.
 
-use std::collections::HashMap;
-use std::io::ErrorKind;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use hoopwright_report::data::Table;
 use hoopwright_report::html::Source;
-use hoopwright_report::study::{Line, SheetError};
-use hoopwright_report::tolerance::{EARLIER, Samples, purpose as word};
-use hoopwright_solver::case::{Tolerance, Variant};
+use hoopwright_report::study;
+use hoopwright_solver::case::{CaseError, CaseErrors, Tolerance, Variant};
+use hoopwright_study::rows::{Key, KeyMaker, NoPath, Row};
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::sample::{Purpose, Sample};
-use hoopwright_study::vary::{Row, Scope, solve};
+use hoopwright_study::tolerance::samples::{belongs, key, labelled, layout};
+use hoopwright_study::vary::{Scope, solve};
 
 use crate::failure::Failure;
 use crate::files;
-use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
 use crate::progress::Bar;
-
-/// Largest file that is looked at as one of an earlier run, bytes.
-const LARGEST: usize = 1 << 26;
+use crate::row_file::RowFile;
 
 /// Samples under way.
 pub(crate) struct SampleFile<'a> {
     tolerance: &'a Tolerance,
     limits: &'a Limits,
-    samples: Samples,
-    /// Lines that are known, with their purposes, by the hashes of their cases.
-    known: HashMap<String, (String, Line)>,
-    /// Hashes of the samples asked for, in their order.
-    asked: Vec<String>,
-    path: Option<PathBuf>,
+    /// Key of the study.
+    study: Key,
+    file: RowFile,
+    /// Keys of the samples asked for, in their order.
+    asked: Vec<Key>,
     /// Solved in this run.
     pub(crate) solved: usize,
 }
 
 impl<'a> SampleFile<'a> {
     /// Takes over what an earlier run of the same study left in the file, finished or not, if there is one. With `force` a file of another
-    /// study is as good as none.
+    /// study is as good as none. `measured` are the measured values of each input, empty where there are none.
     ///
     /// # Errors
     /// A file that cannot be read or is of another study.
     pub(crate) fn open(
         (tolerance, limits): (&'a Tolerance, &'a Limits),
-        samples: Samples,
+        measured: &[Vec<f64>],
         path: Option<PathBuf>,
         force: bool,
     ) -> Result<Self, Failure> {
-        let mut known = HashMap::new();
-        for file in path.iter().flat_map(|path| [path.clone(), unfinished(path)]) {
-            match earlier(&samples, &file) {
-                Err(Failure::OtherStudy { .. }) if force => {}
-                read => known.extend(read?),
-            }
-        }
-        Ok(Self { tolerance, limits, samples, known, asked: Vec::new(), path, solved: 0 })
+        let study = key(tolerance, measured);
+        let file = RowFile::open(layout(tolerance), (path, &[]), &|row| belongs(row, study), force)?;
+        Ok(Self { tolerance, limits, study, file, asked: Vec::new(), solved: 0 })
     }
 
-    /// Lines taken over.
+    /// Rows taken over.
     pub(crate) fn known(&self) -> usize {
-        self.known.len()
+        self.file.store.len()
     }
 
-    /// Solves the samples at some places, in their order; each line is in the file as soon as it is finished.
+    /// Solves the samples at some places, in their order; each row is in the file as soon as it is finished.
     ///
     /// # Errors
     /// The file cannot be written.
@@ -74,80 +64,69 @@ impl<'a> SampleFile<'a> {
         threads: usize,
         talk: &Talk,
     ) -> Result<Vec<Sample>, Failure> {
-        let variants: Vec<Result<Variant, String>> = places.iter().map(|place| self.variant(place)).collect();
-        let hash = |i: usize| variants[i].as_ref().map_or_else(|_| format!("{:?}", places[i]), |v| self.samples.hash(v));
-        let hashes: Vec<String> = (0..places.len()).map(hash).collect();
+        let asked: Vec<Asked> = places.iter().map(|place| Asked::at(self.tolerance, place)).collect();
         let mut open: Vec<usize> = Vec::new();
-        for i in 0..places.len() {
-            if !self.known.contains_key(&hashes[i]) && !open.iter().any(|j| hashes[*j] == hashes[i]) {
+        for (i, Asked { key, .. }) in asked.iter().enumerate() {
+            if self.file.store.get(*key).is_none() && !open.iter().any(|j| asked[*j].key == *key) {
                 open.push(i);
             }
         }
-        let cases: Vec<Variant> = open.iter().filter_map(|i| variants[*i].clone().ok()).collect();
-        let of_case: Vec<usize> = open.iter().copied().filter(|i| variants[*i].is_ok()).collect();
-        for i in open.iter().filter(|i| variants[**i].is_err()) {
-            let reason = variants[*i].as_ref().err().cloned().unwrap_or_default();
-            let line = self.samples.line(*i, &hashes[*i], &places[*i], &Row::unanswered(reason));
-            self.known.insert(hashes[*i].clone(), (word(purpose).to_owned(), line));
-        }
-        self.solve_cases((purpose, &cases), (&of_case, &hashes), threads, talk)?;
-        for hash in &hashes {
-            if !self.asked.contains(hash) {
-                self.asked.push(hash.clone());
-                // A line that was taken over tells what this run asks for, whatever the file called it.
-                if let Some((known, _)) = self.known.get_mut(hash) {
-                    word(purpose).clone_into(known);
+        self.solve_open((purpose, &open), (&asked, places), threads, talk)?;
+        for Asked { key, .. } in &asked {
+            if !self.asked.contains(key) {
+                self.asked.push(*key);
+                // A row that was taken over tells what this run asks for, whatever the file called it.
+                if let Some(row) = self.file.store.get(*key).cloned() {
+                    self.file.store.insert(labelled(row, Some(purpose), self.study));
                 }
             }
         }
-        let sample = |(hash, variant): (&String, &Result<Variant, String>)| {
-            let line = self.known.get(hash).map(|(_, line)| line)?;
+        let sample = |Asked { key, variant }: &Asked| {
+            let row = self.file.store.get(*key)?;
             let case = variant.as_ref().map_or_else(|_| self.tolerance.judged(), Variant::judged);
-            Some(self.limits.sample(&case, &self.samples.numbers(line), self.samples.answered(line)))
+            Some(self.limits.sample(&case, &row.numbers, row.is_answered()))
         };
-        Ok(hashes.iter().zip(&variants).filter_map(sample).collect())
+        Ok(asked.iter().filter_map(sample).collect())
     }
 
-    fn variant(&self, place: &[f64]) -> Result<Variant, String> {
-        let first = |errors: hoopwright_solver::case::CaseErrors| errors.0.first().map_or(String::new(), |e| e.message());
-        self.tolerance.variant(place).map_err(first)
-    }
-
-    fn solve_cases(
+    /// Solves what is open of some places; those that make no case have their rows at once.
+    fn solve_open(
         &mut self,
-        (purpose, cases): (Purpose, &[Variant]),
-        (of_case, hashes): (&[usize], &[String]),
+        (purpose, open): (Purpose, &[usize]),
+        (asked, places): (&[Asked], &[Vec<f64>]),
         threads: usize,
         talk: &Talk,
     ) -> Result<(), Failure> {
+        let (study, before) = (self.study, self.asked.len());
+        let of_case: Vec<usize> = open.iter().copied().filter(|i| asked[*i].variant.is_ok()).collect();
+        if !open.is_empty() && !self.file.has_begun() {
+            let known: Vec<Row> = self.rows().collect();
+            self.file.begin(known.iter().enumerate())?;
+        }
+        for i in open {
+            if let Err(reason) = &asked[*i].variant {
+                let row = Row::without_path(asked[*i].key, places[*i].clone(), NoPath::NoCase, reason);
+                self.file.add(before + i, labelled(row, Some(purpose), study))?;
+            }
+        }
+        let cases: Vec<Variant> = of_case.iter().filter_map(|i| asked[*i].variant.clone().ok()).collect();
         if cases.is_empty() {
             return Ok(());
         }
-        let before = self.known.len();
-        let bar = Bar::new(talk, &format!("sample ({})", word(purpose)), before + cases.len(), before);
-        let mut file = self.begin()?;
+        let known = self.file.store.len();
+        let bar = Bar::new(talk, &format!("sample ({})", purpose.name()), known + cases.len(), known);
         let numbers: Vec<usize> = (0..cases.len()).collect();
-        let result = solve((cases, Scope::Deciding), &numbers, threads, &mut |k, row| {
-            let hash = &hashes[of_case[k]];
-            let line = self.samples.line(self.asked.len() + of_case[k], hash, &cases[k].values, &row);
-            if let Some(file) = &mut file {
-                file.add(&self.samples.bytes(word(purpose), &line))?;
-            }
+        let result = solve((&cases, Scope::Deciding), &numbers, threads, &mut |k, row| {
+            self.file.add(before + of_case[k], labelled(row, Some(purpose), study))?;
             if talk.is_verbose() {
-                talk.say(&format!("sample {} finished ({})", self.known.len() + 1, word(purpose)));
+                talk.say(&format!("sample {} finished ({})", self.file.store.len(), purpose.name()));
             }
-            self.known.insert(hash.clone(), (word(purpose).to_owned(), line));
             self.solved += 1;
             bar.advance();
             Ok(())
         });
         bar.clear();
         result
-    }
-
-    /// The file with the head and the lines known, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<Option<Growing>, Failure> {
-        self.path.as_deref().map(|path| Growing::begin(path, &self.data().csv())).transpose()
     }
 
     /// Names and bytes of the whole files, CSV and Parquet; `sources` are the files that the study rests on.
@@ -158,24 +137,26 @@ impl<'a> SampleFile<'a> {
         files::data("samples", &self.data(), sources)
     }
 
-    /// The lines in the order of asking, numbered so, then those of an earlier run that were not asked for.
     fn data(&self) -> Table {
-        let mut others: Vec<&String> = self.known.keys().filter(|hash| !self.asked.contains(hash)).collect();
-        others.sort();
-        let others = others.into_iter().filter_map(|hash| self.known.get(hash)).enumerate();
-        let others = others.map(|(i, (_, line))| (EARLIER, line.clone().renumbered(self.asked.len() + i, &[])));
-        self.samples.data(self.ordered().chain(others))
+        let rows: Vec<Row> = self.rows().collect();
+        study::data(self.file.store.layout(), rows.iter().enumerate())
     }
 
-    fn ordered(&self) -> impl Iterator<Item = (&str, Line)> {
-        let known = self.asked.iter().filter_map(|hash| self.known.get(hash));
-        known.enumerate().map(|(i, (purpose, line))| (purpose.as_str(), line.clone().renumbered(i, &[])))
+    /// The rows in the order of asking, then those of an earlier run that were not asked for.
+    fn rows(&self) -> impl Iterator<Item = Row> {
+        let others = self.file.store.all().into_iter().filter(|row| !self.asked.contains(&row.key));
+        let others = others.map(|row| labelled(row.clone(), None, self.study));
+        self.ordered().cloned().chain(others)
+    }
+
+    fn ordered(&self) -> impl Iterator<Item = &Row> {
+        self.asked.iter().filter_map(|key| self.file.store.get(*key))
     }
 
     /// Number and reason of every sample without an answer.
     pub(crate) fn unanswered(&self) -> Vec<(usize, String)> {
-        let lines = self.ordered().enumerate().filter(|(_, (_, line))| !self.samples.answered(line));
-        lines.map(|(i, (_, line))| (i + 1, self.samples.reason(&line).to_owned())).collect()
+        let rows = self.ordered().enumerate().filter(|(_, row)| !row.is_answered());
+        rows.map(|(i, row)| (i + 1, study::reason(row))).collect()
     }
 
     /// Removes the file of the study under way, once the whole one is written.
@@ -183,18 +164,23 @@ impl<'a> SampleFile<'a> {
     /// # Errors
     /// It cannot be removed.
     pub(crate) fn finish(&self) -> Result<(), Failure> {
-        self.path.as_deref().map_or(Ok(()), |path| files::remove(&unfinished(path)))
+        self.file.finish()
     }
 }
 
-/// Lines of an earlier run.
-fn earlier(samples: &Samples, path: &Path) -> Result<HashMap<String, (String, Line)>, Failure> {
-    let bytes = match files::read_limited(path, LARGEST) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(HashMap::new()),
-        Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
-    };
-    let text = String::from_utf8_lossy(&bytes);
-    let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { samples.lines(&text) };
-    lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
+/// A place that is asked for.
+struct Asked {
+    /// Of its case, or of its values where they make none.
+    key: Key,
+    /// Its case, or why its values make none.
+    variant: Result<Variant, String>,
+}
+
+impl Asked {
+    fn at(tolerance: &Tolerance, place: &[f64]) -> Self {
+        let first = |errors: CaseErrors| errors.0.first().map_or(String::new(), CaseError::message);
+        let variant = tolerance.variant(place).map_err(first);
+        let values = || KeyMaker::default().numbers(place.iter().copied()).key();
+        Self { key: variant.as_ref().map_or_else(|_| values(), Key::of_variant), variant }
+    }
 }

@@ -1,23 +1,20 @@
-//! A study under way: its lines are in its file as soon as they are solved, and those of an earlier run are taken over.
+//! A study under way: its rows are in its file as soon as they are solved, and those of an earlier run are taken over.
 
-use std::collections::HashMap;
-use std::io::ErrorKind;
+use std::collections::HashSet;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::html::Source;
-use hoopwright_report::study::{Line, Sheet, SheetError};
+use hoopwright_report::study;
 use hoopwright_solver::case::Vary;
+use hoopwright_study::rows::{Key, Layout, Row};
 use hoopwright_study::vary::{Scope, solve};
 
 use crate::failure::Failure;
 use crate::files;
-use crate::growing::{Growing, unfinished};
 use crate::output::Talk;
 use crate::progress::Bar;
-
-/// Largest file that is looked at as one of an earlier run, bytes: far more than the most variants fill.
-const LARGEST: usize = 1 << 26;
+use crate::row_file::RowFile;
 
 /// How many cases are solved at a time.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -39,15 +36,13 @@ fn at_a_time(text: &str) -> Result<NonZeroUsize, String> {
     text.parse().map_err(|_| "give a whole number from 1".to_owned())
 }
 
-/// A study under way: the lines had so far, in the order of the variants, and its file.
+/// A study under way: the rows had so far, in the order of the variants, and their file.
 pub(crate) struct Study<'a> {
     vary: &'a Vary,
     scope: Scope,
-    /// Layout of the file.
-    pub(crate) sheet: Sheet,
-    hashes: Vec<String>,
-    /// The line of each variant, where it is known.
-    pub(crate) lines: Vec<Option<Line>>,
+    /// The row of each variant, where it is known.
+    pub(crate) rows: Vec<Option<Row>>,
+    file: RowFile,
     path: PathBuf,
 }
 
@@ -58,40 +53,37 @@ impl<'a> Study<'a> {
     /// # Errors
     /// A file that cannot be read or is of another study.
     pub(crate) fn open((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf], force: bool) -> Result<Self, Failure> {
-        let sheet = Sheet::new(vary, scope);
-        let hashes: Vec<String> = vary.variants.iter().map(|variant| sheet.hash(&variant.case)).collect();
-        let mut known = HashMap::new();
-        for file in others.iter().cloned().chain([path.to_owned(), unfinished(path)]) {
-            match earlier(&sheet, &hashes, &file) {
-                Err(Failure::OtherStudy { .. }) if force => {}
-                read => known.extend(read?),
-            }
-        }
-        let take = |(i, hash): (usize, &String)| known.get(hash).map(|line| line.clone().renumbered(i, &vary.variants[i].values));
-        let lines = hashes.iter().enumerate().map(take).collect();
-        Ok(Self { vary, scope, sheet, hashes, lines, path: path.to_owned() })
+        let keys: Vec<Key> = vary.variants.iter().map(Key::of_variant).collect();
+        let known: HashSet<Key> = keys.iter().copied().collect();
+        let belongs = |row: &Row| known.contains(&row.key);
+        let file = RowFile::open(Layout::of(vary, scope), (Some(path.to_owned()), others), &belongs, force)?;
+        // The same case may be another variant of this study.
+        let take = |(i, key): (usize, &Key)| {
+            file.store.get(*key).map(|row| Row { inputs: vary.variants[i].values.clone(), ..row.clone() })
+        };
+        let rows = keys.iter().enumerate().map(take).collect();
+        Ok(Self { vary, scope, rows, file, path: path.to_owned() })
     }
 
-    /// The variants that have no line yet.
+    /// The variants that have no row yet.
     pub(crate) fn open_numbers(&self) -> Vec<usize> {
-        (0..self.lines.len()).filter(|i| self.lines[*i].is_none()).collect()
+        (0..self.rows.len()).filter(|i| self.rows[*i].is_none()).collect()
     }
 
-    /// Solves some variants; each line is in the file as soon as it is finished. `noun` is what a variant is called.
+    /// Solves some variants; each row is in the file as soon as it is finished. `noun` is what a variant is called.
     ///
     /// # Errors
     /// The file cannot be written.
     pub(crate) fn solve(&mut self, numbers: &[usize], threads: usize, noun: &str, talk: &Talk) -> Result<(), Failure> {
-        let all = self.lines.len();
-        let bar = Bar::new(talk, noun, numbers.len() + self.lines.iter().flatten().count(), self.lines.iter().flatten().count());
-        let mut file = self.begin()?;
+        let (all, known) = (self.rows.len(), self.rows.iter().flatten().count());
+        let bar = Bar::new(talk, noun, numbers.len() + known, known);
+        self.file.begin(numbered(&self.rows))?;
         let result = solve((&self.vary.variants, self.scope), numbers, threads, &mut |i, row| {
-            let line = self.sheet.line(i, &self.hashes[i], &self.vary.variants[i].values, &row);
-            file.add(&line.bytes())?;
+            self.file.add(i, row.clone())?;
             if talk.is_verbose() {
                 talk.say(&format!("{noun} {} of {all} finished", i + 1));
             }
-            self.lines[i] = Some(line);
+            self.rows[i] = Some(row);
             bar.advance();
             Ok(())
         });
@@ -99,19 +91,14 @@ impl<'a> Study<'a> {
         result
     }
 
-    /// The file with the head and the lines taken over, open for more: a last line that was torn is gone.
-    fn begin(&self) -> Result<Growing, Failure> {
-        Growing::begin(&self.path, &self.bytes())
-    }
-
     /// The whole file in the order of the variants.
     pub(crate) fn bytes(&self) -> Vec<u8> {
-        self.sheet.data(&self.all()).csv()
+        self.file.store.layout().file(numbered(&self.rows))
     }
 
-    /// The lines in the order of the variants.
-    pub(crate) fn all(&self) -> Vec<Line> {
-        self.lines.iter().flatten().cloned().collect()
+    /// The rows in the order of the variants.
+    pub(crate) fn all(&self) -> Vec<Row> {
+        self.rows.iter().flatten().cloned().collect()
     }
 
     /// Names and bytes of the whole files, CSV and Parquet; `sources` are the files that the study rests on.
@@ -120,7 +107,7 @@ impl<'a> Study<'a> {
     /// The table cannot be put into a format.
     pub(crate) fn files(&self, sources: &[Source]) -> Result<[(String, Vec<u8>); 2], Failure> {
         let stem = self.path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-        files::data(&stem, &self.sheet.data(&self.all()), sources)
+        files::data(&stem, &study::data(self.file.store.layout(), numbered(&self.rows)), sources)
     }
 
     /// Removes the file of the study under way, once the whole one is written.
@@ -128,18 +115,11 @@ impl<'a> Study<'a> {
     /// # Errors
     /// It cannot be removed.
     pub(crate) fn finish(&self) -> Result<(), Failure> {
-        files::remove(&unfinished(&self.path))
+        self.file.finish()
     }
 }
 
-/// Lines of an earlier run by the hashes of their cases.
-fn earlier(sheet: &Sheet, hashes: &[String], path: &Path) -> Result<HashMap<String, Line>, Failure> {
-    let bytes = match files::read_limited(path, LARGEST) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(HashMap::new()),
-        Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
-    };
-    let text = String::from_utf8_lossy(&bytes);
-    let lines = if bytes.len() > LARGEST { Err(SheetError::Head) } else { sheet.lines(&text, hashes) };
-    lines.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
+/// The rows that are known, each with the number of its variant.
+fn numbered(rows: &[Option<Row>]) -> impl Iterator<Item = (usize, &Row)> {
+    rows.iter().enumerate().filter_map(|(i, row)| Some((i, row.as_ref()?)))
 }

@@ -5,11 +5,11 @@ use std::fmt::Write;
 use hoopwright_solver::case::Case;
 use hoopwright_solver::units::number as plain;
 use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, deciding, root_mean_square};
-use hoopwright_study::column::{COLUMNS, Number};
+use hoopwright_study::column::Number;
+use hoopwright_study::rows::Row;
 use serde_json::{Value, json};
 
 use crate::data::{Columns, Table};
-use crate::study::{Line, Outcome, Sheet};
 use crate::text::number;
 use crate::words;
 
@@ -38,20 +38,19 @@ impl Calibration {
     }
 }
 
-/// Predicted pressures of a tyre from its lines, one at each friction, bar.
+/// Predicted pressures of a tyre from its rows, one at each friction, bar.
 ///
 /// # Errors
 /// Why there is none: no equilibrium, or a pressure that was only bounded.
-pub fn predicted(case: &Case, sheet: &Sheet, lines: &[&Line]) -> Result<[f64; 5], String> {
-    let column = COLUMNS.iter().position(|column| column.name == deciding(case)).unwrap_or(0);
+pub fn predicted(case: &Case, rows: &[Row]) -> Result<[f64; 5], String> {
     let mut found = [f64::NAN; 5];
-    for ((value, line), friction) in found.iter_mut().zip(lines).zip(FRICTIONS) {
+    for ((value, row), friction) in found.iter_mut().zip(rows).zip(FRICTIONS) {
         let at = format!("at friction {}", plain(friction));
-        *value = match sheet.number(line, column) {
-            _ if sheet.outcome(line) == Outcome::NoAnswer => return Err(format!("no answer {at}: {}", sheet.ends(line)[0])),
+        *value = match row.number(deciding(case)) {
+            _ if !row.is_answered() => return Err(format!("no answer {at}: {}", words::ends(&row.ends)[0])),
             Some(Number::Found(p)) if p > 0.0 => p,
             Some(Number::Above(p)) => {
-                let end = sheet.ends(line)[0];
+                let [end, _] = words::ends(&row.ends);
                 return Err(format!(
                     "the release is only known to lie above {} bar {at}: {end}; raise pressure.cap if that ended the path",
                     number(p)

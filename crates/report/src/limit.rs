@@ -11,23 +11,25 @@
 
 use hoopwright_solver::case::Vary;
 use hoopwright_solver::case::inputs::Input;
-use hoopwright_study::column::{COLUMNS, Number};
+use hoopwright_study::column::Number;
 use hoopwright_study::limit::{Edge, Found, Search, Standing, Tried};
 use hoopwright_study::map::field::{Field, Limit};
+use hoopwright_study::rows::Row;
 use serde_json::{Value, json};
 
-use crate::study::{Line, Outcome, Sheet, shown};
+use crate::study::shown;
 use crate::text::paragraph;
 use crate::{svg, words};
+
+/// Column of the allowed pressure.
+const ALLOWED: &str = "allowed_pressure";
 
 /// A finished search.
 pub struct Answer<'a> {
     /// The values solved as variants of the case, rising.
     pub vary: &'a Vary,
-    /// Layout of the lines.
-    pub sheet: &'a Sheet,
-    /// The line of each value.
-    pub lines: &'a [Line],
+    /// The row of each value.
+    pub rows: &'a [Row],
     /// The fields that the limits are about.
     pub fields: &'a [Field],
     /// The limits.
@@ -36,31 +38,6 @@ pub struct Answer<'a> {
     pub search: &'a Search,
     /// What was found.
     pub found: &'a Found,
-}
-
-/// How a value stands by its line. `limits` and `fields` are those of the case.
-pub fn tried(
-    value: f64,
-    case: &hoopwright_solver::case::Case,
-    sheet: &Sheet,
-    line: &Line,
-    (fields, limits): (&[Field], &[Limit]),
-) -> Tried {
-    let margin = |limit: &Limit| {
-        let number = sheet.number(line, fields[limit.field].index)?;
-        Some(limit.margin(number.value(), limit.value(case)?))
-    };
-    let margins = limits.iter().enumerate().filter_map(|(k, limit)| Some((k, margin(limit)?)));
-    let least = margins.min_by(|a, b| a.1.total_cmp(&b.1));
-    let standing = match (sheet.outcome(line), least) {
-        (Outcome::Holds, _) => Standing::Kept,
-        (Outcome::LimitNotKept, Some((k, _))) => Standing::NotKept(k),
-        _ => Standing::NoAnswer,
-    };
-    // A margin whose sign says other than the verdict is that of a bound or of rounding: it leads no secant.
-    let sign = |m: &f64| (standing == Standing::Kept) == (*m >= 0.0);
-    let margin = least.map(|(_, m)| m).filter(|m| sign(m) && standing != Standing::NoAnswer);
-    Tried { value, standing, margin }
 }
 
 impl Answer<'_> {
@@ -153,23 +130,18 @@ impl Answer<'_> {
 
     /// Value, allowed pressure, least margin and verdict of every value solved.
     pub(crate) fn rows(&self) -> Vec<[String; 4]> {
-        let row = |(tried, line): (&Tried, &Line)| {
+        let cells = |(tried, row): (&Tried, &Row)| {
             let margin = tried.margin.map_or("-".to_owned(), percent);
-            [tried.value.to_string(), shown(self.allowed(line)), margin, self.sheet.verdict(line).to_owned()]
+            [tried.value.to_string(), shown(row.number(ALLOWED)), margin, words::findings(&row.findings)]
         };
-        self.found.tried.iter().zip(self.lines).map(row).collect()
-    }
-
-    fn allowed(&self, line: &Line) -> Option<Number> {
-        let column = COLUMNS.iter().position(|column| column.name == "allowed_pressure")?;
-        self.sheet.number(line, column)
+        self.found.tried.iter().zip(self.rows).map(cells).collect()
     }
 
     /// Pictures of the numbers that have a limit, and of the allowed pressure, over the input.
     pub fn pictures(&self) -> Vec<(String, String)> {
         let limited: Vec<&str> = self.limits.iter().map(|limit| self.fields[limit.field].column.name).collect();
-        let wanted = |name: &str| name == "allowed_pressure" || limited.contains(&name);
-        svg::family::of("limit", self.vary, self.sheet, self.lines, &wanted)
+        let wanted = |name: &str| name == ALLOWED || limited.contains(&name);
+        svg::family::of("limit", self.vary, self.rows, &wanted)
     }
 
     /// The answer for a terminal.
@@ -210,12 +182,12 @@ impl Answer<'_> {
                 "decides": decides, "verdict": verdict,
             })
         };
-        let value = |(tried, line): (&Tried, &Line)| {
+        let value = |(tried, row): (&Tried, &Row)| {
             json!({
                 "value": tried.value,
-                "verdict": self.sheet.verdict(line).split("; ").collect::<Vec<_>>(),
+                "verdict": row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>(),
                 "least_margin": tried.margin,
-                "allowed_pressure_bar": self.allowed(line).map(Number::value),
+                "allowed_pressure_bar": row.number(ALLOWED).map(Number::value),
             })
         };
         let document = json!({
@@ -229,7 +201,7 @@ impl Answer<'_> {
             "within": self.search.within,
             "kept": self.found.windows().iter().map(|[a, b]| json!({ "from": a, "to": b })).collect::<Vec<_>>(),
             "edges": self.found.edges.iter().map(edge).collect::<Vec<_>>(),
-            "values": self.found.tried.iter().zip(self.lines).map(value).collect::<Vec<_>>(),
+            "values": self.found.tried.iter().zip(self.rows).map(value).collect::<Vec<_>>(),
             "cautions": words::cautions(),
         });
         format!("{document:#}\n")

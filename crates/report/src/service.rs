@@ -6,8 +6,8 @@ use hoopwright_solver::case::{Measured, SERVICE_INPUTS, Service};
 use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::{DAY, HOUR, NEWTON, number as plain};
 use hoopwright_study::column::Number;
+use hoopwright_study::rows::Ends;
 use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, Otherwise, spoke_gain};
-use hoopwright_study::vary::Ends;
 use serde_json::{Map, Value, json};
 
 use crate::data::{Columns, Table};
@@ -331,13 +331,13 @@ fn creep(service: &Service) -> String {
 }
 
 pub(crate) fn verdict(a: &Answered) -> String {
-    a.row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>().join("; ")
+    words::findings(&a.row.findings)
 }
 
 fn ends(a: &Answered) -> String {
     match &a.row.ends {
         Ends::Paths(given, _) => words::end(given),
-        Ends::NoModel(reason) => reason.clone(),
+        Ends::None(_, reason) => reason.clone(),
     }
 }
 

@@ -3,6 +3,7 @@
 use hoopwright_solver::case::inputs::Input;
 use hoopwright_solver::case::{Criterion, Origin};
 use hoopwright_solver::result::{End, Finding, Stage};
+use hoopwright_study::rows::Ends;
 
 /// An input in words, for pictures: `rim.seat_diameter` is "rim seat diameter".
 pub(crate) fn input(input: &Input) -> String {
@@ -31,6 +32,11 @@ pub(crate) fn finding(finding: Finding) -> &'static str {
         Finding::HardToMount => "hard to mount",
         Finding::NoAnswer => "no answer",
     }
+}
+
+/// Findings in words.
+pub(crate) fn findings(findings: &[Finding]) -> String {
+    findings.iter().map(|found| finding(*found)).collect::<Vec<_>>().join("; ")
 }
 
 /// A criterion in words.
@@ -62,6 +68,14 @@ pub(crate) fn end(end: &End) -> String {
         End::CordBreaks => "a cord reached its breaking force".into(),
         End::Cap => "the pressure cap was reached without release".into(),
         End::Failed(reason) => format!("no equilibrium was found further on ({reason}); this is no release"),
+    }
+}
+
+/// How the paths of a row ended at the given friction and without, in words; empty where it was not asked for.
+pub(crate) fn ends(ends: &Ends) -> [String; 2] {
+    match ends {
+        Ends::Paths(given, frictionless) => [end(given), frictionless.as_ref().map_or(String::new(), end)],
+        Ends::None(_, reason) => [format!("no path: {reason}"), String::new()],
     }
 }
 

@@ -165,7 +165,7 @@ pub static COLUMNS: &[Column] = &[
         meaning: "allowed pressure: the highest rated one at which every limit is kept, rounded down",
         brief: Some(["allowed", "pressure"]),
         bounded: true,
-        value: |a| a.verdict.allowed.pressure().map(bounded),
+        value: |a| a.verdict.allowed.pressure().map(bounded).map(in_steps),
         limit: Some(Limit { name: "rated", value: |case| Some(BAR * case.pressure.rated) }),
     },
     state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
@@ -215,6 +215,11 @@ pub static COLUMNS: &[Column] = &[
     }),
 ];
 
+/// Place of the column of a name in [`COLUMNS`].
+pub fn index(name: &str) -> Option<usize> {
+    COLUMNS.iter().position(|column| column.name == name)
+}
+
 /// The one that is judged, N.
 fn spoke_loss(a: &Answer<'_>) -> Option<f64> {
     judged_spoke_loss(a.case, a.given, a.frictionless).map(|(loss, _)| loss)
@@ -236,6 +241,15 @@ fn number(release: Release) -> Option<Number> {
 /// A pressure, MPa, and whether it is a lower bound only.
 fn bounded((pressure, bound): (f64, bool)) -> Number {
     if bound { Number::Above(BAR * pressure) } else { Number::Found(BAR * pressure) }
+}
+
+/// A pressure that is a multiple of a step of 0.001 bar or more, without what the change of its unit left behind the digits.
+fn in_steps(pressure: Number) -> Number {
+    let rounded = |bar: f64| (1e3 * bar).round() / 1e3;
+    match pressure {
+        Number::Found(bar) => Number::Found(rounded(bar)),
+        Number::Above(bar) => Number::Above(rounded(bar)),
+    }
 }
 
 /// A number of the fitted bead at the given friction; none where the fit was not reached.
@@ -293,6 +307,12 @@ mod tests {
                 [(stem, [head, "friction"]), (without.as_str(), [head, "none"]), ("allowed_pressure", ["allowed", "pressure"])];
             assert_eq!(shown.collect::<Vec<_>>(), expected);
         }
+    }
+
+    #[test]
+    fn a_pressure_in_steps_has_their_digits() {
+        let bar = in_steps(bounded((0.407, false)));
+        assert_eq!((bar.value().to_string(), in_steps(Number::Above(12.3))), ("4.07".to_owned(), Number::Above(12.3)));
     }
 
     #[test]

@@ -4,6 +4,11 @@
 //! No library searches here: an edge may have no margin on one side (no equilibrium), margins have kinks where another limit takes over,
 //! and each value costs seconds, so that what an earlier run solved must be found again.
 
+use hoopwright_solver::case::Case;
+
+use crate::map::field::{Field, Limit};
+use crate::rows::{Outcome, Row};
+
 /// How a value of the input stands to the limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
@@ -24,6 +29,27 @@ pub struct Tried {
     pub standing: Standing,
     /// Least of what is left to the limits, as a share of each; negative where one is not kept, none where that is not known.
     pub margin: Option<f64>,
+}
+
+impl Tried {
+    /// How a value stands by the row of its case. `limits` and `fields` are those of the case.
+    pub fn of(value: f64, case: &Case, row: &Row, (fields, limits): (&[Field], &[Limit])) -> Self {
+        let margin = |limit: &Limit| {
+            let number = row.numbers[fields[limit.field].index]?;
+            Some(limit.margin(number.value(), limit.value(case)?))
+        };
+        let margins = limits.iter().enumerate().filter_map(|(k, limit)| Some((k, margin(limit)?)));
+        let least = margins.min_by(|a, b| a.1.total_cmp(&b.1));
+        let standing = match (row.outcome(), least) {
+            (Outcome::Holds, _) => Standing::Kept,
+            (Outcome::LimitNotKept, Some((k, _))) => Standing::NotKept(k),
+            _ => Standing::NoAnswer,
+        };
+        // A margin whose sign says other than the verdict is that of a bound: it leads no secant.
+        let sign = |m: &f64| (standing == Standing::Kept) == (*m >= 0.0);
+        let margin = least.map(|(_, m)| m).filter(|m| sign(m) && standing != Standing::NoAnswer);
+        Self { value, standing, margin }
+    }
 }
 
 /// Where what keeps every limit ends.

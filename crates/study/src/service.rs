@@ -9,8 +9,9 @@ use hoopwright_solver::estimate::estimate;
 
 pub use hoopwright_solver::case::service::{Condition, ELASTIC_SHARE, spoke_gain};
 
-use crate::column::{COLUMNS, Number};
-use crate::vary::Row;
+use crate::column::Number;
+use crate::rows::{Key, Row};
+use crate::vary::whole;
 use crate::workers::all;
 
 /// A difference of the release to speak of, as a share of the required pressure.
@@ -63,7 +64,7 @@ impl Answered {
 
     /// A number by the name of its column.
     pub fn number(&self, name: &str) -> Option<Number> {
-        COLUMNS.iter().position(|column| column.name == name).and_then(|k| self.row.numbers.get(k).copied().flatten())
+        self.row.number(name)
     }
 }
 
@@ -71,7 +72,7 @@ impl Answered {
 /// its rated pressure. `finished` hears of each, on the calling thread.
 pub fn solve(case: &Case, service: &Service, threads: usize, finished: &mut dyn FnMut()) -> Vec<Answered> {
     let answer = |condition: Condition, case: Case| {
-        let (row, notes) = Row::with_notes(&case);
+        let (row, notes) = whole((Key::of(&case), Vec::new()), &case);
         Answered { condition, case, row, notes, otherwise: None }
     };
     let new = answer(Condition::New, case.clone());

@@ -5,32 +5,12 @@ use std::sync::Arc;
 use hoopwright_solver::assess::{Paths, assess, decide};
 use hoopwright_solver::case::{Case, Variant};
 use hoopwright_solver::model::ModelError;
-use hoopwright_solver::result::{End, Finding};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::inflate;
 
-use crate::column::{Answer, COLUMNS, Number};
+use crate::column::Answer;
+use crate::rows::{Key, NoPath, Row};
 use crate::workers::each;
-
-/// What was found of one variant.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Row {
-    /// One number for each of [`COLUMNS`]; none where it does not exist or was not found.
-    pub numbers: Vec<Option<Number>>,
-    /// Findings in order of danger; [`Finding::NoAnswer`] where the solve failed.
-    pub findings: Vec<Finding>,
-    /// How the paths at the given friction and without ended; why there is no path where the model cannot be built.
-    pub ends: Ends,
-}
-
-/// How a variant's paths ended.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Ends {
-    /// At the given friction, and without where that was asked for.
-    Paths(End, Option<End>),
-    /// The model cannot be built: the reason.
-    NoModel(String),
-}
 
 /// How much of a variant is solved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,45 +21,27 @@ pub enum Scope {
     Deciding,
 }
 
-impl Row {
-    /// Solves one variant.
-    pub fn solve(variant: &Variant, scope: Scope) -> Self {
-        let case = &match judged(variant) {
-            Ok(case) => case,
-            Err(reason) => return Self::unanswered(reason),
-        };
-        match scope {
-            Scope::Whole => Self::with_notes(case).0,
-            Scope::Deciding => decide(case, &mut |_| ())
-                .map_or_else(|reason| Self::without_model(&reason), |d| Self::of(&Answer::decided(case, &d))),
-        }
+/// Solves one variant.
+pub fn solve_one(variant: &Variant, scope: Scope) -> Row {
+    let (key, inputs) = (Key::of_variant(variant), variant.values.clone());
+    let case = &match judged(variant) {
+        Ok(case) => case,
+        Err((cause, reason)) => return Row::without_path(key, inputs, cause, &reason),
+    };
+    match scope {
+        Scope::Whole => whole((key, inputs), case).0,
+        Scope::Deciding => match decide(case, &mut |_| ()) {
+            Ok(decision) => Row::of(key, inputs, &Answer::decided(case, &decision)),
+            Err(reason) => Row::without_path(key, inputs, NoPath::NoModel, &reason.to_string()),
+        },
     }
+}
 
-    /// Solves a case with both paths: its row, and what is to be said of what was found.
-    pub(crate) fn with_notes(case: &Case) -> (Self, Vec<String>) {
-        match assess(case, Vec::new(), Paths::InTurn, &mut |_| ()) {
-            Ok(a) => (Self::of(&Answer::from(&a)), a.notes),
-            Err(reason) => (Self::without_model(&reason), Vec::new()),
-        }
-    }
-
-    fn without_model(reason: &ModelError) -> Self {
-        Self::unanswered(reason.to_string())
-    }
-
-    /// The row of a variant that has no path, for a reason.
-    pub fn unanswered(reason: String) -> Self {
-        Self { numbers: vec![None; COLUMNS.len()], findings: vec![Finding::NoAnswer], ends: Ends::NoModel(reason) }
-    }
-
-    /// The row of an answer. A number that is not finite is none.
-    pub fn of(answer: &Answer<'_>) -> Self {
-        let finite = |number: &Number| number.value().is_finite();
-        Self {
-            numbers: COLUMNS.iter().map(|column| (column.value)(answer).filter(finite)).collect(),
-            findings: answer.verdict.findings.clone(),
-            ends: Ends::Paths(answer.given.end.clone(), answer.frictionless.map(|run| run.end.clone())),
-        }
+/// Solves a case with both paths: its row, and what is to be said of what was found.
+pub(crate) fn whole((key, inputs): (Key, Vec<f64>), case: &Case) -> (Row, Vec<String>) {
+    match assess(case, Vec::new(), Paths::InTurn, &mut |_| ()) {
+        Ok(a) => (Row::of(key, inputs, &Answer::from(&a)), a.notes),
+        Err(reason) => (Row::without_path(key, inputs, NoPath::NoModel, &reason.to_string()), Vec::new()),
     }
 }
 
@@ -87,16 +49,18 @@ impl Row {
 /// it.
 ///
 /// # Errors
-/// The reason why that tension is not known.
-fn judged(variant: &Variant) -> Result<Case, String> {
+/// Why that tension is not known.
+fn judged(variant: &Variant) -> Result<Case, (NoPath, String)> {
     let Some(service) = &variant.in_service else { return Ok(variant.case.clone()) };
     if !service.condition.has_crept() {
         return Ok(service.of(&variant.case, 0.0));
     }
-    let rim = RimModel::new(&variant.case).map_err(|reason| ModelError::from(reason).to_string())?;
+    let no_model = |reason: ModelError| (NoPath::NoModel, reason.to_string());
+    let rim = RimModel::new(&variant.case).map_err(|reason| no_model(reason.into()))?;
     let rated = [variant.case.pressure.rated];
-    let inflated = inflate(&variant.case, &Arc::new(rim), &rated, &mut |_| ()).map_err(|reason| reason.to_string())?;
-    let unknown = || "the new tyre has no equilibrium at its rated pressure, so that its creep is not known".to_owned();
+    let inflated = inflate(&variant.case, &Arc::new(rim), &rated, &mut |_| ()).map_err(no_model)?;
+    let sentence = "the new tyre has no equilibrium at its rated pressure, so that its creep is not known";
+    let unknown = || (NoPath::NoCreep, sentence.to_owned());
     inflated.points.first().map(|point| service.of(&variant.case, point.bead_tension)).ok_or_else(unknown)
 }
 
@@ -112,5 +76,5 @@ pub fn solve<E>(
     finished: &mut dyn FnMut(usize, Row) -> Result<(), E>,
 ) -> Result<(), E> {
     let known: Vec<usize> = numbers.iter().copied().filter(|number| *number < variants.len()).collect();
-    each(&known, threads, &|number| Row::solve(&variants[number], scope), finished)
+    each(&known, threads, &|number| solve_one(&variants[number], scope), finished)
 }

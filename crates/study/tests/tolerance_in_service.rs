@@ -4,13 +4,14 @@
 
 use hoopwright_solver::case::{self, Attached, Case, Tolerance, Variant, starter};
 use hoopwright_study::column::{COLUMNS, Number};
+use hoopwright_study::rows::Row;
 use hoopwright_study::service::Condition;
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::marginal::Marginal;
 use hoopwright_study::tolerance::normal::{below, quantile};
 use hoopwright_study::tolerance::sample::{Purpose, Sample};
 use hoopwright_study::tolerance::{Plan, study};
-use hoopwright_study::vary::{Row, Scope};
+use hoopwright_study::vary::{Scope, solve_one};
 
 fn tolerance(block: &str) -> Tolerance {
     let text = format!("{}\n[service]\nhot_friction = 0.2\nbead_creep = \"0.02 %\"\n[tolerance]\n{block}\n", starter());
@@ -58,10 +59,10 @@ fn a_sample_is_the_condition_of_the_study_of_service() {
     let service = tolerance.in_service.as_ref().unwrap().service.clone();
     assert_eq!(sample.in_service.as_ref().unwrap().service, service, "the rim is at 100 degC as typed");
     let typed = |case: &Case| Variant { case: case.clone(), in_service: None, ..sample.clone() };
-    let new = Row::solve(&typed(&sample.case), Scope::Deciding);
+    let new = solve_one(&typed(&sample.case), Scope::Deciding);
     let aged = Condition::HotAged.of(&sample.case, &service, number(&new, "bead_tension_rated"));
     assert!(aged.bead.diameter > sample.judged().bead.diameter, "the growth is known only of the solved tyre");
-    let (found, expected) = (Row::solve(&sample, Scope::Deciding), Row::solve(&typed(&aged), Scope::Deciding));
+    let (found, expected) = (solve_one(&sample, Scope::Deciding), solve_one(&typed(&aged), Scope::Deciding));
     for name in ["off_centre_release", "bead_tension_rated", "spoke_tension_loss_share"] {
         // The tension that the creep goes by is found on another path to the same pressure.
         let (found, expected, new) = (number(&found, name), number(&expected, name), number(&new, name));

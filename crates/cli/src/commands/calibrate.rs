@@ -105,10 +105,10 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len() - unsolved.len()
     ));
     study.solve(&unsolved, args.at_a_time.number(), "case", talk)?;
-    let lines = study.all();
+    let rows = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
-    for ((tyre, tested), lines) in tested.iter().zip(lines.chunks(FRICTIONS.len())) {
-        match report::predicted(case, &study.sheet, &lines.iter().collect::<Vec<_>>()) {
+    for ((tyre, tested), rows) in tested.iter().zip(rows.chunks(FRICTIONS.len())) {
+        match report::predicted(case, rows) {
             Ok(predicted) => pairs.push(Pair { id: tyre.id.clone(), tested: BAR * tested, predicted }),
             Err(reason) => left_out.push((tyre.id.clone(), reason)),
         }

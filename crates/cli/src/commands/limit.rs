@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::{html, limit};
+use hoopwright_report::{html, limit, study};
 use hoopwright_study::limit::{Search, search};
 
 use crate::case_file::CaseFile;
@@ -84,18 +84,11 @@ pub(crate) fn run(args: &LimitArgs, talk: &Talk) -> Result<Exit, Failure> {
     let mut solved = Solved::open(&one, &given.case, args.out.as_deref(), args.force)?;
     let threads = args.at_a_time.number();
     let found = search(&asked, &mut |values| solved.round(values, threads, talk))?;
-    let (vary, lines) = solved.finished(&found)?;
-    let answer = limit::Answer {
-        vary: &vary,
-        sheet: &solved.sheet,
-        lines: &lines,
-        fields: &solved.fields,
-        limits: &solved.limits,
-        search: &asked,
-        found: &found,
-    };
+    let (vary, rows) = solved.finished(&found)?;
+    let answer =
+        limit::Answer { vary: &vary, rows: &rows, fields: &solved.fields, limits: &solved.limits, search: &asked, found: &found };
     if let Some(mut folder) = folder {
-        let data = files::data("limit", &solved.sheet.data(&lines), &given.sources())?;
+        let data = files::data("limit", &study::data(solved.layout(), rows.iter().enumerate()), &given.sources())?;
         let pictures = answer.pictures().into_iter().map(|(name, svg)| (name, svg.into_bytes()));
         let page = (REPORT.to_owned(), html::limit(&given, &answer).into_bytes());
         folder.write(&pictures.chain(data).chain([page]).collect::<Vec<_>>(), talk)?;

@@ -161,7 +161,7 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
     let limit_values = grid.variants.iter().map(|variant| of_case(&variant.case)).collect();
     let mut scheme = Scheme::new(Grid::of(grid), (fields.clone(), limits.clone()), limit_values, estimates(grid, &fields));
     let read = |study: &Study<'_>| -> Vec<Option<Solved>> {
-        study.lines.iter().map(|line| line.as_ref().map(|line| report::solved(&study.sheet, line, &fields))).collect()
+        study.rows.iter().map(|row| row.as_ref().map(|row| Solved::of(row, &fields))).collect()
     };
     let most = if args.full { grid.variants.len() } else { scheme.budget() };
     let known = grid.variants.len() - study.open_numbers().len();
@@ -180,7 +180,7 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
         if wanted.is_empty() {
             break;
         }
-        wanted.retain(|number| study.lines[*number].is_none());
+        wanted.retain(|number| study.rows[*number].is_none());
         solve_points(&mut study, &wanted, args, talk)?;
     }
     let finished = scheme.finish(&read(&study));

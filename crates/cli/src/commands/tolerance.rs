@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use hoopwright_report::html::{Given, Source};
-use hoopwright_report::tolerance::{self as report, Reported, Samples};
+use hoopwright_report::tolerance::{self as report, Reported};
 use hoopwright_report::{html, svg};
 use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
 use hoopwright_study::tolerance::joint::{Joint, JointError};
@@ -83,7 +83,7 @@ pub(crate) fn run(args: &ToleranceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = Asked { command: "tolerance", of: &args.case, question: None, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &asked)).transpose()?;
     let path = args.out.as_ref().map(|folder| folder.join(SAMPLES));
-    let mut samples = SampleFile::open((&tolerance, &limits), Samples::new(&tolerance, &measured), path, args.force)?;
+    let mut samples = SampleFile::open((&tolerance, &limits), &measured, path, args.force)?;
     let findings = solve(args, &tolerance, &plan, &mut samples, talk)?;
     let unanswered = samples.unanswered();
     let reported = Reported { tolerance: &tolerance, plan: &plan, limits: &limits, findings: &findings, unanswered: &unanswered };

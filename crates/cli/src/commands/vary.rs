@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::study::{self, Line, Outcome, Sheet};
-use hoopwright_report::{html, svg};
+use hoopwright_report::{html, study as report, svg};
+use hoopwright_study::rows::{Outcome, Row};
 use hoopwright_study::vary::Scope;
 
 use crate::case_file::CaseFile;
@@ -65,22 +65,18 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
         known => format!("{all} variants, {known} of them kept from an earlier run; up to {threads} at a time"),
     });
     study.solve(&open, threads, "variant", talk)?;
-    let lines = study.all();
-    let pictures = svg::family::pictures(&vary, &study.sheet, &lines).into_iter().map(|(name, svg)| (name, svg.into_bytes()));
-    let page = (REPORT.to_owned(), html::vary(&given, &vary, &study.sheet, &lines).into_bytes());
+    let rows = study.all();
+    let pictures = svg::family::pictures(&vary, &rows).into_iter().map(|(name, svg)| (name, svg.into_bytes()));
+    let page = (REPORT.to_owned(), html::vary(&given, &vary, &rows).into_bytes());
     let list: Vec<_> = pictures.chain(study.files(&given.sources())?).chain([page]).collect();
     folder.write(&list, talk)?;
     study.finish()?;
-    output::print(&if args.json {
-        study::document(&vary, &study.sheet, &lines)
-    } else {
-        study::table(&vary, &study.sheet, &lines)
-    })?;
-    Ok(exit(&study.sheet, &lines))
+    output::print(&if args.json { report::document(&vary, &rows) } else { report::table(&vary, &rows) })?;
+    Ok(exit(&rows))
 }
 
-fn exit(sheet: &Sheet, lines: &[Line]) -> Exit {
-    let any = |outcome| lines.iter().any(|line| sheet.outcome(line) == outcome);
+fn exit(rows: &[Row]) -> Exit {
+    let any = |outcome| rows.iter().any(|row| row.outcome() == outcome);
     if any(Outcome::NoAnswer) {
         Exit::NoEquilibrium
     } else if any(Outcome::LimitNotKept) {

@@ -4,12 +4,14 @@ use std::convert::Infallible;
 use std::sync::LazyLock;
 
 use hoopwright_report::svg;
-use hoopwright_report::tolerance::{self as report, Reported, Samples};
+use hoopwright_report::tolerance::{self as report, Reported};
 use hoopwright_solver::case::{self, Attached, Tolerance};
+use hoopwright_study::rows::{Key, KeyMaker, Row, RowStore};
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::marginal::Marginal;
-use hoopwright_study::tolerance::sample::Sample;
+use hoopwright_study::tolerance::sample::{Purpose, Sample};
+use hoopwright_study::tolerance::samples::{belongs, key, labelled, layout};
 use hoopwright_study::tolerance::{Plan, study};
 
 use super::study::row;
@@ -22,7 +24,7 @@ const SAMPLES: usize = 30;
 struct Studied {
     tolerance: Tolerance,
     limits: Limits,
-    samples: Samples,
+    study: Key,
     plan: Plan,
 }
 
@@ -38,31 +40,28 @@ static STUDIED: LazyLock<Studied> = LazyLock::new(|| {
     let marginals: Vec<Marginal> = tolerance.inputs.iter().filter_map(|u| Marginal::of(&u.spread, &[])).collect();
     let joint = Joint::new(marginals, &[]).unwrap_or_else(|error| panic!("{error}"));
     let plan = Plan::new(&tolerance, joint, limits.len());
-    Studied { samples: Samples::new(&tolerance, &[vec![], vec![]]), limits, plan, tolerance }
+    Studied { study: key(&tolerance, &[vec![], vec![]]), limits, plan, tolerance }
 });
 
 pub(super) fn seeds() -> Vec<Vec<u8>> {
     let s = &*STUDIED;
-    let line = |i: usize| s.samples.bytes("check", &s.samples.line(i, &format!("{i:016x}"), &[366e3, 620.4], &row(i)));
-    let file = |n: usize| [vec![s.samples.head()], (0..n).map(line).collect()].concat().concat();
+    let sample = |i: usize| {
+        let row = Row { inputs: vec![366.0, 620.4], ..row(i, KeyMaker::default().whole(i).key()) };
+        labelled(row, Some(Purpose::Check), s.study)
+    };
+    let file = |n: usize| layout(&s.tolerance).file((0..n).map(sample).collect::<Vec<_>>().iter().enumerate());
     vec![file(SAMPLES), file(4)]
 }
 
 pub(super) fn run(bytes: &[u8]) -> bool {
     let s = &*STUDIED;
-    let lines = match s.samples.lines(&String::from_utf8_lossy(bytes)) {
-        Ok(lines) => lines,
-        Err(refusal) => {
-            told(&refusal);
-            return false;
-        }
-    };
-    let mut lines: Vec<_> = lines.into_iter().collect();
-    lines.sort_by(|a, b| a.0.cmp(&b.0));
-    let of_line = |(_, (_, line)): &(String, (String, _))| {
-        s.limits.sample(&s.tolerance.case, &s.samples.numbers(line), s.samples.answered(line))
-    };
-    let known: Vec<Sample> = lines.iter().map(of_line).collect();
+    let mut store = RowStore::new(layout(&s.tolerance));
+    if let Err(refusal) = store.take_over(bytes, &|row| belongs(row, s.study)) {
+        told(&refusal);
+        return false;
+    }
+    let of_row = |row: &Row| s.limits.sample(&s.tolerance.case, &row.numbers, row.is_answered());
+    let known: Vec<Sample> = store.all().into_iter().map(of_row).collect();
     if known.is_empty() {
         return false;
     }

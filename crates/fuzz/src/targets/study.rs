@@ -1,11 +1,10 @@
-//! The file that a study goes on from: lines of an earlier run, and everything that is made of them without a solve.
+//! The file that a study goes on from: rows of an earlier run, and everything that is made of them without a solve.
 
-use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use hoopwright_report::html::{self, Given};
 use hoopwright_report::map::{self as report, Summary};
-use hoopwright_report::study::{self, Line, Sheet};
+use hoopwright_report::study;
 use hoopwright_report::svg;
 use hoopwright_solver::case::{self, Attached, CaseErrors, Vary};
 use hoopwright_solver::result::{End, Finding};
@@ -14,28 +13,30 @@ use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
 use hoopwright_study::map::{Grid, Solved, tyres};
-use hoopwright_study::vary::{Ends, Row, Scope};
+use hoopwright_study::rows::{Ends, Key, Layout, NoPath, Row, RowStore};
+use hoopwright_study::vary::Scope;
 
 use super::{sound, stored, stored_text};
 
-/// A study whose lines are read: a small map, whose points are also variants.
+/// A study whose rows are read: a small map, whose points are also variants.
 struct Studied {
     given: Given,
     grid: Vary,
-    sheet: Sheet,
-    hashes: Vec<String>,
-    lines: Vec<Line>,
+    layout: Layout,
+    rows: Vec<Row>,
 }
 
 static STUDIED: LazyLock<Studied> = LazyLock::new(|| {
     let text = stored_text("examples/07_bead_map.toml").replace("count = 20", "count = 5");
     let (case, notes) = got(case::read(&text));
     let grid = got(case::map(&text, Attached::new())).map(|map| map.grid).unwrap_or_else(|| panic!("the example has a map"));
-    let sheet = Sheet::new(&grid, Scope::Deciding);
-    let hashes: Vec<String> = grid.variants.iter().map(|variant| sheet.hash(&variant.case)).collect();
-    let line = |(i, hash): (usize, &String)| sheet.line(i, hash, &grid.variants[i].values, &row(i));
-    let lines = hashes.iter().enumerate().map(line).collect();
-    Studied { given: Given { case, notes, text, others: Vec::new() }, grid, sheet, hashes, lines }
+    let of_variant = |(i, variant): (usize, &case::Variant)| Row {
+        inputs: grid.variants[i].values.clone(),
+        ..row(i, Key::of_variant(variant))
+    };
+    let rows = grid.variants.iter().enumerate().map(of_variant).collect();
+    let layout = Layout::of(&grid, Scope::Deciding);
+    Studied { given: Given { case, notes, text, others: Vec::new() }, grid, layout, rows }
 });
 
 fn got<T>(read: Result<T, CaseErrors>) -> T {
@@ -43,9 +44,9 @@ fn got<T>(read: Result<T, CaseErrors>) -> T {
 }
 
 /// A made-up answer: some numbers, some bounds, some missing, some points without an answer.
-pub(super) fn row(i: usize) -> Row {
+pub(super) fn row(i: usize, key: Key) -> Row {
     if i % 9 == 5 {
-        return Row::unanswered(format!("a reason, {i}"));
+        return Row::without_path(key, Vec::new(), NoPath::NoModel, &format!("a reason, {i}"));
     }
     let number = |k: usize| {
         let value = 7.5 + 0.3 * (i % 5) as f64 - 0.2 * (i / 5) as f64 + 0.01 * k as f64;
@@ -55,52 +56,50 @@ pub(super) fn row(i: usize) -> Row {
     let findings = [vec![Finding::Holds], vec![Finding::MayRelease], vec![Finding::MayRelease, Finding::OverloadsRim]];
     let ends =
         Ends::Paths([End::LimitPoint, End::Cap][i % 2].clone(), Some(End::CoreClearsCrest).filter(|_| i.is_multiple_of(3)));
-    Row { numbers: (0..COLUMNS.len()).map(number).collect(), findings: findings[i % 3].clone(), ends }
+    let numbers = (0..COLUMNS.len()).map(number).collect();
+    Row { key, labels: Vec::new(), inputs: Vec::new(), numbers, findings: findings[i % 3].clone(), ends }
 }
 
 pub(super) fn seeds() -> Vec<Vec<u8>> {
-    let all = &STUDIED.lines;
-    let torn = [STUDIED.sheet.data(&all[..3]).csv(), b"4,torn".to_vec()].concat();
-    vec![STUDIED.sheet.data(&all[..6]).csv(), STUDIED.sheet.data(all).csv(), torn]
+    let s = &*STUDIED;
+    let file = |n: usize| s.layout.file(s.rows[..n].iter().enumerate());
+    vec![file(6), file(s.rows.len()), [file(3), b"4,torn".to_vec()].concat()]
 }
 
 pub(super) fn run(bytes: &[u8]) -> bool {
     let s = &*STUDIED;
-    let known: HashMap<String, Line> = match s.sheet.lines(&String::from_utf8_lossy(bytes), &s.hashes) {
-        Ok(known) => known,
-        Err(refusal) => {
-            super::told(&refusal);
-            return false;
-        }
-    };
-    let line = |(i, hash): (usize, &String)| {
-        known.get(hash).map_or_else(|| s.lines[i].clone(), |line| line.clone().renumbered(i, &s.grid.variants[i].values))
-    };
-    let lines: Vec<Line> = s.hashes.iter().enumerate().map(line).collect();
-    study::table(&s.grid, &s.sheet, &lines);
-    study::document(&s.grid, &s.sheet, &lines);
-    for (_, picture) in svg::family::pictures(&s.grid, &s.sheet, &lines) {
+    let mut known = RowStore::new(s.layout.clone());
+    if let Err(refusal) = known.take_over(bytes, &|row| s.rows.iter().any(|own| own.key == row.key)) {
+        super::told(&refusal);
+        return false;
+    }
+    let row = |own: &Row| known.get(own.key).map_or_else(|| own.clone(), |row| Row { inputs: own.inputs.clone(), ..row.clone() });
+    let rows: Vec<Row> = s.rows.iter().map(row).collect();
+    study::table(&s.grid, &rows);
+    study::document(&s.grid, &rows);
+    study::data(&s.layout, rows.iter().enumerate()).csv();
+    for (_, picture) in svg::family::pictures(&s.grid, &rows) {
         sound(&picture);
     }
-    mapped(s, &lines);
+    mapped(s, &rows);
     true
 }
 
-/// The map of some lines.
-fn mapped(s: &Studied, lines: &[Line]) {
+/// The map of some rows.
+fn mapped(s: &Studied, rows: &[Row]) {
     let case = &s.grid.variants[0].case;
     let fields = fields(case);
     let limits = limits(case, &fields);
     let values = s.grid.variants.iter().map(|variant| limits.iter().map(|limit| limit.value(&variant.case)).collect()).collect();
     let mut scheme = Scheme::new(Grid::of(&s.grid), (fields.clone(), limits), values, estimates(&s.grid, &fields));
-    let mut solved: Vec<Option<Solved>> = vec![None; lines.len()];
+    let mut solved: Vec<Option<Solved>> = vec![None; rows.len()];
     loop {
         let wanted = scheme.next(&solved);
         if wanted.is_empty() {
             break;
         }
         for number in wanted {
-            solved[number] = Some(report::solved(&s.sheet, &lines[number], &fields));
+            solved[number] = Some(Solved::of(&rows[number], &fields));
         }
     }
     let map = scheme.finish(&solved);

@@ -14,7 +14,7 @@ impl Table {
 }
 
 /// One line.
-pub(crate) fn record(cells: &[String]) -> Vec<u8> {
+fn record(cells: &[String]) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail.
     let _ = writer.write_record(cells);

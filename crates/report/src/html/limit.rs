@@ -18,7 +18,7 @@ pub fn page(given: &Given, answer: &Answer<'_>) -> String {
         let of = COLUMNS.iter().find(|column| file == format!("limit_{}.svg", column.name));
         of.map_or(String::new(), |column| format!("{}, {}, over {path}.", column.meaning, column.unit))
     };
-    let record = [("values", format!("{} solved, refinement {}", answer.lines.len(), given.case.refinement))];
+    let record = [("values", format!("{} solved, refinement {}", answer.rows.len(), given.case.refinement))];
     frame::page(
         &format!("{title}: {path} at its limit"),
         &given.sources(),

@@ -1,12 +1,15 @@
 //! The page of a study of variants: which of them hold, every variant, the range of every number, pictures.
 
 use super::frame::{self, Given};
-use crate::study::{Line, Outcome, Sheet, head as brief_head, legend, shown};
+use crate::study::{head as brief_head, legend, shown};
 use crate::svg;
 use crate::svg::family::series::axis;
+use crate::words;
 use hoopwright_solver::case::{Combine, Varied, Vary};
+use hoopwright_solver::result::Finding;
 use hoopwright_solver::units::number;
 use hoopwright_study::column::{COLUMNS, Column, Number};
+use hoopwright_study::rows::{Outcome, Row};
 use maud::{Markup, html};
 
 /// Most variants in the table; all are in the files.
@@ -20,35 +23,35 @@ const OF_A_STUDY: [&str; 2] = [
 ];
 
 /// The page.
-pub fn page(given: &Given, vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
+pub fn page(given: &Given, vary: &Vary, rows: &[Row]) -> String {
     let title = &given.case.title;
-    let holding = count(sheet, lines, Outcome::Holds);
+    let holding = count(rows, Outcome::Holds);
     let verdict = match holding {
-        0 => format!("no variant of {} keeps every stated limit", lines.len()),
-        n => format!("every stated limit is kept in {n} of {} variants", lines.len()),
+        0 => format!("no variant of {} keeps every stated limit", rows.len()),
+        n => format!("every stated limit is kept in {n} of {} variants", rows.len()),
     };
-    let ends = |line: &Line| sheet.ends(line).into_iter().filter(|end| !end.is_empty()).map(str::to_owned).collect::<Vec<_>>();
-    let unanswered: Vec<_> = lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer).collect();
+    let ends = |row: &Row| words::ends(&row.ends).into_iter().filter(|end| !end.is_empty()).collect::<Vec<_>>();
+    let unanswered: Vec<_> = rows.iter().enumerate().filter(|(_, row)| !row.is_answered()).collect();
     let record =
-        [("variants", format!("{}, {} without an answer, refinement {}", lines.len(), unanswered.len(), given.case.refinement))];
+        [("variants", format!("{}, {} without an answer, refinement {}", rows.len(), unanswered.len(), given.case.refinement))];
     frame::page(
         &format!("{title}: variants"),
         &given.sources(),
         &html! {
-            (frame::headline(title, holding == lines.len(), &format!("Verdict: {verdict}"), &verdicts(sheet, lines)))
+            (frame::headline(title, holding == rows.len(), &format!("Verdict: {verdict}"), &verdicts(rows)))
             h2 { "What was varied" }
             (varied(vary))
             h2 { "Variants" }
-            (variants(vary, sheet, lines))
+            (variants(vary, rows))
             @if !unanswered.is_empty() {
                 h3 { "Without an answer" }
                 p { "That is no release and no hold." }
-                ul { @for line in unanswered.iter().take(MOST_ROWS) { li { "Variant " (line.variant()) ": " (ends(line).join("; without friction: ")) "." } } }
+                ul { @for (i, row) in unanswered.iter().take(MOST_ROWS) { li { "Variant " (i + 1) ": " (ends(row).join("; without friction: ")) "." } } }
             }
             h2 { "Range of every number" }
-            (ranges(sheet, lines))
+            (ranges(rows))
             h2 { "Every number over the study" }
-            @for (file, picture) in svg::family::pictures(vary, sheet, lines) {
+            @for (file, picture) in svg::family::pictures(vary, rows) {
                 @let column = COLUMNS.iter().find(|column| file == format!("vary_{}.svg", column.name));
                 (frame::picture(file.trim_end_matches(".svg"), &picture, &caption(column)))
             }
@@ -60,21 +63,20 @@ pub fn page(given: &Given, vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String
     )
 }
 
-fn count(sheet: &Sheet, lines: &[Line], outcome: Outcome) -> usize {
-    lines.iter().filter(|line| sheet.outcome(line) == outcome).count()
+fn count(rows: &[Row], outcome: Outcome) -> usize {
+    rows.iter().filter(|row| row.outcome() == outcome).count()
 }
 
 /// How many variants came out in each way that is not well, in the order of their first.
-fn verdicts(sheet: &Sheet, lines: &[Line]) -> Vec<String> {
-    let mut found: Vec<(&str, usize)> = Vec::new();
-    for line in lines.iter().filter(|line| sheet.outcome(line) != Outcome::Holds) {
-        let verdict = sheet.verdict(line);
-        match found.iter_mut().find(|(word, _)| *word == verdict) {
+fn verdicts(rows: &[Row]) -> Vec<String> {
+    let mut found: Vec<(&[Finding], usize)> = Vec::new();
+    for row in rows.iter().filter(|row| row.outcome() != Outcome::Holds) {
+        match found.iter_mut().find(|(findings, _)| *findings == row.findings) {
             Some((_, n)) => *n += 1,
-            None => found.push((verdict, 1)),
+            None => found.push((&row.findings, 1)),
         }
     }
-    found.into_iter().map(|(word, n)| format!("{n} of {}: {word}.", lines.len())).collect()
+    found.into_iter().map(|(findings, n)| format!("{n} of {}: {}.", rows.len(), words::findings(findings))).collect()
 }
 
 /// Inputs and their values.
@@ -109,7 +111,7 @@ fn plain(value: f64) -> String {
 }
 
 /// Every variant: its values, the numbers that decide, its verdict.
-fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
+fn variants(vary: &Vary, rows: &[Row]) -> Markup {
     let numbers: Vec<(usize, String)> =
         COLUMNS.iter().enumerate().filter_map(|(k, column)| Some((k, brief(vary, column)?))).collect();
     let heads: Vec<String> = std::iter::once("variant".to_owned())
@@ -117,17 +119,17 @@ fn variants(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Markup {
         .chain(numbers.iter().map(|(_, head)| head.clone()))
         .chain(["verdict".to_owned()])
         .collect();
-    let row = |line: &Line| {
-        let inputs = (0..vary.inputs.len()).map(|i| sheet.input(line, i).to_owned());
-        let found = numbers.iter().map(|(k, _)| shown(sheet.number(line, *k)));
-        frame::row(line.variant(), inputs.chain(found).chain([sheet.verdict(line).to_owned()]))
+    let cells = |(i, row): (usize, &Row)| {
+        let inputs = row.inputs.iter().map(f64::to_string);
+        let found = numbers.iter().map(|(k, _)| shown(row.numbers[*k]));
+        frame::row((i + 1).to_string(), inputs.chain(found).chain([words::findings(&row.findings)]))
     };
-    let rows: Vec<_> = lines.iter().take(MOST_ROWS).map(row).collect();
+    let lines: Vec<_> = rows.iter().enumerate().take(MOST_ROWS).map(cells).collect();
     let kinds = format!("{}t", "n".repeat(heads.len() - 1));
     html! {
-        (frame::table("Variants", &kinds, &heads, &rows))
+        (frame::table("Variants", &kinds, &heads, &lines))
         p { (capital(&legend(vary))) "; behind > it was not reached. All else at the given friction." }
-        @if lines.len() > MOST_ROWS { p { "The first " (MOST_ROWS) " of " (lines.len()) "; all are in vary.csv and vary.parquet." } }
+        @if rows.len() > MOST_ROWS { p { "The first " (MOST_ROWS) " of " (rows.len()) "; all are in vary.csv and vary.parquet." } }
     }
 }
 
@@ -141,25 +143,26 @@ fn head(column: &Column) -> String {
 }
 
 /// Least and greatest of every number, with the variants that have them.
-fn ranges(sheet: &Sheet, lines: &[Line]) -> Markup {
-    let row = |(k, column): (usize, &Column)| {
-        let numbers: Vec<(&Line, Number)> = lines.iter().filter_map(|line| Some((line, sheet.number(line, k)?))).collect();
+fn ranges(rows: &[Row]) -> Markup {
+    let cells = |(k, column): (usize, &Column)| {
+        let numbers: Vec<(usize, Number)> =
+            rows.iter().enumerate().filter_map(|(i, row)| Some((i + 1, row.numbers[k]?))).collect();
         let found =
-            || numbers.iter().filter_map(|(line, n)| if let Number::Found(v) = n { Some((line.variant(), *v)) } else { None });
-        let end = |end: Option<(&str, f64)>| {
-            end.map_or(["-", "-"].map(str::to_owned), |(variant, v)| [shown(Some(Number::Found(v))), variant.to_owned()])
+            || numbers.iter().filter_map(|(variant, n)| if let Number::Found(v) = n { Some((*variant, *v)) } else { None });
+        let end = |end: Option<(usize, f64)>| {
+            end.map_or(["-", "-"].map(str::to_owned), |(variant, v)| [shown(Some(Number::Found(v))), variant.to_string()])
         };
         // The first variant of several that are alike.
         let least = end(found().min_by(|a, b| a.1.total_cmp(&b.1)));
         let greatest = end(found().rev().max_by(|a, b| a.1.total_cmp(&b.1)));
         let bounds = numbers.len() - found().count();
-        let rest = [bounds, lines.len() - numbers.len()].map(|n| n.to_string());
+        let rest = [bounds, rows.len() - numbers.len()].map(|n| n.to_string());
         (!numbers.is_empty()).then(|| frame::row(head(column), least.into_iter().chain(greatest).chain(rest)))
     };
-    let rows: Vec<_> = COLUMNS.iter().enumerate().filter_map(row).collect();
+    let lines: Vec<_> = COLUMNS.iter().enumerate().filter_map(cells).collect();
     let heads = ["number", "least", "variant", "greatest", "variant", "not reached", "none"];
     html! {
-        (frame::table("Range of every number", "tn", &heads, &rows))
+        (frame::table("Range of every number", "tn", &heads, &lines))
         p { "Not reached, none: how many variants have a lower bound in the place of the number, and how many have none." }
     }
 }

@@ -11,21 +11,12 @@ pub use json::document;
 pub use summary::{Summary, text};
 
 use hoopwright_solver::units::number;
-use hoopwright_study::map::field::{Field, Limit};
+use hoopwright_study::map::field::Limit;
 use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::statistics::spread;
-use hoopwright_study::map::{Finished, Point, Solved, State};
+use hoopwright_study::map::{Finished, Point, State};
 
-use crate::study::{Line, Outcome, Sheet};
 use crate::words;
-
-/// What the line of a solved point says of some fields.
-pub fn solved(sheet: &Sheet, line: &Line, fields: &[Field]) -> Solved {
-    Solved {
-        numbers: fields.iter().map(|field| sheet.number(line, field.index)).collect(),
-        answered: sheet.outcome(line) != Outcome::NoAnswer,
-    }
-}
 
 /// The verdict of a point in words: every limit that is not kept.
 pub(crate) fn verdict(map: &Finished, point: &Point) -> String {

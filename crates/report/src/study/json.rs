@@ -8,12 +8,13 @@
 
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::{COLUMNS, Number};
+use hoopwright_study::rows::Row;
 use serde_json::{Map, Value, json};
 
-use super::sheet::{Line, Sheet};
+use crate::words;
 
 /// The document as text.
-pub fn document(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
+pub fn document(vary: &Vary, rows: &[Row]) -> String {
     let mut units: Map<String, Value> = vary
         .inputs
         .iter()
@@ -29,27 +30,26 @@ pub fn document(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
         "version": env!("CARGO_PKG_VERSION"),
         "combine": vary.combine.name(),
         "units": units,
-        "rows": lines.iter().map(|line| row(vary, sheet, line)).collect::<Vec<_>>(),
+        "rows": rows.iter().enumerate().map(|(i, found)| row(vary, i, found)).collect::<Vec<_>>(),
     });
     format!("{document:#}\n")
 }
 
-fn row(vary: &Vary, sheet: &Sheet, line: &Line) -> Value {
-    let typed = |text: &str| text.parse::<f64>().map_or(Value::Null, |x| json!(x));
+fn row(vary: &Vary, number: usize, row: &Row) -> Value {
     let inputs: Map<String, Value> =
-        vary.inputs.iter().enumerate().map(|(i, varied)| (varied.input.path(), typed(sheet.input(line, i)))).collect();
-    let found: Vec<Option<Number>> = (0..COLUMNS.len()).map(|k| sheet.number(line, k)).collect();
+        vary.inputs.iter().zip(&row.inputs).map(|(varied, value)| (varied.input.path(), json!(value))).collect();
+    let found = COLUMNS.iter().zip(&row.numbers);
     let numbers: Map<String, Value> =
-        COLUMNS.iter().zip(&found).map(|(column, number)| (column.name.to_owned(), json!(number.map(Number::value)))).collect();
-    let bounds = COLUMNS.iter().zip(&found).filter(|(_, number)| matches!(number, Some(Number::Above(_))));
-    let [end, end_frictionless] = sheet.ends(line);
+        found.clone().map(|(column, number)| (column.name.to_owned(), json!(number.map(Number::value)))).collect();
+    let bounds = found.filter(|(_, number)| matches!(number, Some(Number::Above(_))));
+    let [end, end_frictionless] = words::ends(&row.ends);
     json!({
-        "variant": typed(line.variant()).as_f64().map(|n| n as u64),
-        "case_hash": line.hash(),
+        "variant": number + 1,
+        "case_hash": row.key.to_string(),
         "inputs": inputs,
         "numbers": numbers,
         "only_exceeded": bounds.map(|(column, _)| column.name).collect::<Vec<_>>(),
-        "verdict": sheet.verdict(line).split("; ").collect::<Vec<_>>(),
+        "verdict": row.findings.iter().map(|finding| words::finding(*finding)).collect::<Vec<_>>(),
         "end": end,
         "end_frictionless": end_frictionless,
     })

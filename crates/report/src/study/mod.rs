@@ -1,13 +1,29 @@
-//! A study of many variants: one line a variant, the same in the files, in the table, in JSON and in the pictures.
-//!
-//! What is shown is read from the cells of the lines, so that a line taken from an earlier run's file shows as one just solved.
+//! A study of many variants: one row a variant, the same in the files, in the table, in JSON and in the pictures.
 
 mod json;
-mod sheet;
 mod table;
 
 pub use json::document;
-pub use sheet::{Line, Outcome, Sheet, SheetError};
-pub(crate) use sheet::{hash_of, head_of, head_of_input};
 pub use table::table;
 pub(crate) use table::{head, legend, shown};
+
+use hoopwright_study::rows::{Layout, Row};
+
+use crate::data::Table;
+use crate::words;
+
+/// The findings of a row in words.
+pub fn verdict(row: &Row) -> String {
+    words::findings(&row.findings)
+}
+
+/// Why a row has no answer, in words: how the path ended that decides.
+pub fn reason(row: &Row) -> String {
+    let [given, without] = words::ends(&row.ends);
+    if without.is_empty() { given } else { without }
+}
+
+/// The rows as a table of data, each with its number (from 0) in the study: the very cells of the study's own file.
+pub fn data<'r>(layout: &Layout, rows: impl IntoIterator<Item = (usize, &'r Row)>) -> Table {
+    Table::new(layout.heads(), rows.into_iter().map(|(number, row)| layout.cells(number, row)))
+}

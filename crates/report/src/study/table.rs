@@ -2,10 +2,9 @@
 
 use hoopwright_solver::case::Vary;
 use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
+use hoopwright_study::rows::Row;
 
 use crate::{text, words};
-
-use super::sheet::{Line, Outcome, Sheet};
 
 /// Three lines of a column's head, and its cells.
 struct Column {
@@ -23,28 +22,26 @@ impl Column {
 const GAP: usize = 2;
 
 /// The table. Below it, why variants have no answer.
-pub fn table(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> String {
-    let mut columns = vec![Column {
-        head: ["", "variant", ""].map(str::to_owned),
-        cells: lines.iter().map(|line| line.variant().to_owned()).collect(),
-    }];
+pub fn table(vary: &Vary, rows: &[Row]) -> String {
+    let head = ["", "variant", ""].map(str::to_owned);
+    let mut columns = vec![Column { head, cells: (1..=rows.len()).map(|number| number.to_string()).collect() }];
     for (i, varied) in vary.inputs.iter().enumerate() {
         let unit = varied.input.unit().map_or("", |unit| unit.symbol);
         let head = [varied.input.section, varied.input.key, if unit.is_empty() { "-" } else { unit }].map(str::to_owned);
-        columns.push(Column { head, cells: lines.iter().map(|line| sheet.input(line, i).to_owned()).collect() });
+        columns.push(Column { head, cells: rows.iter().map(|row| row.inputs[i].to_string()).collect() });
     }
     for (k, column) in COLUMNS.iter().enumerate() {
-        let Some([above, below]) = head(vary, column) else { continue };
-        let cells = lines.iter().map(|line| shown(sheet.number(line, k))).collect();
+        let Some([above, below]) = self::head(vary, column) else { continue };
+        let cells = rows.iter().map(|row| shown(row.numbers[k])).collect();
         columns.push(Column { head: [above, below, column.unit].map(str::to_owned), cells });
     }
-    let mut text = printed(&columns, &lines.iter().map(|line| sheet.verdict(line)).collect::<Vec<_>>());
+    let mut text = printed(&columns, &rows.iter().map(|row| words::findings(&row.findings)).collect::<Vec<_>>());
     let below = format!("({}; >: not reached up to there; all else at the given friction)", legend(vary));
     text::paragraph("", &below, &mut text);
-    for line in lines.iter().filter(|line| sheet.outcome(line) == Outcome::NoAnswer) {
-        let mut ends: Vec<&str> = sheet.ends(line).into_iter().filter(|end| !end.is_empty()).collect();
+    for (i, row) in rows.iter().enumerate().filter(|(_, row)| !row.is_answered()) {
+        let mut ends: Vec<String> = words::ends(&row.ends).into_iter().filter(|end| !end.is_empty()).collect();
         ends.dedup();
-        text::paragraph(&format!("variant {}: no answer: ", line.variant()), &ends.join("; without friction: "), &mut text);
+        text::paragraph(&format!("variant {}: no answer: ", i + 1), &ends.join("; without friction: "), &mut text);
     }
     text
 }
@@ -62,7 +59,7 @@ pub(crate) fn legend(vary: &Vary) -> String {
 }
 
 /// The columns within [`text::WIDTH`], the verdicts behind the first ones: what does not fit goes on in a block below, by the variant again.
-fn printed(columns: &[Column], verdicts: &[&str]) -> String {
+fn printed(columns: &[Column], verdicts: &[String]) -> String {
     let [first, rest @ ..] = columns else { return String::new() };
     let verdict = "verdict".chars().count().max(verdicts.iter().map(|v| v.chars().count()).max().unwrap_or(0));
     let mut blocks: Vec<Vec<&Column>> = vec![vec![first]];
@@ -74,7 +71,7 @@ fn printed(columns: &[Column], verdicts: &[&str]) -> String {
             _ => blocks.push(vec![first, column]),
         }
     }
-    let none = vec![""; verdicts.len()];
+    let none = vec![String::new(); verdicts.len()];
     let block = |(i, columns): (usize, &Vec<&Column>)| match i {
         0 => block_of(columns, "verdict", verdicts),
         _ => block_of(columns, "", &none),
@@ -83,7 +80,7 @@ fn printed(columns: &[Column], verdicts: &[&str]) -> String {
 }
 
 /// One block: three lines of heads and the rows, with a text behind each.
-fn block_of(columns: &[&Column], head: &str, behind: &[&str]) -> String {
+fn block_of(columns: &[&Column], head: &str, behind: &[String]) -> String {
     let row = |cells: Vec<&str>, behind: &str| {
         let cell = |(column, cell): (&&Column, &str)| format!("{cell:>0$}{1}", column.width(), " ".repeat(GAP));
         let line: String = columns.iter().zip(cells).map(cell).collect();
@@ -113,13 +110,13 @@ mod tests {
         let mut columns =
             vec![Column { head: ["", "variant", ""].map(str::to_owned), cells: vec!["1".to_owned(), "2".to_owned()] }];
         columns.extend((0..9).map(|_| column("seat_diameter")));
-        let shown = printed(&columns, &["holds", "may release; overloads the rim"]);
+        let shown = printed(&columns, &["holds", "may release; overloads the rim"].map(str::to_owned));
         assert!(shown.lines().all(|line| line.chars().count() <= text::WIDTH), "{shown}");
         assert_eq!(
             (shown.matches("variant").count(), shown.matches("620.25").count(), shown.matches("holds").count()),
             (3, 18, 1)
         );
-        let narrow = printed(&columns[..3], &["holds", "holds"]);
+        let narrow = printed(&columns[..3], &["holds", "holds"].map(str::to_owned));
         assert_eq!(narrow.lines().count(), 5, "{narrow}");
     }
 }

@@ -1,13 +1,11 @@
-//! What comes of a study of tolerances: table and JSON, and the file of its samples.
+//! What comes of a study of tolerances: table and JSON.
 
 mod json;
-mod samples;
 pub(crate) mod tables;
 mod text;
 mod words;
 
 pub use json::document;
-pub use samples::{EARLIER, Samples, purpose};
 pub use text::text;
 pub(crate) use words::{at_most, chance, condition, left_out, limit_words, one_of, service, short, spread, with_interval};
 

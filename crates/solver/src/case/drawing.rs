@@ -8,6 +8,7 @@ use std::sync::Arc;
 use hoopwright_drawing::dxf::{self, MOST_BYTES, Options, Unit};
 use hoopwright_drawing::features::{chain_features, features};
 use hoopwright_drawing::{DrawingError, msh};
+use sha2::{Digest, Sha256};
 
 use super::error::Problem;
 use super::file::{CaseFile, Typed};
@@ -79,7 +80,8 @@ fn told(fault: &DrawingError) -> String {
 
 fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -> Result<Drawing, DrawingError> {
     let name = name.to_owned();
-    let (outline, features) = if name.to_lowercase().ends_with(".msh") {
+    let is_mesh = name.to_lowercase().ends_with(".msh");
+    let (outline, features) = if is_mesh {
         let mesh = msh::read(bytes)?;
         let (pieces, end) = msh::profile(&mesh)?;
         let features = chain_features(&pieces, end)?;
@@ -102,7 +104,19 @@ fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
             hoopwright_drawing::features::FILLET
         ));
     }
-    Ok(Drawing { name, outline, features })
+    Ok(Drawing { name, digest: digest(is_mesh, unit, bytes), outline, features })
+}
+
+/// Of everything that the outline is read from.
+fn digest(is_mesh: bool, unit: Option<Unit>, bytes: &[u8]) -> [u8; 32] {
+    let unit = match unit {
+        None => 0,
+        Some(Unit::Millimetre) => 1,
+        Some(Unit::Centimetre) => 2,
+        Some(Unit::Metre) => 3,
+        Some(Unit::Inch) => 4,
+    };
+    Sha256::new().chain_update([u8::from(is_mesh), unit]).chain_update(bytes).finalize().into()
 }
 
 fn unit(r: &mut Reader<'_>) -> Option<Unit> {

@@ -29,6 +29,7 @@ mod seating;
 #[cfg(test)]
 mod seating_tests;
 pub mod service;
+mod settled;
 mod size;
 mod starter;
 #[cfg(test)]
@@ -46,6 +47,7 @@ pub(crate) use notes::WIDTH_GAP;
 pub use origin::{Origin, origin};
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
+pub use settled::{Settled, Value, settled};
 pub use size::size_named;
 pub use starter::starter;
 #[cfg(test)]
@@ -191,6 +193,8 @@ pub enum SectionShape {
 pub struct Drawing {
     /// Name of the file, as the case gives it.
     pub name: String,
+    /// SHA-256 of the file's bytes and of how they are read: tells the outline from every other without walking over it.
+    pub digest: [u8; 32],
     /// The section.
     pub outline: DrawnOutline,
     /// The tyre side and its measures.

@@ -12,6 +12,7 @@ pub mod tyres;
 use hoopwright_solver::case::Vary;
 
 use crate::column::Number;
+use crate::rows::Row;
 use field::{Field, Limit};
 
 /// The points of a map, numbered with the second axis fastest.
@@ -66,6 +67,13 @@ pub enum State {
     Fails(usize),
     /// No equilibrium was found, here or beside.
     NoAnswer,
+}
+
+impl Solved {
+    /// What a row says of some fields.
+    pub fn of(row: &Row, fields: &[Field]) -> Self {
+        Self { numbers: fields.iter().map(|field| row.numbers[field.index]).collect(), answered: row.is_answered() }
+    }
 }
 
 impl Grid {

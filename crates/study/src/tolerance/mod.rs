@@ -19,6 +19,7 @@ pub mod normal;
 pub mod pool;
 pub mod probability;
 pub mod sample;
+pub mod samples;
 pub mod sequence;
 pub mod settle;
 mod simplex;

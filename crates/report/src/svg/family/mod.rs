@@ -12,8 +12,8 @@ use self::place::{HEIGHT, WIDTH};
 use self::series::{Family, Series};
 use super::frame::Frame;
 use super::{Canvas, INK, MUTED, WARM};
-use crate::study::{Line, Outcome, Sheet};
 use hoopwright_solver::units::number;
+use hoopwright_study::rows::Row;
 
 /// Beyond so many points a line has no marks.
 const MOST_MARKS: usize = 60;
@@ -39,25 +39,19 @@ pub(super) fn plot(vary: &Vary, look: &Plot<'_>, numbers: &[Option<Number>]) -> 
 }
 
 /// File name and picture of every number that some variant has.
-pub fn pictures(vary: &Vary, sheet: &Sheet, lines: &[Line]) -> Vec<(String, String)> {
-    of("vary", vary, sheet, lines, &|_| true)
+pub fn pictures(vary: &Vary, rows: &[Row]) -> Vec<(String, String)> {
+    of("vary", vary, rows, &|_| true)
 }
 
 /// As [`pictures`], for another command, which its file is named by, of some columns.
-pub(crate) fn of(
-    command: &str,
-    vary: &Vary,
-    sheet: &Sheet,
-    lines: &[Line],
-    wanted: &dyn Fn(&str) -> bool,
-) -> Vec<(String, String)> {
+pub(crate) fn of(command: &str, vary: &Vary, rows: &[Row], wanted: &dyn Fn(&str) -> bool) -> Vec<(String, String)> {
     let family = Family::of(vary);
     COLUMNS
         .iter()
         .enumerate()
         .filter(|(_, column)| wanted(column.name))
         .filter_map(|(k, column)| {
-            let numbers: Vec<Option<Number>> = lines.iter().map(|line| shown(sheet, line, k)).collect();
+            let numbers: Vec<Option<Number>> = rows.iter().map(|row| shown(row, k)).collect();
             let any = numbers.iter().any(Option::is_some);
             let limit = column.limit.as_ref().map(|limit| (limit.name, &limit.value as &dyn Fn(&Case) -> Option<f64>));
             let look = Plot { meaning: column.meaning, unit: column.unit, limit, file: &format!("{command}.csv") };
@@ -67,9 +61,8 @@ pub(crate) fn of(
 }
 
 /// The number of a column; of a variant without an answer no pressure that a look might take for its release.
-fn shown(sheet: &Sheet, line: &Line, column: usize) -> Option<Number> {
-    let number = sheet.number(line, column);
-    number.filter(|_| !(COLUMNS[column].bounded && sheet.outcome(line) == Outcome::NoAnswer))
+fn shown(row: &Row, column: usize) -> Option<Number> {
+    row.numbers[column].filter(|_| !COLUMNS[column].bounded || row.is_answered())
 }
 
 fn picture(vary: &Vary, family: &Family, look: &Plot<'_>, numbers: &[Option<Number>]) -> String {
