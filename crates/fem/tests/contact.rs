@@ -241,6 +241,20 @@ fn a_ring_sticks_on_a_taper_below_the_friction_angle() {
     assert!(axial.abs() < 0.03 * radial, "{axial} of {radial}");
 }
 
+/// Below the friction angle nothing creeps, however often the state is solved again at the same load: a stuck point keeps its traction.
+#[test]
+fn a_ring_that_sticks_stays_where_it_is_over_many_steps() {
+    let (mut problem, fitted, _) = on_taper(0.4);
+    let mut at = fitted.clone();
+    for _ in 0..60 {
+        at = problem.go(&at, Target::Eigenstrain(1.0));
+    }
+    let moved = at.state.u.iter().zip(&fitted.state.u).map(|(now, then)| (now - then).abs()).fold(0.0, f64::max);
+    let tractions = [&at, &fitted].map(|at| problem.force(at)[1]);
+    assert!(moved < 1e-7, "{moved} mm");
+    assert_relative_eq!(tractions[0], tractions[1], max_relative = 1e-4);
+}
+
 #[test]
 fn newtons_residuals_fall_quadratically_once_the_contact_has_settled() {
     let (mut problem, _) = indented(8, 0.02);
