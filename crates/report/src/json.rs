@@ -57,7 +57,7 @@ struct Document {
     retention: RetentionBlock,
     retention_frictionless: RetentionBlock,
     #[serde(flatten)]
-    rated: Option<StateBlock>,
+    rated: StateBlock,
     fit: Option<StateBlock>,
     rim_section: Option<RimSectionBlock>,
     local_release_band: Option<BandBlock>,
@@ -101,12 +101,13 @@ struct RetentionBlock {
     end: String,
 }
 
-#[derive(Serialize)]
+/// The rated state; its keys stand with null where it was not reached.
+#[derive(Default, Serialize)]
 struct StateBlock {
-    bead: BeadBlock,
-    rim: RimBlock,
-    tyre: TyreBlock,
-    balance: BalanceBlock,
+    bead: Option<BeadBlock>,
+    rim: Option<RimBlock>,
+    tyre: Option<TyreBlock>,
+    balance: Option<BalanceBlock>,
 }
 
 #[derive(Serialize)]
@@ -225,7 +226,7 @@ pub fn assessment(a: &Assessment) -> Result<Vec<u8>, JsonError> {
         friction: a.case.friction,
         retention: retention(&a.case, &a.given),
         retention_frictionless: retention(&a.case, &a.frictionless),
-        rated: a.given.at(Moment::Rated).map(|p| state(a, p)),
+        rated: a.given.at(Moment::Rated).map(|p| state(a, p)).unwrap_or_default(),
         fit: a.given.at(Moment::Fitted).map(|p| state(a, p)),
         rim_section: json_rim::block(a),
         local_release_band: band::block(a),
@@ -323,14 +324,14 @@ fn retention(case: &Case, run: &Run) -> RetentionBlock {
 
 fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
     StateBlock {
-        bead: BeadBlock {
+        bead: Some(BeadBlock {
             tension_n: p.bead_tension,
             strain: p.bead_strain,
             lift_mm: p.lift,
             rotation_rad: p.bundle_rotation,
             utilisation: a.case.bead.breaking_force.map(|limit| p.bead_tension / limit),
-        },
-        rim: RimBlock {
+        }),
+        rim: Some(RimBlock {
             seat_load_n_per_mm: p.seat_load,
             flange_load_n_per_mm: p.flange_load,
             radial_reaction_n_per_mm: p.radial_reaction,
@@ -341,14 +342,14 @@ fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
             flange_spread_mm: p.flange_spread,
             seal_margin: p.seal_margin,
             leaks: p.leaks,
-        },
-        tyre: TyreBlock {
+        }),
+        tyre: Some(TyreBlock {
             width_mm: p.width,
             outer_diameter_mm: 2.0 * p.crown_radius,
             largest_cord_force_n: p.cord_force,
             cord_utilisation: a.case.casing.cord_breaking_force.map(|limit| p.cord_force / limit),
-        },
-        balance: BalanceBlock { axle_cut: p.balance.axle_cut, axial: p.balance.axial },
+        }),
+        balance: Some(BalanceBlock { axle_cut: p.balance.axle_cut, axial: p.balance.axial }),
     }
 }
 
