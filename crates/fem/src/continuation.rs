@@ -101,8 +101,7 @@ impl Path {
         target: Target,
         log: Log<'_>,
     ) -> Result<Equilibrium, SolveError> {
-        let mut state = from.accepted.clone();
-        let mut load = from.load;
+        let (state, mut load) = (&from.accepted, from.load);
         match target {
             Target::Eigenstrain(share) => load.eigenstrain = share,
             Target::Pressure(pressure) => load.pressure = pressure,
@@ -110,10 +109,13 @@ impl Path {
             Target::Lift(_) => load.unknown = Unknown::Pressure,
             Target::Held(_) => load.unknown = Unknown::HoopForce,
         }
-        if let Some(before) = before {
-            extrapolate(&mut state, &mut load, before, from, target);
-        }
-        self.settle(&mut state, &mut load, target, log)?;
+        let guess = before.and_then(|before| extrapolated(state, &load, before, from, target));
+        let (state, load) = match guess.and_then(|(guess, load)| self.find(&guess, &load, target, false, log).ok()) {
+            Some(found) => found,
+            // Where the path bends or breaks off, what was before tells nothing of what follows: from the last equilibrium it goes where
+            // the body would go.
+            None => self.settle(state, &load, target, log)?,
+        };
         self.effort.steps += 1;
         let mut accepted = state.clone();
         if let Some(contact) = &self.contact {
@@ -124,15 +126,13 @@ impl Path {
     }
 
     /// Newton, with the seal moved until it stays where it is.
-    fn settle(&mut self, state: &mut State, load: &mut Load, target: Target, log: Log<'_>) -> Result<(), SolveError> {
-        let mut attempt = self.find(state, load, target, false, log);
+    fn settle(&mut self, state: &State, load: &Load, target: Target, log: Log<'_>) -> Result<(State, Load), SolveError> {
+        let attempt = self.find(state, load, target, false, log);
         if attempt.is_err() && self.settings.newton.anchor > 0.0 {
             self.effort.relaxations += 1;
-            attempt = self.find(state, load, target, true, log);
+            return self.find(state, load, target, true, log);
         }
-        let (found, found_load) = attempt?;
-        (*state, *load) = (found, found_load);
-        Ok(())
+        attempt
     }
 
     /// One Newton solve from a start, or an anchored relaxation.
@@ -238,18 +238,20 @@ impl Target {
     }
 }
 
-/// Secant extrapolation of unknowns, element pressures and (for a lift target) what follows of the load, at most doubling the last step.
-fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &Equilibrium, target: Target) {
+/// Secant extrapolation of unknowns, element pressures and (for a lift target) what follows of the load, at most doubling the last step;
+/// none where the last step does not point to the target.
+fn extrapolated(state: &State, load: &Load, before: &Equilibrium, from: &Equilibrium, target: Target) -> Option<(State, Load)> {
     let span = target.of(from) - target.of(before);
     // What moved while the guides changed tells nothing of a path on which they stay.
     let guides_changed = (from.load.guide - before.load.guide).abs() > 0.0 && !matches!(target, Target::Guide(_));
     if span == 0.0 || guides_changed {
-        return;
+        return None;
     }
     let factor = ((target.value() - target.of(from)) / span).clamp(-2.0, 2.0);
     if !factor.is_finite() || factor < 0.0 {
-        return;
+        return None;
     }
+    let (mut state, mut load) = (state.clone(), *load);
     let shift = |x: &mut Vec<f64>, a: &[f64], b: &[f64]| {
         for ((x, a), b) in x.iter_mut().zip(a).zip(b) {
             *x += factor * (b - a);
@@ -259,8 +261,9 @@ fn extrapolate(state: &mut State, load: &mut Load, before: &Equilibrium, from: &
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
     if matches!(target, Target::Lift(_) | Target::Held(_)) {
         let then = Load { unknown: load.unknown, ..before.load }.driving();
-        *load = load.driven_to(load.driving() + factor * (load.driving() - then));
+        load = load.driven_to(load.driving() + factor * (load.driving() - then));
     }
+    Some((state, load))
 }
 
 #[cfg(test)]

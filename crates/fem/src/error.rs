@@ -6,12 +6,18 @@ use thiserror::Error;
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum SolveError {
     /// An element turned inside out.
-    #[error("{contribution} item {item}: the deformation is not invertible (volume ratio {jacobian:.3e})")]
+    #[error(
+        "an element turns inside out: {contribution} item {item} at r = {:.3}, z = {:.3} at rest (volume ratio {jacobian:.3e})",
+        place[0],
+        place[1]
+    )]
     Inverted {
         /// Name of the contribution.
         contribution: &'static str,
         /// Item in the contribution.
         item: usize,
+        /// Place (r, z) of the point at rest, mm.
+        place: [f64; 2],
         /// Volume ratio J found.
         jacobian: f64,
     },

@@ -17,6 +17,10 @@ const CHORD: f64 = 0.1;
 const POLISHED: f64 = 0.1;
 /// Share that kept factors may leave of the right-hand side in such an iteration, which is not exact anyway.
 const CHORD_SOLVED: f64 = 0.3;
+/// Share of the residual that an iteration near the answer leaves at least where round-off keeps it from falling.
+const STAGNANT: f64 = 0.5;
+/// Times that an increment is halved while an element turns inside out.
+const MOST_HALVINGS: usize = 5;
 /// Relative residual above which the next state counts as far from equilibrium, as an extrapolated one always does.
 const UNBALANCED: f64 = 0.5;
 
@@ -278,6 +282,11 @@ impl Problem<'_> {
         self.system.relative_residual(self.settings.force_floor)
     }
 
+    /// Whether round-off is all that is left: the residual no longer falls, and is no larger than what the last digits of the unknowns make.
+    fn stagnates(&self, state: &State, residual: f64, before: f64) -> bool {
+        residual > STAGNANT * before && residual <= self.system.round_off(state, self.settings.force_floor)
+    }
+
     /// Whether an earlier tangent will do for the next iteration, at a residual that was `before` before the last.
     fn chord_does(&self, residual: f64, before: f64) -> bool {
         !self.current && residual < self.settings.near && residual < CHORD * before
@@ -308,14 +317,14 @@ impl Problem<'_> {
     /// Takes the step, halving it while an element turns inside out.
     fn step(&mut self, state: &mut State, load: &mut Load, du: &[f64], dp: f64, factor: f64) -> Result<(), SolveError> {
         let (start, given, residual_first) = (state.clone(), *load, self.residual() < RESIDUAL_FIRST);
-        let mut factor = factor;
-        for _ in 0..6 {
+        let (mut factor, mut halvings) = (factor, 0);
+        loop {
             self.system.update(state, du, factor);
             *load = given.driven_to(given.driving() + factor * dp);
             match self.assemble_next(state, load, residual_first) {
-                Err(SolveError::Inverted { .. }) => {
+                Err(SolveError::Inverted { .. }) if halvings < MOST_HALVINGS => {
                     state.clone_from(&start);
-                    factor *= 0.5;
+                    (factor, halvings) = (0.5 * factor, halvings + 1);
                     // The recovery data of the last good state are gone: assemble it anew.
                     *load = given;
                     self.assemble(state, load)?;
@@ -323,7 +332,6 @@ impl Problem<'_> {
                 outcome => return outcome,
             }
         }
-        Err(SolveError::NotConverged { iterations: 0, residual: self.residual() })
     }
 }
 
@@ -354,7 +362,8 @@ fn iterate(
             Control::Functional(f, target) => target - functional(f, &state.u),
         };
         // A small residual alone would accept a drifting state of tiny forces: the last change must be small as well.
-        let small = residual <= settings.tolerance && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
+        let enough = residual <= settings.tolerance || problem.stagnates(state, residual, before);
+        let small = enough && last_change <= 1e-3 || residual <= 1e-3 * settings.tolerance;
         let chord = problem.chord_does(residual, before);
         let polish = chord && residual > POLISHED * settings.tolerance;
         if small && misfit.abs() <= 1e-9 && !polish {

@@ -71,6 +71,55 @@ fn a_circle_of_full_steps_is_left() {
     assert!(end.unwrap().u[0].abs() < 1e-6);
 }
 
+/// A spring of 1e8 N/mm that is stretched by a hundred-millionth of a millimetre a kilometre away: the last digit of its place is worth
+/// 1e-5 of its force. Newton gets there and no nearer; one that goes round in a larger circle fails.
+#[test]
+fn what_the_last_digit_is_worth_counts_as_nothing_and_no_more() {
+    let far: fn(f64) -> [f64; 2] = |u| [1e8 * (u - 1e6 / 3.0), 1e8];
+    let (end, iterations) = solved(vec![Pulled { dof: 0, law: far, pull: 7.3 }], &[1e6 / 3.0], None);
+    assert!((end.unwrap().u[0] - 1e6 / 3.0).abs() < 1e-6 && iterations < 6, "{iterations}");
+    let kinked: fn(f64) -> [f64; 2] = |u| [u + 1e-6 * u.signum() + 1.0, 1.0];
+    let (end, _) = solved(vec![Pulled { dof: 0, law: kinked, pull: 1.0 }], &[1e-3], None);
+    assert!(matches!(end, Err(SolveError::NotConverged { residual, .. }) if residual < 1e-6), "{end:?}");
+}
+
+/// An element that stands a hundredth of a millimetre and no more.
+struct Brittle;
+
+impl Contribution for Brittle {
+    fn name(&self) -> &'static str {
+        "brittle"
+    }
+
+    fn n_items(&self) -> usize {
+        1
+    }
+
+    fn dofs(&self, _item: usize, out: &mut Vec<usize>) {
+        out.push(0);
+    }
+
+    fn evaluate(&self, item: usize, state: &State, _: &[f64], _: &Load, out: &mut LocalSystem) -> Result<(), SolveError> {
+        if state.u[0] > 0.01 {
+            return Err(SolveError::Inverted { contribution: self.name(), item, place: [311.2, 9.8], jacobian: -state.u[0] });
+        }
+        out.residual[0] = state.u[0] - 1.0;
+        out.add(0, 0, 1.0);
+        Ok(())
+    }
+}
+
+/// An element that no share of an increment spares is named with its place.
+#[test]
+fn an_element_that_turns_inside_out_is_named() {
+    let mut system = System::new(1, &[], vec![Arc::new(Brittle)]).unwrap();
+    let (mut state, mut load) = (system.rest(), Load::default());
+    let end = newton::solve(&mut system, &mut state, &mut load, Control::Load, &Settings::default(), &mut Cost::default());
+    let told = end.unwrap_err();
+    assert!(matches!(told, SolveError::Inverted { jacobian, .. } if jacobian > -0.1), "the shortest increment is told: {told:?}");
+    assert!(told.to_string().contains("brittle item 0 at r = 311.200, z = 9.800"), "{told}");
+}
+
 /// A spring that snaps: f = u exp(-u^2) + u / 10 holds 0.48 N at most before it falls, and 0.6 N next at 6 mm.
 const SNAP: fn(f64) -> [f64; 2] = |u| {
     let bell = (-u * u).exp();

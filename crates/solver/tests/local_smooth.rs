@@ -89,10 +89,11 @@ fn from_environment(name: &str, default: usize) -> usize {
 /// Largest move.
 const SMOOTH: f64 = 0.01;
 
-/// One case with and without friction, whose plies are made a thousandth stiffer.
+/// One case with and without friction, whose bead is made a thousandth stiffer. It went from 1.431 MPa to none up to the cap while the grip of
+/// friction was told by whatever step of a reversal was found.
 #[test]
 fn a_case_moves_little() {
-    let (line, moves) = line(4).unwrap();
+    let (line, moves) = line(2).unwrap();
     assert!(moves.iter().all(|m| m.abs() < SMOOTH), "{line}");
 }
 

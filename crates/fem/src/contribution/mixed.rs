@@ -98,7 +98,7 @@ impl Contribution for Mixed {
             let f = deformation_gradient(point, &u);
             let j = jacobian(&f);
             if j <= 0.0 || f[4] <= 0.0 {
-                return Err(SolveError::Inverted { contribution: self.name(), item, jacobian: j });
+                return Err(SolveError::Inverted { contribution: self.name(), item, place: point.position, jacobian: j });
             }
             let basis = self.pressure_basis(item, point.position);
             let p: f64 = basis.iter().zip(q).map(|(b, q)| b * q).sum();

@@ -50,7 +50,7 @@ impl Contribution for Solid {
             let f = deformation_gradient(point, &u);
             let j = jacobian(&f);
             if j <= 0.0 || f[4] <= 0.0 {
-                return Err(SolveError::Inverted { contribution: self.name(), item, jacobian: j });
+                return Err(SolveError::Inverted { contribution: self.name(), item, place: point.position, jacobian: j });
             }
             let gradients = Gradients::new(point);
             if out.residual_only {

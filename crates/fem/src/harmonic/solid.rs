@@ -22,7 +22,7 @@ impl Harmonic for Solid {
             let f = deformation_gradient(point, &u);
             let j = jacobian(&f);
             if j <= 0.0 || f[4] <= 0.0 {
-                return Err(SolveError::Inverted { contribution: self.name(), item, jacobian: j });
+                return Err(SolveError::Inverted { contribution: self.name(), item, place: point.position, jacobian: j });
             }
             let response = self.material.evaluate(&f);
             Strain::new(point, wave.order()).add(&response.tangent, &self.material.shear_tangent(&f), out);

@@ -100,12 +100,20 @@ fn add_friction(case: &Case, given: &mut Ran, [seat, crest]: [f64; 2], law: &mut
     for pressure in WITH_FRICTION.map(|share| share * top) {
         let Ok(even) = tracer.seated(&given.states, pressure) else { continue };
         let start = tracer.point(&even);
-        let Some(below) = tracer.follow(&even, start.lift - REVERSAL).0.first().copied() else { continue };
+        // From where it floats, so that the seat has no part in it.
+        let (rise, from) = tracer.follow(&even, start.lift.max(seat + FLOATS + REVERSAL));
+        let high = rise.last().copied().unwrap_or(start);
+        let Some(low) = tracer.follow(&from, high.lift - REVERSAL).0.last().copied() else { continue };
+        // The grip yields little by little: only over a distance that is always the same it is one number.
+        if low.lift - (high.lift - REVERSAL) > LEAST {
+            continue;
+        }
         let mut line = vec![start];
-        line.extend(tracer.follow(&even, crest).0);
-        let slope = law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(start.lift).1);
-        let reversal = (start.hoop_force - below.hoop_force) / (start.lift - below.lift);
-        law.stick = (slope - reversal).max(0.0) / pressure;
+        line.extend(rise);
+        line.extend(tracer.follow(&from, crest).0);
+        let without =
+            law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(high.lift).0 - reading.hoop_force.at(low.lift).0);
+        law.stick = ((without - (high.hoop_force - low.hoop_force)) / REVERSAL).max(0.0) / pressure;
         law.rising.insert(0, line);
         break;
     }
