@@ -16,6 +16,9 @@ use crate::span::Span;
 
 /// Radius of the fillets that sharp corners get, mm.
 pub const FILLET: f64 = 0.1;
+/// The same at the top of the wall, over which the tyre rolls, where the lines leave room for it: a sharper edge passes between the
+/// places at which a tyre's face is followed, and no wall that a tyre lies on is made sharper.
+pub const CREST_FILLET: f64 = 0.5;
 /// How far below the crest the flange's outer side is followed, mm.
 pub const OUTER_SIDE: f64 = 8.0;
 
@@ -43,7 +46,7 @@ pub struct Features {
     pub chain: Vec<(Piece, Part)>,
     /// Where the last piece ends (r, z), mm: 8 mm below the crest, or where the outer side turns away.
     pub end: [f64; 2],
-    /// Corners between lines that got a fillet of 0.1 mm.
+    /// Corners between lines that got a fillet.
     pub rounded: usize,
     /// Twice the seat line's radius at the middle of the seat's width, mm.
     pub seat_diameter: f64,

@@ -1,7 +1,7 @@
 //! Rounds the corners between lines and refuses every other kink.
 
 use super::find::{SMOOTH, kink};
-use super::{FILLET, Features, Part};
+use super::{CREST_FILLET, FILLET, Features, Part};
 use crate::error::{DrawingError, Place};
 use crate::section::Piece;
 use crate::span::Span;
@@ -25,10 +25,16 @@ pub(super) fn smooth(spans: &[(Span, Part)], features: &mut Features) -> Result<
         if !(before.is_line() && after.is_line()) {
             return Err(DrawingError::Kink { place, degrees: degrees.abs() });
         }
-        let leg = FILLET * (0.5 * degrees.abs().to_radians()).tan();
-        if leg > MOST_OF_LINE * before.length().min(after.length()) {
+        let half = (0.5 * degrees.abs().to_radians()).tan();
+        let room = MOST_OF_LINE * before.length().min(after.length()) / half;
+        if FILLET > room {
             return Err(DrawingError::NoRoom { place, degrees: degrees.abs(), radius: FILLET });
         }
+        let radius = if matches!(part, Part::Wall | Part::Crest) { CREST_FILLET.min(room) } else { FILLET };
+        if part == Part::Wall {
+            features.crest_radius = radius;
+        }
+        let leg = radius * half;
         let bulge = (0.25 * degrees.to_radians()).tan();
         features.chain.push((Piece { start: before.point(1.0 - leg / before.length()), bulge }, fillet(part, next)));
         start = after.point(leg / after.length());

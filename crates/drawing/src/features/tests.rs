@@ -85,6 +85,27 @@ fn the_solid_rim_ends_where_its_outer_side_turns_away_and_gets_its_corners_round
     assert!(f.end[0] > 317.0 - OUTER_SIDE && f.end[0] < 310.0, "{:?}", f.end);
 }
 
+/// A wall drawn with sharp edges: its crest is as round as a tyre's face can follow, or as the lines leave room for.
+#[test]
+fn a_sharp_crest_gets_a_radius_that_the_tyre_can_roll_over() {
+    for (wall, radius) in [(2.0, CREST_FILLET), (0.8, 0.45 * 0.8)] {
+        let outer = 10.5 + wall;
+        let bed = [
+            [0.0, 308.0],
+            [4.0, 308.0],
+            [6.5, 311.0],
+            [10.5, 311.0],
+            [10.5, 316.5],
+            [outer, 316.5],
+            [outer, 300.0],
+            [0.0, 300.0],
+        ];
+        let f = features(&section(&bed)).unwrap();
+        close(f.crest_radius, radius);
+        close(f.flange_height, 5.5);
+    }
+}
+
 #[test]
 fn the_chain_is_smooth_and_starts_at_the_mid_plane() {
     for name in ["box_half", "shallow_solid"] {

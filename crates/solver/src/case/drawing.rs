@@ -98,10 +98,11 @@ fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
     };
     if features.rounded > 0 {
         notes.push(format!(
-            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} mm there; the stress \
-             in a sharp corner grows as the elements get smaller.",
+            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} mm there, of {} mm on the crest of \
+             the wall; draw the radii that the rim has. The stress in a sharp corner grows as the elements get smaller.",
             features.rounded,
-            hoopwright_drawing::features::FILLET
+            hoopwright_drawing::features::FILLET,
+            hoopwright_drawing::features::CREST_FILLET
         ));
     }
     Ok(Drawing { name, digest: digest(is_mesh, unit, bytes), outline, features })
