@@ -81,7 +81,6 @@ const CHAIN: [(&str, &[&str]); 7] = [
     (
         "report",
         &[
-            "csv",
             "flate2",
             "hoopwright-fem",
             "hoopwright-solver",

@@ -3,7 +3,7 @@
 //! | key | holds |
 //! |---|---|
 //! | `command`, `of` | the command whose results these are, and the name of the file that it was given |
-//! | `question` | hash of what was asked (a case without its title, a log with its settings); null where a study's own file tells |
+//! | `question` | hash of what was asked (the key of a case, a log with its settings); null where a study's own file tells |
 //! | `complete` | whether every file listed is there, whole; false while files are being replaced and after a run that was stopped then |
 //! | `files` | SHA-256 of every file, by its name within the folder |
 

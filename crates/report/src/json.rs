@@ -10,7 +10,7 @@
 //! | `local_release_band` | what plausible changes do to the local release: each change with both releases, and the bands (null unless `--band` was given) |
 //! | `estimate` | the closed-form answers (null where the casing has no membrane shape) |
 //! | `fit` | the same blocks at the end of the fit, without pressure (null if the fit was not reached) |
-//! | `path`, `path_frictionless` | one array a quantity along the loading path |
+//! | `path`, `path_frictionless` | one array along the loading path for each of the solver's [`QUANTITIES`] |
 //! | `inputs` | every input as resolved: `input` by its table and key, `value` with its unit |
 //! | `effort` | unknowns, steps and Newton iterations of both paths together |
 //!
@@ -23,8 +23,9 @@ use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
 use hoopwright_solver::case::{Case, Row, resolved};
 use hoopwright_solver::estimate::{Estimate, Pressures};
+use hoopwright_solver::quantities::{QUANTITIES, Quantity};
 use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run, Verdict};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 /// Why no JSON can be written.
 #[derive(Debug, thiserror::Error)]
@@ -178,23 +179,17 @@ struct PathBlock {
     fit_index: usize,
     rated_index: Option<usize>,
     stage: Vec<&'static str>,
-    pressure_mpa: Vec<f64>,
-    lift_mm: Vec<f64>,
-    bead_tension_n: Vec<f64>,
-    bead_strain: Vec<f64>,
-    bundle_rotation_rad: Vec<f64>,
-    seat_load_n_per_mm: Vec<f64>,
-    flange_load_n_per_mm: Vec<f64>,
-    radial_reaction_n_per_mm: Vec<f64>,
-    rim_hoop_force_n: Vec<f64>,
-    rim_displacement_mm: Vec<f64>,
-    flange_spread_mm: Vec<f64>,
-    spoke_tension_loss_n: Vec<f64>,
-    width_mm: Vec<f64>,
-    outer_diameter_mm: Vec<f64>,
-    cord_force_n: Vec<f64>,
-    balance_axle_cut: Vec<f64>,
-    balance_axial: Vec<f64>,
+    #[serde(flatten)]
+    quantities: Arrays,
+}
+
+/// Each of [`QUANTITIES`] along the path, by its key.
+struct Arrays(Vec<Vec<f64>>);
+
+impl Serialize for Arrays {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(QUANTITIES.iter().map(|quantity| quantity.key()).zip(&self.0))
+    }
 }
 
 #[derive(Serialize)]
@@ -249,27 +244,8 @@ fn check_finite(a: &Assessment) -> Result<(), JsonError> {
             return Err(JsonError::NotFinite(format!("{name}, local release")));
         }
         for (i, p) in run.path.iter().enumerate() {
-            let numbers = [
-                p.pressure,
-                p.lift,
-                p.bead_tension,
-                p.bead_strain,
-                p.bundle_rotation,
-                p.seat_load,
-                p.flange_load,
-                p.radial_reaction,
-                p.rim_hoop_force,
-                p.rim_displacement,
-                p.flange_spread,
-                p.spoke_loss,
-                p.width,
-                p.crown_radius,
-                p.cord_force,
-                p.balance.axle_cut,
-                p.balance.axial,
-            ];
-            if numbers.iter().any(|x| !x.is_finite()) {
-                return Err(JsonError::NotFinite(format!("{name}, point {i}")));
+            if let Some(wrong) = QUANTITIES.iter().find(|quantity| !(quantity.value)(p).is_finite()) {
+                return Err(JsonError::NotFinite(format!("{name}, point {i}, {}", wrong.meaning)));
             }
         }
     }
@@ -282,7 +258,7 @@ fn check(verdict: &Verdict, c: &Check) -> CheckBlock {
         value: c.found(),
         lower_bound: c.lower_bound,
         limit: c.limit,
-        unit: c.unit,
+        unit: c.judged.unit(),
         kept: verdict.kept(c),
         finding: words::finding(c.finding),
     }
@@ -378,29 +354,13 @@ fn estimate(e: &Estimate) -> EstimateBlock {
 }
 
 fn path(run: &Run) -> PathBlock {
-    let of = |value: fn(&PathPoint) -> f64| run.path.iter().map(value).collect::<Vec<_>>();
+    let along = |quantity: &&Quantity| run.path.iter().map(quantity.value).collect();
     PathBlock {
         friction: run.friction,
         fit_index: run.fit,
         rated_index: run.rated,
         stage: run.path.iter().map(|p| words::stage(p.stage)).collect(),
-        pressure_mpa: of(|p| p.pressure),
-        lift_mm: of(|p| p.lift),
-        bead_tension_n: of(|p| p.bead_tension),
-        bead_strain: of(|p| p.bead_strain),
-        bundle_rotation_rad: of(|p| p.bundle_rotation),
-        seat_load_n_per_mm: of(|p| p.seat_load),
-        flange_load_n_per_mm: of(|p| p.flange_load),
-        radial_reaction_n_per_mm: of(|p| p.radial_reaction),
-        rim_hoop_force_n: of(|p| p.rim_hoop_force),
-        rim_displacement_mm: of(|p| p.rim_displacement),
-        flange_spread_mm: of(|p| p.flange_spread),
-        spoke_tension_loss_n: of(|p| p.spoke_loss),
-        width_mm: of(|p| p.width),
-        outer_diameter_mm: of(|p| 2.0 * p.crown_radius),
-        cord_force_n: of(|p| p.cord_force),
-        balance_axle_cut: of(|p| p.balance.axle_cut),
-        balance_axial: of(|p| p.balance.axial),
+        quantities: Arrays(QUANTITIES.iter().map(along).collect()),
     }
 }
 

@@ -3,7 +3,8 @@
 use crate::{allowed, band, local, rim, words};
 use hoopwright_solver::case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT, USUAL_LOCAL};
-use hoopwright_solver::result::{Assessment, Check, Finding, Moment, PathPoint, Release, Run, Verdict};
+use hoopwright_solver::quantities::{self as q, Quantity};
+use hoopwright_solver::result::{Assessment, Check, Finding, Judged, Moment, PathPoint, Release, Run, Verdict};
 use std::fmt::Write;
 
 pub use crate::words::cautions;
@@ -88,7 +89,7 @@ pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
 
 /// Unit, number found and limit of a check as shown: pressures are asked for and quoted in bar.
 fn check_numbers(check: &Check) -> [String; 3] {
-    let (unit, scale) = if check.unit == "MPa" { ("bar", BAR) } else { (check.unit, 1.0) };
+    let (unit, scale) = if check.judged == Judged::Release { ("bar", BAR) } else { (check.judged.unit(), 1.0) };
     let sign = if check.lower_bound { "> " } else { "" };
     let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
     [unit.to_owned(), found, number(scale * check.limit)]
@@ -281,38 +282,63 @@ fn runs(a: &Assessment) -> Vec<&Run> {
 /// Takes a number out of a result.
 type Value<T> = fn(&T) -> f64;
 
-/// A row of the table of states: name, unit, value of a point.
-type Row = (&'static str, &'static str, fn(&Assessment, &PathPoint) -> f64);
+/// A row of the table of states.
+enum Row {
+    /// A quantity, as people read it.
+    Of(&'static Quantity),
+    /// A number of its own: name, unit, value of a point.
+    Own(&'static str, &'static str, fn(&Assessment, &PathPoint) -> f64),
+}
 
 const ROWS: [Row; 19] = [
-    ("pressure", "bar", |_, p| p.pressure * BAR),
-    ("bead tension", "N", |_, p| p.bead_tension),
-    ("bead strain", "%", |_, p| 100.0 * p.bead_strain),
-    ("bead lift since the fit", "mm", |_, p| p.lift),
-    ("bundle rotation", "deg", |_, p| p.bundle_rotation.to_degrees()),
-    ("seat load", "N/mm", |_, p| p.seat_load),
-    ("wall load (axial)", "N/mm", |_, p| p.flange_load),
-    ("radial reaction of the rim on one bead", "N/mm", |_, p| p.radial_reaction),
-    ("rim hoop force", "N", |_, p| p.rim_hoop_force),
-    ("rim shrinkage (radial)", "mm", |_, p| -p.rim_displacement),
-    ("mean spoke tension loss", "N", |_, p| p.spoke_loss),
-    ("flange spread", "mm", |a, p| if a.rim_section.is_some() { p.flange_spread } else { f64::NAN }),
-    ("seal margin (peak contact / gas pressure)", "-", |_, p| p.seal_margin.unwrap_or(f64::NAN)),
-    ("tyre width", "mm", |_, p| p.width),
-    ("outer diameter", "mm", |_, p| 2.0 * p.crown_radius),
-    ("largest cord force", "N", |_, p| p.cord_force),
-    ("bead tension over the breaking force", "%", |a, p| {
+    Row::Of(&q::PRESSURE),
+    Row::Of(&q::BEAD_TENSION),
+    Row::Of(&q::BEAD_STRAIN),
+    Row::Of(&q::LIFT),
+    Row::Of(&q::BUNDLE_ROTATION),
+    Row::Of(&q::SEAT_LOAD),
+    Row::Of(&q::FLANGE_LOAD),
+    Row::Of(&q::RADIAL_REACTION),
+    Row::Of(&q::RIM_HOOP_FORCE),
+    Row::Own("rim shrinkage (radial)", "mm", |_, p| -(q::RIM_DISPLACEMENT.value)(p)),
+    Row::Of(&q::SPOKE_TENSION_LOSS),
+    Row::Own(q::FLANGE_SPREAD.meaning, q::FLANGE_SPREAD.unit, |a, p| {
+        if a.rim_section.is_some() { (q::FLANGE_SPREAD.value)(p) } else { f64::NAN }
+    }),
+    Row::Own("seal margin (peak contact / gas pressure)", "-", |_, p| p.seal_margin.unwrap_or(f64::NAN)),
+    Row::Of(&q::WIDTH),
+    Row::Of(&q::OUTER_DIAMETER),
+    Row::Of(&q::CORD_FORCE),
+    Row::Own("bead tension over the breaking force", "%", |a, p| {
         a.case.bead.breaking_force.map_or(f64::NAN, |limit| 100.0 * p.bead_tension / limit)
     }),
-    ("balance, cut through the axle", "-", |_, p| p.balance.axle_cut),
-    ("balance, axial", "-", |_, p| p.balance.axial),
+    Row::Of(&q::BALANCE_AXLE_CUT),
+    Row::Of(&q::BALANCE_AXIAL),
 ];
+
+impl Row {
+    /// What it is, with its unit.
+    fn name(&self) -> String {
+        let (name, unit) = match self {
+            Self::Of(quantity) => (quantity.meaning, quantity.shown.0),
+            Self::Own(name, unit, _) => (*name, *unit),
+        };
+        format!("{name}, {unit}")
+    }
+
+    fn value(&self, a: &Assessment, p: &PathPoint) -> f64 {
+        match self {
+            Self::Of(quantity) => quantity.shown.1 * (quantity.value)(p),
+            Self::Own(_, _, value) => value(a, p),
+        }
+    }
+}
 
 /// The states fitted, rated and highest: what with its unit, and their numbers; rows without any number are left out.
 pub(crate) fn state_rows(a: &Assessment) -> Vec<(String, [String; 3])> {
     let points = Moment::ALL.map(|moment| a.given.at(moment));
     ROWS.iter()
-        .map(|(name, unit, value)| (format!("{name}, {unit}"), points.map(|p| p.map_or("-".into(), |p| number(value(a, p))))))
+        .map(|row| (row.name(), points.map(|p| p.map_or("-".into(), |p| number(row.value(a, p))))))
         .filter(|(_, cells)| cells.iter().any(|c| c != "-"))
         .collect()
 }

@@ -1,8 +1,7 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
-use crate::allowed::Allowed;
 use crate::band::Band;
-use crate::case::{Case, Criterion};
+use crate::case::Case;
 use crate::estimate::Estimate;
 use crate::law::Law;
 use crate::rim::stress::RimState;
@@ -10,6 +9,8 @@ use crate::ring::RingProfile;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::contact::profile::Profile;
 use std::sync::Arc;
+
+pub use crate::judgement::{Check, Finding, Judged, Verdict};
 
 /// Everything that `assess` finds out about one case.
 #[derive(Clone, Debug)]
@@ -403,71 +404,6 @@ pub struct Effort {
     pub solve_s: f64,
     /// Seconds in all.
     pub total_s: f64,
-}
-
-/// Verdict words.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Finding {
-    /// Every stated limit is kept.
-    Holds,
-    /// Even the uniform blow-off, the upper bound, lies under the required pressure.
-    Releases,
-    /// The deciding retention pressure lies under the required pressure.
-    MayRelease,
-    /// Spoke tension loss beyond its limit.
-    OverloadsRim,
-    /// Mounting force beyond its limit.
-    HardToMount,
-    /// No equilibrium was found: no answer.
-    NoAnswer,
-}
-
-/// One limit and how the case stands to it.
-#[derive(Clone, Debug)]
-pub struct Check {
-    /// What is compared, with the unit of the numbers.
-    pub what: String,
-    /// The number found (the best bound where it was not reached), in `unit`.
-    pub value: f64,
-    /// Whether the number is only a lower bound.
-    pub lower_bound: bool,
-    /// The limit, in `unit`.
-    pub limit: f64,
-    /// Unit of both.
-    pub unit: &'static str,
-    /// Whether it is kept.
-    pub kept: bool,
-    /// The finding if it is not kept.
-    pub finding: Finding,
-}
-
-/// The verdict: findings in order of danger, with the checks behind them.
-#[derive(Clone, Debug)]
-pub struct Verdict {
-    /// The first finding decides the headline.
-    pub findings: Vec<Finding>,
-    /// All checks made.
-    pub checks: Vec<Check>,
-    /// The retention pressure that decided.
-    pub criterion: Criterion,
-    /// Highest rated pressure at which every limit is kept.
-    pub allowed: Allowed,
-}
-
-impl Verdict {
-    /// Whether one of the checks is kept; none where that is not known: a solve that failed is no release.
-    pub fn kept(&self, check: &Check) -> Option<bool> {
-        let unknown =
-            self.findings.contains(&Finding::NoAnswer) && matches!(check.finding, Finding::MayRelease | Finding::Releases);
-        if check.kept || !unknown { Some(check.kept) } else { None }
-    }
-}
-
-impl Check {
-    /// The number found, in `unit`; none where it is a bound that bounds nothing.
-    pub fn found(&self) -> Option<f64> {
-        (!self.lower_bound || self.value > 0.0).then_some(self.value)
-    }
 }
 
 /// A point of a path for tests: pressure, MPa, lift, mm, seat load, N/mm.

@@ -2,7 +2,7 @@
 
 use crate::allowed::allowed;
 use crate::case::{Case, Criterion};
-use crate::result::{Check, End, Finding, Moment, Release, Run, Verdict};
+use crate::result::{Check, End, Finding, Judged, Moment, Release, Run, Verdict};
 
 /// Judges a case from its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was estimated.
 pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f64>) -> Verdict {
@@ -15,7 +15,7 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
             value: force,
             lower_bound: false,
             limit,
-            unit: "N",
+            judged: Judged::Mounting,
             kept: mounts(force, limit),
             finding: Finding::HardToMount,
         });
@@ -55,7 +55,7 @@ fn release_check(case: &Case, run: &Run) -> Check {
     let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit);
     let finding = if even_uniform { Finding::Releases } else { Finding::MayRelease };
     let what = release_name(name, run);
-    Check { what, value, lower_bound, limit, unit: "MPa", kept: value >= limit, finding }
+    Check { what, value, lower_bound, limit, judged: Judged::Release, kept: value >= limit, finding }
 }
 
 /// Name of a retention pressure of a run.
@@ -106,7 +106,7 @@ fn spoke_check(case: &Case, given: &Run, frictionless: &Run) -> Option<Check> {
         value,
         lower_bound: false,
         limit,
-        unit: "% of pretension",
+        judged: Judged::SpokeLoss,
         kept: value <= limit,
         finding: Finding::OverloadsRim,
     })

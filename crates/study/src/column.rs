@@ -1,12 +1,14 @@
 //! The numbers of a study's row: one list of columns, each with its name, unit, meaning and limit.
 //!
-//! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow.
+//! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow. What is read off a path is one of the solver's
+//! [`hoopwright_solver::quantities`].
 
 use crate::calibrate::deciding;
 use hoopwright_solver::assess::Decision;
 use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::estimate::Estimate;
-use hoopwright_solver::result::{Assessment, Moment, PathPoint, Release, Retention, RimSection, Run, Verdict};
+use hoopwright_solver::quantities::{self as q, Quantity};
+use hoopwright_solver::result::{Assessment, Moment, Release, Retention, RimSection, Run, Verdict};
 use hoopwright_solver::rim::stress::RimPart;
 use hoopwright_solver::verdict::judged_spoke_loss;
 
@@ -23,13 +25,30 @@ pub struct Column {
     pub brief: Option<[&'static str; 2]>,
     /// Whether the number may be a lower bound only.
     pub bounded: bool,
-    /// Takes it out of an answer, in `unit`; none where there is no such number.
-    pub value: fn(&Answer<'_>) -> Option<Number>,
+    /// Where it is read.
+    read: Read,
     /// Limit that the case states for it.
     pub limit: Option<Limit>,
 }
 
+/// Where a number is read.
+#[derive(Clone, Copy, Debug)]
+enum Read {
+    /// Off the path at the given friction, at a moment; none where that was not reached.
+    At(Moment, &'static Quantity),
+    /// Out of the answer, in the column's unit.
+    Out(Take),
+}
+
 impl Column {
+    /// Its number in an answer, in its unit; none where there is no such number.
+    pub fn value(&self, a: &Answer<'_>) -> Option<Number> {
+        match self.read {
+            Read::At(moment, quantity) => a.given.at(moment).map(|p| Number::Found((quantity.value)(p))),
+            Read::Out(take) => take(a),
+        }
+    }
+
     /// Its head in the short table of a case, over two lines; none if it is left out there. Of the retention pressures the one that decides
     /// has one, with friction and without.
     pub fn head(&self, case: &Case) -> Option<[&'static str; 2]> {
@@ -115,48 +134,74 @@ impl Number {
 pub struct Limit {
     /// What it is called beside its line in a picture.
     pub name: &'static str,
+    /// What it limits, in a few words beside a verdict.
+    pub of: &'static str,
     /// Its value in the column's unit; none where the case states none.
     pub value: fn(&Case) -> Option<f64>,
 }
 
 /// MPa in bar.
 const BAR: f64 = 10.0;
-
-const REQUIRED: Option<Limit> = Some(Limit { name: "required", value: |case| Some(BAR * case.required_pressure()) });
+const FITTED: Moment = Moment::Fitted;
+const RATED: Moment = Moment::Rated;
 
 type Heads = Option<[&'static str; 2]>;
 type Take = fn(&Answer<'_>) -> Option<Number>;
 
-/// A retention pressure.
-const fn retention(name: &'static str, meaning: &'static str, value: Take) -> Column {
-    Column { name, unit: "bar", meaning, brief: None, bounded: true, value, limit: REQUIRED }
+/// A retention pressure, with what it is called beside a verdict.
+const fn retention(name: &'static str, of: &'static str, meaning: &'static str, take: Take) -> Column {
+    let limit = Some(Limit { name: "required", of, value: |case| Some(BAR * case.required_pressure()) });
+    Column { name, unit: "bar", meaning, brief: None, bounded: true, read: Read::Out(take), limit }
 }
 
-/// A number of an equilibrium.
-const fn state(name: &'static str, unit: &'static str, meaning: &'static str, brief: Heads, value: Take) -> Column {
-    Column { name, unit, meaning, brief, bounded: false, value, limit: None }
+/// As [`retention`], of the path without friction.
+const fn without_friction(name: &'static str, meaning: &'static str, take: Take) -> Column {
+    retention(name, meaning, meaning, take)
 }
 
-const fn limited(column: Column, name: &'static str, value: fn(&Case) -> Option<f64>) -> Column {
-    Column { limit: Some(Limit { name, value }), ..column }
+/// A quantity of the path at a moment.
+const fn at(moment: Moment, quantity: &'static Quantity, name: &'static str, meaning: &'static str, brief: Heads) -> Column {
+    Column { name, unit: quantity.unit, meaning, brief, bounded: false, read: Read::At(moment, quantity), limit: None }
+}
+
+/// A number of its own.
+const fn state(name: &'static str, unit: &'static str, meaning: &'static str, brief: Heads, take: Take) -> Column {
+    Column { name, unit, meaning, brief, bounded: false, read: Read::Out(take), limit: None }
+}
+
+const fn limited(column: Column, of: &'static str, value: fn(&Case) -> Option<f64>) -> Column {
+    Column { limit: Some(Limit { name: "limit", of, value }), ..column }
 }
 
 /// The columns in order.
 pub static COLUMNS: &[Column] = &[
-    retention("first_lift", "first lift at the given friction", |a| release(Some(a.given), |r| r.first_lift)),
-    retention("off_centre_release", "off-centre release at the given friction", |a| {
+    retention("first_lift", "first lift", "first lift at the given friction", |a| release(Some(a.given), |r| r.first_lift)),
+    retention("off_centre_release", "off-centre release", "off-centre release at the given friction", |a| {
         release(Some(a.given), |r| r.off_centre_release)
     }),
-    retention("local_release", "local release at the given friction", |a| release(Some(a.given), |r| r.local_release)),
-    retention("lower_release", "lower of local and off-centre release at the given friction", |a| lower(Some(a.given))),
-    retention("uniform_blow_off", "uniform blow-off at the given friction", |a| release(Some(a.given), |r| r.uniform_blow_off)),
-    retention("first_lift_frictionless", "first lift without friction", |a| release(a.frictionless, |r| r.first_lift)),
-    retention("off_centre_release_frictionless", "off-centre release without friction", |a| {
+    retention("local_release", "local release", "local release at the given friction", |a| {
+        release(Some(a.given), |r| r.local_release)
+    }),
+    retention(
+        "lower_release",
+        "lower of local and off-centre release",
+        "lower of local and off-centre release at the given friction",
+        |a| lower(Some(a.given)),
+    ),
+    retention("uniform_blow_off", "uniform blow-off", "uniform blow-off at the given friction", |a| {
+        release(Some(a.given), |r| r.uniform_blow_off)
+    }),
+    without_friction("first_lift_frictionless", "first lift without friction", |a| release(a.frictionless, |r| r.first_lift)),
+    without_friction("off_centre_release_frictionless", "off-centre release without friction", |a| {
         release(a.frictionless, |r| r.off_centre_release)
     }),
-    retention("local_release_frictionless", "local release without friction", |a| release(a.frictionless, |r| r.local_release)),
-    retention("lower_release_frictionless", "lower of local and off-centre release without friction", |a| lower(a.frictionless)),
-    retention("uniform_blow_off_frictionless", "uniform blow-off without friction", |a| {
+    without_friction("local_release_frictionless", "local release without friction", |a| {
+        release(a.frictionless, |r| r.local_release)
+    }),
+    without_friction("lower_release_frictionless", "lower of local and off-centre release without friction", |a| {
+        lower(a.frictionless)
+    }),
+    without_friction("uniform_blow_off_frictionless", "uniform blow-off without friction", |a| {
         release(a.frictionless, |r| r.uniform_blow_off)
     }),
     Column {
@@ -165,22 +210,18 @@ pub static COLUMNS: &[Column] = &[
         meaning: "allowed pressure: the highest rated one at which every limit is kept, rounded down",
         brief: Some(["allowed", "pressure"]),
         bounded: true,
-        value: |a| a.verdict.allowed.pressure().map(bounded).map(in_steps),
-        limit: Some(Limit { name: "rated", value: |case| Some(BAR * case.pressure.rated) }),
+        read: Read::Out(|a| a.verdict.allowed.pressure().map(bounded).map(in_steps)),
+        limit: Some(Limit { name: "rated", of: "allowed pressure", value: |case| Some(BAR * case.pressure.rated) }),
     },
-    state("bead_tension_fitted", "N", "bead tension, fitted", None, |a| fitted(a, |p| p.bead_tension)),
-    state("bead_tension_rated", "N", "bead tension at rated pressure", Some(["tension", "rated"]), |a| {
-        rated(a, |p| p.bead_tension)
-    }),
-    state("seat_load_fitted", "N/mm", "seat load, fitted", Some(["seat load", "fitted"]), |a| fitted(a, |p| p.seat_load)),
-    state("seat_load_rated", "N/mm", "seat load at rated pressure", None, |a| rated(a, |p| p.seat_load)),
-    state("rim_hoop_force", "N", "rim hoop force at rated pressure", None, |a| rated(a, |p| p.rim_hoop_force)),
-    state("rim_radial_displacement", "mm", "radial displacement of the rim at rated pressure", None, |a| {
-        rated(a, |p| p.rim_displacement)
-    }),
+    at(FITTED, &q::BEAD_TENSION, "bead_tension_fitted", "bead tension, fitted", None),
+    at(RATED, &q::BEAD_TENSION, "bead_tension_rated", "bead tension at rated pressure", Some(["tension", "rated"])),
+    at(FITTED, &q::SEAT_LOAD, "seat_load_fitted", "seat load, fitted", Some(["seat load", "fitted"])),
+    at(RATED, &q::SEAT_LOAD, "seat_load_rated", "seat load at rated pressure", None),
+    at(RATED, &q::RIM_HOOP_FORCE, "rim_hoop_force", "rim hoop force at rated pressure", None),
+    at(RATED, &q::RIM_DISPLACEMENT, "rim_radial_displacement", "radial displacement of the rim at rated pressure", None),
     limited(
         state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| spoke_loss(a).map(Number::Found)),
-        "limit",
+        q::SPOKE_TENSION_LOSS.meaning,
         |case| Some(case.limits.spoke_loss * case.spokes.pretension),
     ),
     limited(
@@ -191,15 +232,15 @@ pub static COLUMNS: &[Column] = &[
             Some(["spokes", "lose"]),
             |a| spoke_loss(a).map(|loss| Number::Found(100.0 * loss / a.case.spokes.pretension)),
         ),
-        "limit",
+        q::SPOKE_TENSION_LOSS.meaning,
         |case| Some(100.0 * case.limits.spoke_loss),
     ),
-    state("inflated_width", "mm", "width of the tyre at rated pressure", None, |a| rated(a, |p| p.width)),
+    at(RATED, &q::WIDTH, "inflated_width", "width of the tyre at rated pressure", None),
     limited(
         state("mounting_force", "N", "hoop force to mount, limp strip", None, |a| {
             a.estimate.map(|e| Number::Found(e.mounting.limp_force))
         }),
-        "limit",
+        "hoop force to mount, limp strip",
         |case| case.limits.mounting_force,
     ),
     // Only a rim whose section is given has these.
@@ -250,16 +291,6 @@ fn in_steps(pressure: Number) -> Number {
         Number::Found(bar) => Number::Found(rounded(bar)),
         Number::Above(bar) => Number::Above(rounded(bar)),
     }
-}
-
-/// A number of the fitted bead at the given friction; none where the fit was not reached.
-fn fitted(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
-    a.given.at(Moment::Fitted).map(|p| Number::Found(of(p)))
-}
-
-/// A number at rated pressure and the given friction; none where that was not reached.
-fn rated(a: &Answer<'_>, of: fn(&PathPoint) -> f64) -> Option<Number> {
-    a.given.at(Moment::Rated).map(|p| Number::Found(of(p)))
 }
 
 /// A number of the rim's meshed section at rated pressure, air and bead together; none for a rim that is a ring.

@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::contents::question;
 use hoopwright_report::html::Given;
 use hoopwright_report::vtk::{self, Entry, Station};
 use hoopwright_report::{html, json, law, ring, svg, text};
@@ -13,6 +12,7 @@ use hoopwright_solver::result::{Assessment, Finding, Moment, Run};
 use hoopwright_solver::stages::News;
 use hoopwright_solver::units::BAR;
 use hoopwright_study::band;
+use hoopwright_study::rows::Key;
 use hoopwright_study::workers::all;
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -158,10 +158,10 @@ const RESULT: &str = "result.json";
 /// Files that every assessment has.
 const MAIN: [&str; 3] = [RESULT, REPORT, "path.svg"];
 
-/// The folder's question: the case without its title, which changes no number.
+/// The folder's question: the case.
 fn asked<'a>(args: &'a AssessArgs, case: &Case) -> Asked<'a> {
-    let untitled = Case { title: String::new(), ..case.clone() };
-    Asked { command: "assess", of: &args.case, question: Some(question(&untitled)), main: &MAIN, force: args.force }
+    let question = Some(Key::of(case).to_string());
+    Asked { command: "assess", of: &args.case, question, main: &MAIN, force: args.force }
 }
 
 /// Files by their names.

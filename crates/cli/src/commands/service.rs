@@ -2,10 +2,9 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::contents::question;
 use hoopwright_report::{html, service};
-use hoopwright_solver::case::Case;
 use hoopwright_solver::result::Finding;
+use hoopwright_study::rows::KeyMaker;
 use hoopwright_study::service::{Condition, solve};
 
 use crate::case_file::CaseFile;
@@ -60,8 +59,7 @@ pub(crate) struct ServiceArgs {
 pub(crate) fn run(args: &ServiceArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let (given, asked) = (file.given()?, file.service()?);
-    let untitled = Case { title: String::new(), ..given.case.clone() };
-    let question = Some(question(&(untitled, &asked)));
+    let question = Some(KeyMaker::default().case(&given.case).service(&asked).key().to_string());
     let of = Asked { command: "service", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let bar = Bar::new(talk, "condition", Condition::ALL.len(), 0);

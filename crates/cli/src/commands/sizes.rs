@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use hoopwright_report::contents::question;
 use hoopwright_report::{html, sizes, svg};
 use hoopwright_solver::case::{Case, Sizes};
+use hoopwright_study::rows::{Key, KeyMaker};
 use hoopwright_study::sizes::solve;
 
 use crate::case_file::CaseFile;
@@ -57,7 +57,7 @@ pub(crate) struct SizesArgs {
 pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     let file = CaseFile::open(&args.case)?;
     let (asked, given) = (file.sizes()?, file.given()?);
-    let question = Some(question(&untitled(&given.case, &asked)));
+    let question = Some(question(&given.case, &asked).to_string());
     let of = Asked { command: "sizes", of: &args.case, question, main: &MAIN, force: args.force };
     let folder = args.out.as_deref().map(|path| OutFolder::open(path, &of)).transpose()?;
     let rims = asked.grid.inputs.first().map_or(0, |input| input.values.len());
@@ -82,10 +82,11 @@ pub(crate) fn run(args: &SizesArgs, talk: &Talk) -> Result<Exit, Failure> {
     })
 }
 
-/// The folder's question: the case and the sizes asked of it without the title, which changes no number.
-fn untitled(case: &Case, asked: &Sizes) -> (Case, Sizes) {
-    let mut both = (case.clone(), asked.clone());
-    let variants = both.1.grid.variants.iter_mut().map(|variant| &mut variant.case);
-    variants.chain([&mut both.0]).for_each(|case| case.title.clear());
-    both
+/// The folder's question: the case and the sizes asked of it.
+fn question(case: &Case, asked: &Sizes) -> Key {
+    let Sizes { grid, labelled, clear_width, clear_radius, clearance } = asked;
+    let maker = KeyMaker::default().case(case).stated(*clear_width).stated(*clear_radius).number(*clearance);
+    let maker = maker.numbers(labelled.iter().flatten().copied().collect::<Vec<_>>().into_iter());
+    let axes = grid.inputs.iter();
+    axes.fold(maker, |maker, axis| maker.input(axis.input).numbers(axis.values.iter().copied())).key()
 }

@@ -1,22 +1,13 @@
 //! Tables as CSV: RFC 4180, a head with units, lines ended by a line feed.
 
+use hoopwright_study::rows::{Head, record};
+
 use super::Table;
 
 impl Table {
     /// The file.
     pub fn csv(&self) -> Vec<u8> {
-        let mut bytes = record(&self.heads.iter().map(super::Head::label).collect::<Vec<_>>());
-        for row in &self.rows {
-            bytes.extend(record(row));
-        }
-        bytes
+        let head = self.heads.iter().map(Head::label).collect();
+        std::iter::once(&head).chain(&self.rows).flat_map(|cells: &Vec<String>| record(cells)).collect()
     }
-}
-
-/// One line.
-fn record(cells: &[String]) -> Vec<u8> {
-    let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
-    // Writing to memory cannot fail.
-    let _ = writer.write_record(cells);
-    writer.into_inner().unwrap_or_default()
 }

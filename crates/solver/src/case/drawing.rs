@@ -15,6 +15,7 @@ use super::file::{CaseFile, Typed};
 use super::inputs::{self as i, Input};
 use super::reader::{Reader, text_of};
 use super::{Drawing, DrawnOutline, Rim};
+use crate::geometry;
 
 /// Largest drawing, bytes.
 pub const LARGEST_DRAWING: usize = MOST_BYTES;
@@ -105,7 +106,8 @@ fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
             hoopwright_drawing::features::CREST_FILLET
         ));
     }
-    Ok(Drawing { name, digest: digest(is_mesh, unit, bytes), outline, features })
+    let (area, centroid) = geometry::section::of_outline(&outline);
+    Ok(Drawing { name, digest: digest(is_mesh, unit, bytes), outline, area, centroid, features })
 }
 
 /// Of everything that the outline is read from.

@@ -197,6 +197,10 @@ pub struct Drawing {
     pub digest: [u8; 32],
     /// The section.
     pub outline: DrawnOutline,
+    /// Its area, mm^2.
+    pub area: f64,
+    /// Radius of its centroid, mm.
+    pub centroid: f64,
     /// The tyre side and its measures.
     pub features: Features,
 }

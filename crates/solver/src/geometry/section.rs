@@ -42,11 +42,19 @@ fn drawn_outline(section: &Section) -> Option<&DrawnOutline> {
 /// # Errors
 /// As [`mesh`].
 pub fn area_and_centroid(rim: &Rim, section: &Section) -> Result<(f64, f64), GeometryError> {
-    if let Some(DrawnOutline::Mesh(mesh)) = drawn_outline(section) {
-        return Ok(meshed_area_and_centroid(mesh));
+    if let SectionShape::Drawing(drawing) = &section.shape {
+        return Ok((drawing.area, drawing.centroid));
     }
     let drawn = draw(rim, section)?;
     Ok((drawn.area(), drawn.centroid()))
+}
+
+/// The same of a drawn outline.
+pub(crate) fn of_outline(outline: &DrawnOutline) -> (f64, f64) {
+    match outline {
+        DrawnOutline::Loops(drawn) => (drawn.area(), drawn.centroid()),
+        DrawnOutline::Mesh(mesh) => meshed_area_and_centroid(mesh),
+    }
 }
 
 /// Sides that belong to one triangle only, material to their left.

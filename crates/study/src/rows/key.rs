@@ -8,7 +8,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use hoopwright_solver::case::inputs::{Input, TITLE};
-use hoopwright_solver::case::{Case, InService, Settled, Value, Variant, settled};
+use hoopwright_solver::case::{Case, InService, Service, Settled, Value, Variant, settled};
 use sha2::{Digest, Sha256};
 
 /// Bytes of a key: far more than would be needed to tell ten thousand cases apart.
@@ -60,6 +60,15 @@ impl KeyMaker {
         self.tagged(b'n', &(number + 0.0).to_bits().to_le_bytes())
     }
 
+    /// A number that may not be stated.
+    #[must_use]
+    pub fn stated(self, number: Option<f64>) -> Self {
+        match number {
+            Some(number) => self.number(number),
+            None => self.tagged(b'-', &[]),
+        }
+    }
+
     /// Numbers, with how many there are.
     #[must_use]
     pub fn numbers(self, numbers: impl ExactSizeIterator<Item = f64>) -> Self {
@@ -95,11 +104,13 @@ impl KeyMaker {
     /// The condition in service under which a case is judged.
     #[must_use]
     pub fn in_service(self, judged: &InService) -> Self {
-        let maker = self.word(judged.condition.name());
-        judged.service.resolved().iter().fold(maker, |maker, (input, value)| match value {
-            Some(number) => maker.input(input).number(*number),
-            None => maker.input(input).tagged(b'-', &[]),
-        })
+        self.word(judged.condition.name()).service(&judged.service)
+    }
+
+    /// Time and heat in service.
+    #[must_use]
+    pub fn service(self, service: &Service) -> Self {
+        service.resolved().iter().fold(self, |maker, (input, value)| maker.input(input).stated(*value))
     }
 
     /// The key of all that was put in.
@@ -112,7 +123,7 @@ impl KeyMaker {
         let maker = self.input(input);
         match value {
             Value::Number(number) => maker.number(*number),
-            Value::NotStated => maker.tagged(b'-', &[]),
+            Value::NotStated => maker.stated(None),
             Value::Whole(whole) => maker.whole(*whole),
             Value::Flag(flag) => maker.tagged(b'f', &[u8::from(*flag)]),
             Value::Word(word) => maker.word(word),

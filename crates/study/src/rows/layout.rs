@@ -166,8 +166,8 @@ fn read(cell: &str) -> Option<f64> {
     cell.parse().ok().filter(|value: &f64| value.is_finite())
 }
 
-/// One line.
-fn record(cells: &[String]) -> Vec<u8> {
+/// One line of a CSV file.
+pub fn record(cells: &[String]) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail.
     let _ = writer.write_record(cells);

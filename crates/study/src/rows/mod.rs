@@ -15,6 +15,6 @@ mod words;
 
 pub use head::{Head, Kind, NO, YES, flag, reached};
 pub use key::{Key, KeyMaker};
-pub use layout::{FORMAT, Layout, digits};
+pub use layout::{FORMAT, Layout, digits, record};
 pub use row::{Ends, NoPath, Outcome, Row};
 pub use store::{RowStore, RowsError};

@@ -61,7 +61,7 @@ impl Row {
             key,
             labels: Vec::new(),
             inputs,
-            numbers: COLUMNS.iter().map(|column| (column.value)(answer).filter(finite)).collect(),
+            numbers: COLUMNS.iter().map(|column| column.value(answer).filter(finite)).collect(),
             findings: answer.verdict.findings.clone(),
             ends: Ends::Paths(one_line(&answer.given.end), answer.frictionless.map(|run| one_line(&run.end))),
         }

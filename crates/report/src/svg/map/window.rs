@@ -123,7 +123,7 @@ fn regions(sheet: &Sheet<'_>, labels: &mut Labels, bounds: &[[f64; 2]], (hold, f
         let others: Vec<[f64; 2]> =
             fail.iter().enumerate().filter(|(other, _)| *other != k).flat_map(|(_, f)| f.clone()).collect();
         let column = map.fields[limit.field].column;
-        let name = format!("({})", column.meaning.split(" at ").next().unwrap_or(column.meaning));
+        let name = format!("({})", column.limit.map_or(column.meaning, |limit| limit.of));
         let finding = words::finding(limit.finding);
         let forms: [Form<'_>; 3] = [(14.0, &[finding, &name]), (14.0, &[finding]), (11.0, &[finding])];
         labels.put_in(inside, &[bounds, &others, &hold, &nothing].concat(), &forms);
