@@ -161,6 +161,20 @@ def write_solid():
     save(doc, "shallow_solid.dxf")
 
 
+def write_sharp():
+    """A box rim as it leaves a first sketch: both halves, every corner sharp, loose lines, no unit (R12 has none)."""
+    outside = [(0.0, 307.975), (4.0, 307.975), (6.5, 310.975), (10.5, 310.975), (10.5, 316.475), (12.5, 316.475), (12.5, 309.0),
+               (5.0, 293.0), (0.0, 293.0)]
+    cavity = [(0.0, 306.4), (3.4, 306.4), (5.9, 309.4), (10.9, 309.4), (4.3, 294.8), (0.0, 294.8)]
+    doc = ezdxf.new("R12")
+    doc.layers.add("section")
+    for half in (outside, cavity):
+        for a, b in zip(half, half[1:]):
+            for side in (1.0, -1.0):
+                doc.modelspace().add_line((side * a[0], a[1]), (side * b[0], b[1]), dxfattribs={"layer": "section"})
+    save(doc, "sharp_corners.dxf")
+
+
 def write_mesh():
     """Half the box rim in six-node triangles, with the tyre side and the spoke bed named."""
     path = pieces(box())
@@ -212,4 +226,5 @@ if __name__ == "__main__":
     write_box_half()
     write_box_full()
     write_solid()
+    write_sharp()
     write_mesh()

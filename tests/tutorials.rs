@@ -74,10 +74,14 @@ fn follow(name: &str) {
     if let Ok(measured) = fs::read(tutorials.join(format!("{name}.csv"))) {
         folder.write(&format!("examples/tutorials/{name}.csv"), measured);
     }
-    let (checked, _) = folder.expect(0, &["review", &format!("examples/tutorials/{name}.toml")]);
-    let notes = checked.matches("note:").count();
-    assert!(notes == checked.matches("note: The off-centre release decides").count(), "{checked}");
     let text = fs::read_to_string(tutorials.join(format!("{name}.md"))).unwrap();
+    copy_named(&folder, &text);
+    let (checked, _) = folder.expect(0, &["review", &format!("examples/tutorials/{name}.toml")]);
+    let known = |note: &str| note.starts_with("note: The off-centre release decides") || text.contains(note);
+    assert!(
+        checked.lines().filter(|line| line.starts_with("note:")).all(known),
+        "a note that the tutorial does not show:\n{checked}"
+    );
     assert!(text.lines().nth(2) == Some(CAUTION), "{name}.md does not begin with the caution:\n{CAUTION}");
     let (mut commands, mut printed) = (0, String::new());
     for (language, line, block) in blocks(&text) {
@@ -108,6 +112,20 @@ fn follow(name: &str) {
     }
 }
 
+/// Copies the drawings and the examples that a text names, and the drawings that these name.
+fn copy_named(folder: &Folder, text: &str) {
+    let stored = |word: &&str| (word.starts_with("meshes/") || word.starts_with("examples/")) && project().join(word).is_file();
+    let words = text.split(|c: char| !(c.is_alphanumeric() || "/_.".contains(c)));
+    for word in words.map(|word| word.trim_start_matches("../").trim_end_matches('.')).filter(stored) {
+        let bytes = fs::read(project().join(word)).unwrap();
+        fs::create_dir_all(folder.0.join(word).parent().unwrap()).unwrap();
+        folder.write(word, &bytes);
+        if word.ends_with(".toml") {
+            copy_named(folder, &String::from_utf8(bytes).unwrap());
+        }
+    }
+}
+
 /// Lines of a case shown in the text stand in its file, in that order.
 fn shown_in_the_case(name: &str, folder: &Folder, block: &[String]) {
     let case = fs::read_to_string(folder.0.join(format!("examples/tutorials/{name}.toml"))).unwrap();
@@ -134,6 +152,11 @@ fn diameters_at_the_ends_of_their_tolerances() {
 #[test]
 fn heights_of_the_moulded_line_round_the_wheel() {
     follow("uneven");
+}
+
+#[test]
+fn a_rim_from_a_drawing() {
+    follow("drawing");
 }
 
 #[test]
