@@ -4,8 +4,9 @@ use crate::case::Case;
 use crate::model::bundle_radius;
 use crate::result::{End, PathPoint, Release, Retention};
 
-/// The pressure counts as fallen at this share of its maximum.
-pub const FALLEN: f64 = 0.97;
+/// Share of the highest pressure from which down a path holds less and less: below it nothing. A bead that the gas could still take up to
+/// such a pressure is not gone; one threshold would make the answer jump on a path that stays near it.
+pub const GONE: f64 = 0.94;
 /// A seat load under this share of the one at the end of the fit counts as none.
 const UNLOADED: f64 = 0.05;
 
@@ -57,8 +58,8 @@ fn off_centre(path: &[PathPoint], [clearance, gap]: [f64; 2], end: &End) -> Opti
     let freed = |clearing: f64| crossing(path, move |p| p.lift - free(clearing));
     match end {
         // An arc that has passed the maximum is gone before it is level with the crest. The lift at the maximum itself would be a poor
-        // measure, as the path is flat there: the lift where the pressure has fallen is taken.
-        End::LimitPoint => freed(clearance.min(fallen(path))).map(Release::At),
+        // measure, as the path is flat there: the lift up to which the pressure holds is taken.
+        End::LimitPoint => freed(holds(path, clearance)).map(Release::At),
         // The maximum may lie anywhere past the last point, which is the least that clears.
         End::Failed(_) => {
             let reached = path.last().map_or(0.0, |p| p.lift);
@@ -80,11 +81,21 @@ fn lowest_between(path: &[PathPoint], from: f64, to: f64) -> Option<Release> {
     Some(Release::Above(further.chain(end).fold(first, f64::min)))
 }
 
-/// Lift where the pressure has fallen for good, mm; that of the last point where it has not.
-fn fallen(path: &[PathPoint]) -> f64 {
+/// Lift up to which a path holds, mm, and up to the clearance: each piece counts by the highest pressure that is reached there or farther on,
+/// whole at the highest of all, not at all below the share [`GONE`] of it. Where the pressure falls steeply that is the lift at which it
+/// has fallen half way to [`GONE`].
+fn holds(path: &[PathPoint], clearance: f64) -> f64 {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
-    let last_high = path.iter().rposition(|p| p.pressure >= FALLEN * highest).unwrap_or(0);
-    path.get(last_high + 1).or(path.last()).map_or(f64::INFINITY, |p| p.lift)
+    let counts = |pressure: f64| ((pressure / highest - GONE) / (1.0 - GONE)).clamp(0.0, 1.0);
+    let (mut held, mut further, mut end) = (0.0, 0.0_f64, None::<f64>);
+    for p in path.iter().rev() {
+        let (before, lift) = (further, p.lift.min(clearance));
+        further = further.max(p.pressure);
+        held += (end.unwrap_or(lift) - lift).max(0.0) * 0.5 * (counts(before) + counts(further));
+        end = Some(lift.min(end.unwrap_or(lift)));
+    }
+    // Below the first point all holds.
+    end.map_or(clearance, |first| first + held)
 }
 
 /// Index of the last path point before the seat load vanishes.
@@ -196,6 +207,18 @@ mod tests {
         path[3].lift = 0.46 * clearance;
         path[4] = point(0.31, 0.55 * clearance, 0.0);
         assert!(matches!(off_centre(&path[..6]), Release::Above(p) if (p - 0.36).abs() < 1e-9), "{:?}", off_centre(&path[..6]));
+    }
+
+    /// A maximum, a plateau that a thousandth of the pressure lifts over any one threshold, and a steep end half way up the clearance.
+    #[test]
+    fn the_lift_up_to_which_a_path_holds_follows_its_pressure_without_a_jump() {
+        let path =
+            |plateau: f64| [point(0.0, 0.0, 2.0), point(1.0, 1.0, 0.0), point(plateau, 1.1, 0.0), point(plateau, 3.0, 0.0)];
+        let lifts: Vec<f64> = (0..=120).map(|k| holds(&path(0.9 + 0.001 * f64::from(k)), 3.0)).collect();
+        assert!(lifts.windows(2).all(|w| w[1] >= w[0] && w[1] - w[0] < 0.04), "{lifts:?}");
+        assert!((lifts[0] - 1.05).abs() < 1e-9 && (lifts[100] - 3.0).abs() < 1e-9, "{lifts:?}");
+        let steep = [point(0.0, 0.0, 2.0), point(1.0, 1.0, 0.0), point(0.8, 1.2, 0.0)];
+        assert!(holds(&steep, 3.0) <= 1.1, "no more than half way to a point that is gone");
     }
 
     #[test]

@@ -346,7 +346,7 @@ impl<'a, 'l> Driver<'a, 'l> {
                     // By the lift from a whole step on: a grip that slips is passed in one step or not at all.
                     length = if !by_lift && refused >= MOST_REFUSED { 1.0 } else { 0.4 * length };
                     if length < 2e-3 {
-                        return if self.peak().is_some() { self.bracket_peak() } else { failed("blow-off", &reason) };
+                        return self.stuck(&reason);
                     }
                 }
             }

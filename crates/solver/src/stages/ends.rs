@@ -1,9 +1,10 @@
 //! Where a path ends: at a maximum of the pressure, which is bracketed, at a break, which is located, or past the crest.
 
-use super::{Driver, LIFT_STEP};
+use super::{Driver, LIFT_STEP, failed};
 use crate::result::{End, Stage};
 use crate::retention;
 use hoopwright_fem::continuation::Target;
+use hoopwright_fem::error::SolveError;
 
 /// Lift over which a grip that slips may let the pressure fall before the next one takes it up, mm.
 const GRIP: f64 = 0.3;
@@ -12,8 +13,12 @@ const GRIP: f64 = 0.3;
 const FALLEN_PAST_CREST: f64 = 0.99;
 /// Below this share of the clearance a fall of the pressure is a bead that snaps off seat or hump, not one that lets go.
 const UNSEATED: f64 = 0.25;
-/// The maximum counts as bracketed when its neighbours on both sides lie within this share of it, a break when the last whole point does.
+/// The maximum counts as bracketed when its neighbours on both sides lie within this share of it and no further apart than a step of the
+/// lift, a break when the last whole point does.
 const BRACKET: f64 = 1e-3;
+/// Share of the maximum below which the pressure must lie for a path that cannot be followed further to count as past it. A smaller fall may
+/// be a grip that slipped, and what follows may hold more.
+const PAST: f64 = 0.97;
 
 impl Driver<'_, '_> {
     /// Why the path ends at its last point, if it does.
@@ -43,7 +48,7 @@ impl Driver<'_, '_> {
     fn falls_on(&self, highest: f64) -> bool {
         let [.., before, last] = &self.path[..] else { return false };
         let peak = self.path.iter().rfind(|p| p.pressure >= highest).map_or(0.0, |p| p.lift);
-        before.pressure < retention::FALLEN * highest && last.pressure < before.pressure && last.lift > peak + GRIP
+        before.pressure < retention::GONE * highest && last.pressure < before.pressure && last.lift > peak + GRIP
     }
 
     pub(super) fn broken(&self) -> Option<End> {
@@ -89,6 +94,15 @@ impl Driver<'_, '_> {
         self.path.pop();
     }
 
+    /// Why the path ends where no step further was found: past a maximum from which the pressure has fallen, or in a failure.
+    pub(super) fn stuck(&mut self, reason: &SolveError) -> End {
+        let last = self.path.last().map_or(0.0, |p| p.pressure);
+        match self.peak() {
+            Some(i) if last < PAST * self.path[i].pressure => self.bracket_peak(),
+            _ => failed("blow-off", reason),
+        }
+    }
+
     /// Index of an interior maximum of the pressure in the blow-off stage.
     pub(super) fn peak(&self) -> Option<usize> {
         let (index, _) = self.path.iter().enumerate().max_by(|a, b| a.1.pressure.total_cmp(&b.1.pressure))?;
@@ -100,14 +114,15 @@ impl Driver<'_, '_> {
         for _ in 0..8 {
             let Some(i) = self.peak() else { break };
             let p = |k: usize| self.path[k].pressure;
-            let low = p(i - 1).min(p(i + 1));
-            if p(i) - low <= BRACKET * p(i) {
+            let l = |k: usize| self.points[k + 1].lift;
+            let near = p(i) - p(i - 1).min(p(i + 1)) <= BRACKET * p(i);
+            if near && l(i + 1) - l(i - 1) <= LIFT_STEP {
                 break;
             }
-            // The further of the two neighbours is brought closer: to where a parabola through it and the maximum falls by half the
-            // bracket, from the lower end so that the history runs forward.
-            let l = |k: usize| self.points[k + 1].lift;
-            let (from, other) = if p(i - 1) < p(i + 1) { (i - 1, i - 1) } else { (i, i + 1) };
+            // The further of the two neighbours, by its pressure or else by its lift, is brought closer: to where a parabola through it and
+            // the maximum falls by half the bracket, from the lower end so that the history runs forward.
+            let before = if near { l(i) - l(i - 1) > l(i + 1) - l(i) } else { p(i - 1) < p(i + 1) };
+            let (from, other) = if before { (i - 1, i - 1) } else { (i, i + 1) };
             let share = (0.5 * BRACKET * p(i) / (p(i) - p(other))).sqrt().clamp(0.1, 0.5);
             let lift = l(i) + share * (l(other) - l(i));
             if self.insert(from, Target::Lift(lift), Stage::BlowOff).is_err() {
