@@ -114,7 +114,11 @@ fn follow(name: &str) {
 
 /// Copies the drawings and the examples that a text names, and the drawings that these name.
 fn copy_named(folder: &Folder, text: &str) {
-    let stored = |word: &&str| (word.starts_with("meshes/") || word.starts_with("examples/")) && project().join(word).is_file();
+    let stored = |word: &&str| {
+        (word.starts_with("meshes/") || word.starts_with("examples/"))
+            && project().join(word).is_file()
+            && !folder.0.join(word).exists()
+    };
     let words = text.split(|c: char| !(c.is_alphanumeric() || "/_.".contains(c)));
     for word in words.map(|word| word.trim_start_matches("../").trim_end_matches('.')).filter(stored) {
         let bytes = fs::read(project().join(word)).unwrap();
