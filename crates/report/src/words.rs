@@ -30,6 +30,7 @@ pub(crate) fn finding(finding: Finding) -> &'static str {
         Finding::MayRelease => "may release",
         Finding::OverloadsRim => "overloads the rim",
         Finding::HardToMount => "hard to mount",
+        Finding::OverMaximum => "rated above the maximum pressure",
         Finding::NoAnswer => "no answer",
     }
 }

@@ -9,7 +9,7 @@ use crate::law::interpolation::Curve;
 use crate::result::{End, Run};
 use crate::roots::bracket;
 use crate::units::{BAR, NEWTON};
-use crate::verdict::{SPOKES, counted, deciding, deciding_release, mounts, release_name};
+use crate::verdict::{SPOKES, counted, deciding, deciding_release, maximum_name, mounts, release_name};
 
 /// Share of the pressure found that is kept back: other lengths of steps, which go with the rated pressure, move a release by 0.35 % (local
 /// release) or less on the examples.
@@ -51,8 +51,21 @@ impl Allowed {
 struct Range {
     from: f64,
     to: f64,
+    /// Whether the end was found on a path, of which a share is kept back; it is stated otherwise.
+    found: bool,
     lower_bound: bool,
     what: String,
+}
+
+impl Range {
+    /// The highest pressure that may be told. A limit that is just kept at the rated pressure is kept there.
+    fn told(&self, rated: f64) -> f64 {
+        match self.found {
+            true if self.to >= rated => ((1.0 - KEPT_BACK) * self.to).max(rated),
+            true => (1.0 - KEPT_BACK) * self.to,
+            false => self.to,
+        }
+    }
 }
 
 /// The allowed pressure of a case by its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was
@@ -62,12 +75,10 @@ pub(crate) fn allowed(case: &Case, given: &Run, frictionless: &Run, mounting_for
         Ok(ranges) => ranges,
         Err(none) => return none,
     };
-    let Some(first) = ranges.iter().min_by(|a, b| a.to.total_cmp(&b.to)) else { return Allowed::Never(String::new()) };
+    let told = |range: &Range| range.told(case.pressure.rated);
+    let Some(first) = ranges.iter().min_by(|a, b| told(a).total_cmp(&told(b))) else { return Allowed::Never(String::new()) };
     let latest = ranges.iter().map(|range| range.from).fold(least(), f64::max);
-    let rated = case.pressure.rated;
-    // A limit that is just kept at the rated pressure is kept there.
-    let kept_back = if first.to >= rated { (kept_back(first.to)).max(rated) } else { kept_back(first.to) };
-    let pressure = round_down(kept_back);
+    let pressure = round_down(told(first));
     if pressure < latest {
         return Allowed::Never(format!("the {} allows {} at most", first.what, shown(first.to)));
     }
@@ -81,7 +92,7 @@ fn ranges(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f
         let [force, limit] = [force, limit].map(|f| NEWTON.show(f.round()));
         return Err(Allowed::Never(format!("mounting takes a hoop force of {force} at any pressure, {limit} are allowed")));
     }
-    let mut ranges = vec![most(), by_release(case, deciding(case, given, frictionless))?];
+    let mut ranges = vec![most(case), by_release(case, deciding(case, given, frictionless))?];
     ranges.extend(by_spokes(case, given, "")?);
     if let Some(run) = counted(case, given, Some(frictionless)) {
         ranges.extend(by_spokes(case, run, " without friction")?);
@@ -103,7 +114,7 @@ fn by_release(case: &Case, run: &Run) -> Result<Range, Allowed> {
         };
         return Err(Allowed::Unknown(reason));
     };
-    Ok(Range { from: 0.0, to: pressure / case.pressure.test_factor, lower_bound, what })
+    Ok(Range { from: 0.0, to: pressure / case.pressure.test_factor, found: true, lower_bound, what })
 }
 
 /// Spoke loss along a path: the first pressures on the way up at which it is kept; none where it is kept as far as the path goes.
@@ -121,9 +132,8 @@ fn by_spokes(case: &Case, run: &Run, without: &str) -> Result<Option<Range>, All
     let from = if first == 0 { 0.0 } else { crossing(&curve, limit, [pressures[first - 1], pressures[first]]) };
     let past = losses[first..].iter().position(|loss| *loss > limit).map(|k| first + k);
     let to = past.map(|i| crossing(&curve, limit, [pressures[i - 1], pressures[i]]));
-    Ok(to.map(|to| Range { from, to, lower_bound: false, what: format!("{SPOKES}{without}") }).or_else(|| {
-        (first > 0).then(|| Range { from, to: f64::INFINITY, lower_bound: true, what: format!("{SPOKES}{without}") })
-    }))
+    let range = |to: f64, lower_bound: bool| Range { from, to, found: true, lower_bound, what: format!("{SPOKES}{without}") };
+    Ok(to.map(|to| range(to, false)).or_else(|| (first > 0).then(|| range(f64::INFINITY, true))))
 }
 
 /// Where a curve crosses a limit between two points on either side of it: the side that is kept.
@@ -138,15 +148,15 @@ fn least() -> f64 {
     if let Kind::Quantity { unit, min, .. } = PRESSURE_RATED.kind { unit.inner_of(min) } else { 0.0 }
 }
 
-/// The largest rated pressure of a case bounds what is told.
-fn most() -> Range {
+/// What bounds the pressure by a number that is stated: the lowest maximum pressure, or else the largest rated pressure of a case.
+fn most(case: &Case) -> Range {
+    if let Some((of, to)) = case.limits.maxima.lowest() {
+        let what = maximum_name(of).trim_start_matches("the ").to_owned();
+        return Range { from: 0.0, to, found: false, lower_bound: false, what };
+    }
     let to = if let Kind::Quantity { unit, max, .. } = PRESSURE_RATED.kind { unit.inner_of(max) } else { f64::INFINITY };
     let what = "largest rated pressure that a case may state".to_owned();
-    Range { from: 0.0, to: to / (1.0 - KEPT_BACK), lower_bound: true, what }
-}
-
-fn kept_back(pressure: f64) -> f64 {
-    (1.0 - KEPT_BACK) * pressure
+    Range { from: 0.0, to, found: false, lower_bound: true, what }
 }
 
 /// Rounded down to three digits or so, MPa: a gauge shows no more.

@@ -16,6 +16,8 @@ pub enum Finding {
     OverloadsRim,
     /// Mounting force beyond its limit.
     HardToMount,
+    /// Rated pressure beyond a maximum pressure.
+    OverMaximum,
     /// No equilibrium was found: no answer.
     NoAnswer,
 }
@@ -29,13 +31,15 @@ pub enum Judged {
     SpokeLoss,
     /// The hoop force that mounting asks of the bead.
     Mounting,
+    /// The rated pressure against a maximum pressure.
+    RatedPressure,
 }
 
 impl Judged {
     /// Unit of its number and of its limit.
     pub fn unit(self) -> &'static str {
         match self {
-            Self::Release => "MPa",
+            Self::Release | Self::RatedPressure => "MPa",
             Self::SpokeLoss => "% of pretension",
             Self::Mounting => "N",
         }

@@ -61,3 +61,5 @@ pub mod stages;
 pub mod table;
 pub mod units;
 pub mod verdict;
+
+pub use nearest::nearest;

@@ -8,7 +8,7 @@ const CLASSES: usize = 32;
 /// The candidate with the smallest edit distance, case ignored; none if no candidate is near enough to be meant.
 ///
 /// Near enough: at most a third of the longer word's letters differ, or two, whichever is more, but never all of them.
-pub(crate) fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let word = Letters::of(word);
     let mut found: Option<(usize, &str)> = None;
     for candidate in candidates {

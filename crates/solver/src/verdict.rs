@@ -1,7 +1,7 @@
 //! Holds the results against the limits that the case states.
 
 use crate::allowed::allowed;
-use crate::case::{Case, Criterion};
+use crate::case::{Case, Criterion, MaximumOf};
 use crate::result::{Check, End, Finding, Judged, Moment, Release, Run, Verdict};
 
 /// Judges a case from its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was estimated.
@@ -20,6 +20,7 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
             finding: Finding::HardToMount,
         });
     }
+    checks.extend(maximum_check(case));
     let mut findings: Vec<Finding> = checks.iter().filter(|c| !c.kept).map(|c| c.finding).collect();
     // A pressure that was found decides, wherever the path ended after it; but not while the bead may still have been guided to its seat.
     let found = !checks[0].lower_bound && deciding.rated.is_some();
@@ -33,6 +34,33 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
     }
     let allowed = allowed(case, given, frictionless, mounting_force);
     Verdict { findings, checks, criterion: case.limits.criterion, allowed }
+}
+
+/// Share by which a rated pressure may pass a maximum: what a change of units leaves of a round number.
+const ROUNDING: f64 = 1e-9;
+
+/// The rated pressure against the lowest maximum pressure that is stated.
+fn maximum_check(case: &Case) -> Option<Check> {
+    let (of, limit) = case.limits.maxima.lowest()?;
+    let value = case.pressure.rated;
+    Some(Check {
+        what: format!("rated pressure against {}", maximum_name(of)),
+        value,
+        lower_bound: false,
+        limit,
+        judged: Judged::RatedPressure,
+        kept: value <= (1.0 + ROUNDING) * limit,
+        finding: Finding::OverMaximum,
+    })
+}
+
+/// A maximum pressure by name.
+pub(crate) fn maximum_name(of: MaximumOf) -> &'static str {
+    match of {
+        MaximumOf::Tyre => "the tyre's maximum pressure",
+        MaximumOf::Rim => "the rim's maximum pressure",
+        MaximumOf::Law => "the maximum pressure by law or standard",
+    }
 }
 
 /// The run by which retention is judged.

@@ -13,7 +13,8 @@ use super::seating::seating;
 use super::service::{SERVICE_TABLE, service_of};
 use super::size::{SizeLabel, check_against_rim, size_of};
 use super::{
-    Bead, Case, Casing, Criterion, HoopLaw, Limits, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes, rules,
+    Bead, Case, Casing, Criterion, HoopLaw, Limits, Maxima, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp, notes,
+    rules,
 };
 use crate::geometry;
 use crate::units;
@@ -74,6 +75,14 @@ pub(super) fn case_of(file: &CaseFile<'_>, structural: Vec<CaseError>) -> Result
         errors.sort_by_key(|error| (error.span.start, ranks.get(&error.key).copied()));
         Err(CaseErrors(errors))
     }
+}
+
+/// The case of a file of which a part is left open, with its faults: what is not there is NaN, and breaks no rule. It is no valid case.
+pub(super) fn part_of(file: &CaseFile<'_>) -> (Case, Vec<CaseError>) {
+    let mut reader = Reader { file, errors: Vec::new() };
+    let (case, _) = build(&mut reader, &mut Vec::new());
+    rules::check(&case, &mut reader);
+    (case, reader.errors)
 }
 
 /// `notes` take what was found out on the way.
@@ -365,5 +374,10 @@ fn limits(r: &mut Reader<'_>) -> Limits {
         without_friction: r.flag(&i::LIMITS_WITHOUT_FRICTION),
         spoke_loss: r.quantity(&i::LIMITS_SPOKE_LOSS),
         mounting_force: r.optional(&i::LIMITS_MOUNTING_FORCE),
+        maxima: Maxima {
+            tyre: r.optional(&i::LIMITS_TYRE_PRESSURE),
+            rim: r.optional(&i::LIMITS_RIM_PRESSURE),
+            law: r.optional(&i::LIMITS_LAW_PRESSURE),
+        },
     }
 }

@@ -176,6 +176,22 @@ impl<'a> CaseFile<'a> {
         Self { replaced, ..self.clone() }
     }
 
+    /// The same file with every table there, if empty.
+    pub(super) fn with_all_tables(mut self) -> Self {
+        let end = self.text.len();
+        for (section, _) in self.form.sections {
+            self.headers.entry(*section).or_insert(end..end);
+        }
+        self
+    }
+
+    /// The same file without the typed entries of some inputs.
+    pub(super) fn without(&self, inputs: &[&'static Input]) -> Self {
+        let mut file = self.clone();
+        file.entries.retain(|(section, key), _| !inputs.iter().any(|input| (input.section, input.key) == (*section, *key)));
+        file
+    }
+
     /// Whether another entry stands in place of the typed one.
     pub(super) fn is_replaced(&self, input: &Input) -> bool {
         self.replaced.contains_key(&(input.section, input.key))

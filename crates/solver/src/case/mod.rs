@@ -21,6 +21,7 @@ mod heights;
 pub mod inputs;
 mod neighbours;
 mod notes;
+mod open;
 mod origin;
 mod reader;
 mod resolved;
@@ -44,6 +45,7 @@ pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use heights::heights_named;
 pub use neighbours::{Neighbour, neighbours};
 pub(crate) use notes::WIDTH_GAP;
+pub use open::{OpenCase, Put, Size, check_value, is_missing};
 pub use origin::{Origin, origin};
 pub use resolved::{Row, resolved};
 pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
@@ -55,8 +57,8 @@ pub(crate) use starter::starter_with_section;
 pub use text::Text;
 pub use vary::{
     BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, OneInput, OneInputError,
-    SEAT_CIRCUMFERENCE, SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE, map,
-    one_input, sizes, stated_sizes, tolerance, variants,
+    Room, SEAT_CIRCUMFERENCE, SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE,
+    map, one_input, sizes, stated_sizes, tolerance, variants,
 };
 
 use std::sync::Arc;
@@ -396,6 +398,46 @@ pub struct Limits {
     pub spoke_loss: f64,
     /// Largest hoop force that mounting may ask of the bead, N.
     pub mounting_force: Option<f64>,
+    /// Pressures that no rated pressure may exceed.
+    pub maxima: Maxima,
+}
+
+/// Maximum pressures, MPa, as far as they are stated.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Maxima {
+    /// Of the tyre.
+    pub tyre: Option<f64>,
+    /// Of the rim.
+    pub rim: Option<f64>,
+    /// By law or standard.
+    pub law: Option<f64>,
+}
+
+/// Whose maximum pressure it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MaximumOf {
+    /// The tyre's.
+    Tyre,
+    /// The rim's.
+    Rim,
+    /// That of a law or standard.
+    Law,
+}
+
+impl Maxima {
+    /// The lowest one, MPa, and whose it is; of equal ones the first. None where none is stated.
+    pub fn lowest(&self) -> Option<(MaximumOf, f64)> {
+        let all = [(MaximumOf::Tyre, self.tyre), (MaximumOf::Rim, self.rim), (MaximumOf::Law, self.law)];
+        let stated = all.into_iter().filter_map(|(of, pressure)| Some((of, pressure?)));
+        stated.min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// All of them changed alike.
+    #[must_use]
+    pub fn map(self, change: impl Fn(f64) -> f64) -> Self {
+        let [tyre, rim, law] = [self.tyre, self.rim, self.law].map(|pressure| pressure.map(&change));
+        Self { tyre, rim, law }
+    }
 }
 
 impl HoopLaw {

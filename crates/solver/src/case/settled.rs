@@ -4,8 +4,8 @@
 
 use super::inputs::{self as i, Input};
 use super::{
-    Bead, Case, Casing, Changes, Dip, Drawing, Heights, HoopLaw, Limits, Pressure, Rim, Rubber, Seating, Section, SectionShape,
-    Spokes, Stands, TurnUp,
+    Bead, Case, Casing, Changes, Dip, Drawing, Heights, HoopLaw, Limits, Maxima, Pressure, Rim, Rubber, Seating, Section,
+    SectionShape, Spokes, Stands, TurnUp,
 };
 
 /// An input with the value that it has in a case.
@@ -240,11 +240,15 @@ fn of_pressure(pressure: &Pressure, all: &mut Vec<Settled<'_>>) {
 }
 
 fn of_limits(limits: &Limits, all: &mut Vec<Settled<'_>>) {
-    let Limits { criterion, without_friction, spoke_loss, mounting_force } = *limits;
+    let Limits { criterion, without_friction, spoke_loss, mounting_force, maxima } = *limits;
     all.push((&i::LIMITS_CRITERION, Value::Word(criterion.name())));
     all.push((&i::LIMITS_WITHOUT_FRICTION, Value::Flag(without_friction)));
     all.push((&i::LIMITS_SPOKE_LOSS, Value::Number(spoke_loss)));
     all.push((&i::LIMITS_MOUNTING_FORCE, stated(mounting_force)));
+    let Maxima { tyre, rim, law } = maxima;
+    all.push((&i::LIMITS_TYRE_PRESSURE, stated(tyre)));
+    all.push((&i::LIMITS_RIM_PRESSURE, stated(rim)));
+    all.push((&i::LIMITS_LAW_PRESSURE, stated(law)));
 }
 
 fn of_seating<'c>(seating: &'c Seating, all: &mut Vec<Settled<'c>>) {

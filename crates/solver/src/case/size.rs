@@ -42,6 +42,11 @@ impl SizeLabel {
             .map_or(self.code, |(_, diameter)| diameter)
     }
 
+    /// Whether a seat, mm, is one of its code.
+    pub(super) fn has_seat(self, diameter: f64) -> bool {
+        (diameter - self.seat_diameter()).abs() <= SAME_CODE
+    }
+
     /// Width of the rim on which the labelled width is measured, mm: 65 % of widths under 30 mm, 55 % from there on
     /// (older text of ISO 5775 as read in an encyclopedia copy).
     pub(super) fn measuring_rim(self) -> f64 {
@@ -70,7 +75,7 @@ pub(super) fn size_of(input: &Input, value: &Typed) -> Result<SizeLabel, Problem
 
 /// Whether a rim's seat belongs to a code.
 pub(super) fn is_of_code(rim: &Rim, label: SizeLabel) -> bool {
-    (rim.seat_diameter - label.seat_diameter()).abs() <= SAME_CODE
+    label.has_seat(rim.seat_diameter)
 }
 
 /// Reports a tyre and a rim of different nominal sizes.

@@ -18,3 +18,4 @@ pub use key::{Key, KeyMaker};
 pub use layout::{FORMAT, Layout, digits, record};
 pub use row::{Ends, NoPath, Outcome, Row};
 pub use store::{RowStore, RowsError};
+pub use words::{findings, of_findings};

@@ -11,8 +11,15 @@ const REASON: &str = ": ";
 
 const FAILED: &str = "failed";
 
-const FINDINGS: [Finding; 6] =
-    [Finding::Holds, Finding::Releases, Finding::MayRelease, Finding::OverloadsRim, Finding::HardToMount, Finding::NoAnswer];
+const FINDINGS: [Finding; 7] = [
+    Finding::Holds,
+    Finding::Releases,
+    Finding::MayRelease,
+    Finding::OverloadsRim,
+    Finding::HardToMount,
+    Finding::OverMaximum,
+    Finding::NoAnswer,
+];
 const REACHED: [End; 5] = [End::LimitPoint, End::CoreClearsCrest, End::BundleBreaks, End::CordBreaks, End::Cap];
 const NO_PATHS: [NoPath; 3] = [NoPath::NoCase, NoPath::NoModel, NoPath::NoCreep];
 
@@ -23,6 +30,7 @@ fn finding_word(finding: Finding) -> &'static str {
         Finding::MayRelease => "may release",
         Finding::OverloadsRim => "overloads the rim",
         Finding::HardToMount => "hard to mount",
+        Finding::OverMaximum => "rated above the maximum pressure",
         Finding::NoAnswer => "no answer",
     }
 }
@@ -47,12 +55,12 @@ fn no_path_word(cause: NoPath) -> &'static str {
 }
 
 /// The cell of some findings.
-pub(super) fn of_findings(findings: &[Finding]) -> String {
+pub fn of_findings(findings: &[Finding]) -> String {
     findings.iter().map(|finding| finding_word(*finding)).collect::<Vec<_>>().join(JOIN)
 }
 
 /// The findings of a cell; none where a word is unknown.
-pub(super) fn findings(cell: &str) -> Option<Vec<Finding>> {
+pub fn findings(cell: &str) -> Option<Vec<Finding>> {
     cell.split(JOIN).map(|word| FINDINGS.into_iter().find(|finding| finding_word(*finding) == word)).collect()
 }
 

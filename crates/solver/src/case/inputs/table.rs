@@ -223,6 +223,16 @@ inputs! {
     LIMITS_MOUNTING_FORCE: "limits" "mounting_force", quantity(NEWTON, 1.0, 50_000.0),
         Optional { absent: "mounting is not judged", example: "1500 N" },
         "Largest hoop force that mounting may ask of the bead", "invented";
+    LIMITS_TYRE_PRESSURE: "limits" "tyre_pressure", quantity(BAR, 0.1, 20.0),
+        Optional { absent: "no maximum of the tyre bounds the pressure", example: "6 bar" },
+        "Maximum pressure of the tyre, as marked on it, by the gauge and cold", "invented";
+    LIMITS_RIM_PRESSURE: "limits" "rim_pressure", quantity(BAR, 0.1, 20.0),
+        Optional { absent: "no maximum of the rim bounds the pressure", example: "5 bar" },
+        "Maximum pressure of the rim, as marked on it, by the gauge and cold", "invented";
+    LIMITS_LAW_PRESSURE: "limits" "law_pressure", quantity(BAR, 0.1, 20.0),
+        Optional { absent: "no maximum of a law or standard bounds the pressure", example: "5 bar" },
+        "Maximum pressure by law or standard, by the gauge and cold",
+        "5 bar: cap for straight-wall road rims (two published pages after ETRTO)";
 
     LOCAL_UNEVENNESS: "local" "unevenness", quantity(MM, 0.01, 10.0), Default { value: "1 mm" },
         "Height of one arc of the bead over its even place",

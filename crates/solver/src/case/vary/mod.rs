@@ -16,7 +16,8 @@ mod values;
 pub use map::{Map, map};
 pub use named_file::NamedFile;
 pub use one_input::{OneInput, OneInputError, one_input};
-pub use sizes::{SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes, stated_sizes};
+pub(in crate::case) use sizes::room_of;
+pub use sizes::{Room, SIZE_SETTINGS, Sizes, WIDTH_RULE, sizes, stated_sizes};
 pub use stand_in::{BEAD_CIRCUMFERENCE, GAUGE_ERROR, MISMATCH, SEAT_CIRCUMFERENCE, STAND_INS};
 pub use tolerance::{MOST_UNCERTAIN, Spread, Tolerance, Uncertain, tolerance};
 

@@ -127,6 +127,27 @@ pub fn stated_sizes(text: &str, attached: Attached) -> Result<Option<Sizes>, Cas
     file.sizes.is_some().then(|| sizes(text, attached)).transpose()
 }
 
+/// The room that a frame leaves, mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Room {
+    /// Width between stays or fork blades.
+    pub clear_width: Option<f64>,
+    /// Distance from the axle to the nearest part over the tread.
+    pub clear_radius: Option<f64>,
+    /// Least room wanted beside and over the tyre.
+    pub clearance: f64,
+}
+
+/// The room that a file states in its table `[sizes]`; none of it where it has no such table.
+pub(in crate::case) fn room_of(file: &CaseFile<'_>) -> Result<Room, CaseErrors> {
+    let (mut errors, entries) = (Vec::new(), file.sizes.as_ref().map_or(&[][..], |(_, entries)| entries));
+    let mut room =
+        SIZE_SETTINGS.iter().map(|input| setting(&file.text, input, entries, &mut errors)).collect::<Vec<_>>().into_iter();
+    let [clear_width, clear_radius, clearance] = [(); 3].map(|()| room.next().flatten());
+    sound(errors)?;
+    Ok(Room { clear_width, clear_radius, clearance: clearance.unwrap_or(0.0) })
+}
+
 fn setting(text: &Text<'_>, input: &'static Input, settings: &[Named], errors: &mut Vec<CaseError>) -> Option<f64> {
     let named = settings.iter().find(|named| named.name == input.key)?;
     let fault = |problem| errors.push(CaseError::at(text, input.path(), named.entry.span.clone(), problem));

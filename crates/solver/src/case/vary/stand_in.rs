@@ -4,10 +4,13 @@
 use std::f64::consts::PI;
 
 use super::values::tidy;
-use crate::case::Case;
 use crate::case::error::Problem;
 use crate::case::file::{Entry, Typed};
-use crate::case::inputs::{BEAD_DIAMETER, Input, Kind, Need, PRESSURE_RATED, RIM_SEAT_DIAMETER};
+use crate::case::inputs::{
+    BEAD_DIAMETER, Input, Kind, LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, LIMITS_TYRE_PRESSURE, Need, PRESSURE_RATED,
+    RIM_SEAT_DIAMETER,
+};
+use crate::case::{Case, Maxima};
 use crate::units::{BAR, MM};
 
 /// Seat diameter minus unstretched bead diameter, mm.
@@ -93,6 +96,18 @@ pub(super) fn in_case(input: &Input, case: &Case) -> Option<f64> {
     }
 }
 
+/// The maximum pressures that a case states, where the gas presses by `error`, bar, more than the gauge reads.
+fn maxima_by_gauge(base: &Case, error: f64, typed: &Entry) -> Vec<(&'static Input, Entry)> {
+    let Maxima { tyre, rim, law } = base.limits.maxima;
+    let all: [(&'static Input, Option<f64>); 3] =
+        [(&LIMITS_TYRE_PRESSURE, tyre), (&LIMITS_RIM_PRESSURE, rim), (&LIMITS_LAW_PRESSURE, law)];
+    let entry = |(input, maximum): (&'static Input, Option<f64>)| {
+        let text = format!("{} bar", tidy(BAR.value_of(maximum?) + error));
+        Some((input, Entry { value: Typed::Text(text), span: typed.span.clone() }))
+    };
+    all.into_iter().filter_map(entry).collect()
+}
+
 /// The entries that put some values in place, each with its input: those of stand-ins become entries of what they stand for. `base` is
 /// the case without them.
 pub(super) fn entries(values: &[(&'static Input, f64, &Entry)], base: &Case) -> Vec<(&'static Input, Entry)> {
@@ -110,5 +125,8 @@ pub(super) fn entries(values: &[(&'static Input, f64, &Entry)], base: &Case) -> 
         };
         (set_by(input), Entry { value: Typed::Text(text), span: typed.span.clone() })
     };
-    values.iter().map(entry).collect()
+    // The gauge that the rated pressure goes by is the one that the maximum pressures go by.
+    let gauge = values.iter().find(|(input, _, _)| input.path() == GAUGE_ERROR.path());
+    let maxima = gauge.into_iter().flat_map(|(_, error, typed)| maxima_by_gauge(base, *error, typed));
+    values.iter().map(entry).chain(maxima).collect()
 }
