@@ -19,6 +19,7 @@ mod limit;
 mod manual;
 mod map;
 mod odd_cases;
+mod pairs;
 mod program;
 mod rig;
 mod rim;

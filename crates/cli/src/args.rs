@@ -3,8 +3,8 @@
 use clap::{ArgAction, Parser, Subcommand};
 
 use crate::commands::{
-    assess, calibrate, compare, completions, draft, inputs, limit, manual, map, review, rig, schema, service, sizes, tolerance,
-    validate, vary,
+    assess, calibrate, compare, completions, draft, inputs, limit, manual, map, pairs, review, rig, schema, service, sizes,
+    tolerance, validate, vary,
 };
 use crate::exit::{self, Exit};
 use crate::failure::Failure;
@@ -43,6 +43,7 @@ pub(crate) enum Command {
     Vary(vary::VaryArgs),
     Limit(limit::LimitArgs),
     Map(map::MapArgs),
+    Pairs(pairs::PairsArgs),
     Tolerance(tolerance::ToleranceArgs),
     Rig(rig::RigArgs),
     Calibrate(calibrate::CalibrateArgs),
@@ -66,6 +67,7 @@ impl Command {
             Self::Vary(args) => vary::run(args, talk),
             Self::Limit(args) => limit::run(args, talk),
             Self::Map(args) => map::run(args, talk),
+            Self::Pairs(args) => pairs::run(args, talk),
             Self::Tolerance(args) => tolerance::run(args, talk),
             Self::Rig(args) => rig::run(args, talk),
             Self::Service(args) => service::run(args, talk),

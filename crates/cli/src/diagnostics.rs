@@ -6,6 +6,7 @@ use std::ops::Range;
 use hoopwright_solver::case::CaseError;
 
 use crate::failure::Failure;
+use hoopwright_study::pairs::fault::{Fault, Place};
 
 /// Most faults of one case that are shown.
 const MOST_SHOWN: usize = 50;
@@ -37,6 +38,9 @@ impl Style {
 /// The report, without a line break at its end.
 pub(crate) fn render(failure: &Failure, colour: bool) -> String {
     let style = Style { colour };
+    if let Failure::Tables { faults } = failure {
+        return of_tables(style, faults);
+    }
     let Failure::Case { path, text, errors } = failure else {
         return [style.line("Fault", &printable(&failure.to_string())), style.line("Remedy", failure.remedy())].join("\n");
     };
@@ -44,6 +48,30 @@ pub(crate) fn render(failure: &Failure, colour: bool) -> String {
     let mut blocks: Vec<String> = errors.0.iter().take(MOST_SHOWN).map(|error| fault(style, &path, text, error)).collect();
     if errors.0.len() > MOST_SHOWN {
         blocks.push(format!("{} more faults are not shown.", errors.0.len() - MOST_SHOWN));
+    }
+    blocks.join("\n\n")
+}
+
+/// The blocks of the faults of tables.
+fn of_tables(style: Style, faults: &[Fault]) -> String {
+    let block = |fault: &Fault| {
+        let place = match &fault.place {
+            Place::File => String::new(),
+            Place::Head(head) => format!(", column \"{head}\""),
+            Place::Row(row) => format!(", row {row}"),
+            Place::Cell(row, head) => format!(", row {row}, column \"{head}\""),
+            Place::Text(line, column) => format!(", line {line}, column {column}"),
+        };
+        let lines = [
+            style.line("Fault", &printable(&fault.sentence)),
+            style.line("Where", &printable(&format!("{}{place}", fault.file))),
+            style.line("Remedy", &printable(&fault.remedy)),
+        ];
+        lines.join("\n")
+    };
+    let mut blocks: Vec<String> = faults.iter().take(MOST_SHOWN).map(block).collect();
+    if faults.len() > MOST_SHOWN {
+        blocks.push(format!("{} more faults are not shown.", faults.len() - MOST_SHOWN));
     }
     blocks.join("\n\n")
 }

@@ -6,11 +6,13 @@ use std::path::PathBuf;
 use hoopwright_report::compare::SideError;
 use hoopwright_report::data::DataError;
 use hoopwright_report::json::JsonError;
+use hoopwright_report::pairs::register::RegisterError;
 use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::case::{CaseErrors, Problem};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
+use hoopwright_study::pairs::fault::Fault;
 use hoopwright_study::rig::log::LogError;
 use hoopwright_study::rig::plausible::of_circumference;
 use hoopwright_study::rows::RowsError;
@@ -67,6 +69,12 @@ pub(crate) enum Failure {
     /// The case names no axes of a map.
     #[error("{} names no axes of a map", path.display())]
     NoMap { path: PathBuf },
+    /// A table of tyres or rims cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    ReadTable { path: PathBuf, source: io::Error },
+    /// Tables of tyres and rims have faults.
+    #[error("the tables cannot be used: {} faults", faults.len())]
+    Tables { faults: Vec<Fault> },
     /// The file of measured tyres cannot be read.
     #[error("cannot read {}: {source}", path.display())]
     ReadTyres { path: PathBuf, source: io::Error, named: TyresNamed },
@@ -139,6 +147,9 @@ pub(crate) enum Failure {
     /// The output folder holds the file of another study.
     #[error("{} is not the file of this study: {source}", path.display())]
     OtherStudy { path: PathBuf, source: RowsError },
+    /// The output folder holds no register of this program under its name.
+    #[error("{} is no register of pairs: {source}", path.display())]
+    NoRegister { path: PathBuf, source: RegisterError },
     /// The case's geometry does not fit together.
     #[error("{}: {source}", path.display())]
     Model { path: PathBuf, source: ModelError },
@@ -190,6 +201,8 @@ impl Failure {
             Self::NoMap { .. } => {
                 "add a table [map]; without keys it maps the bead stiffness and the mismatch about the case's own"
             }
+            Self::ReadTable { .. } => "give the name of a table (CSV, XLSX or Parquet); of rims also a folder of cases or a case",
+            Self::Tables { .. } => "correct the faults above",
             Self::ReadTyres { named: TyresNamed::ByArgument, .. } => "give the name of a file of tested tyres",
             Self::Tyres { named: TyresNamed::ByArgument, .. } => {
                 "correct that file; its head is id,diameter [mm],stiffness [kN],tested release pressure [bar]"
@@ -215,7 +228,9 @@ impl Failure {
             Self::Measured { .. } => "correct that file, or name another file or column in the table [tolerance]",
             Self::MeasuredValue { .. } => "correct or remove that value",
             Self::Joint { .. } => "bring the correlations in the table [tolerance] closer to zero",
-            Self::OtherStudy { .. } => "give another folder by --out, or --force to replace that file: it is not overwritten",
+            Self::OtherStudy { .. } | Self::NoRegister { .. } => {
+                "give another folder by --out, or --force to replace that file: it is not overwritten"
+            }
             Self::Model { source, .. } if source.is_fault() => "this is a fault of the program: report it with the case file",
             Self::Model { .. } => "change the lengths named above so that tyre and rim fit together",
             Self::Json(_) | Self::Vtk(_) | Self::Data(_) | Self::Validation(_) => {
@@ -240,6 +255,8 @@ impl Failure {
             | Self::NoVariants { .. }
             | Self::NoInput { .. }
             | Self::NoMap { .. }
+            | Self::ReadTable { .. }
+            | Self::Tables { .. }
             | Self::ReadTyres { .. }
             | Self::Tyres { .. }
             | Self::ReadLog { .. }
@@ -257,6 +274,7 @@ impl Failure {
             | Self::Joint { .. }
             | Self::FrictionBeyond { .. }
             | Self::OtherStudy { .. }
+            | Self::NoRegister { .. }
             | Self::Argument { .. }
             | Self::ReadResult { .. }
             | Self::NoResult { .. }

@@ -31,6 +31,7 @@ pub mod law;
 pub mod limit;
 mod local;
 pub mod map;
+pub mod pairs;
 pub mod rig;
 mod rim;
 pub mod ring;

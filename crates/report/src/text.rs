@@ -89,7 +89,8 @@ pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
 
 /// Unit, number found and limit of a check as shown: pressures are asked for and quoted in bar.
 fn check_numbers(check: &Check) -> [String; 3] {
-    let (unit, scale) = if matches!(check.judged, Judged::Release | Judged::RatedPressure) { ("bar", BAR) } else { (check.judged.unit(), 1.0) };
+    let (unit, scale) =
+        if matches!(check.judged, Judged::Release | Judged::RatedPressure) { ("bar", BAR) } else { (check.judged.unit(), 1.0) };
     let sign = if check.lower_bound { "> " } else { "" };
     let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
     [unit.to_owned(), found, number(scale * check.limit)]

@@ -27,9 +27,11 @@
 
 pub mod band;
 pub mod calibrate;
+pub mod cells;
 pub mod column;
 pub mod limit;
 pub mod map;
+pub mod pairs;
 pub mod rig;
 pub mod rows;
 pub mod service;

@@ -9,6 +9,7 @@ pub(crate) mod inputs;
 pub(crate) mod limit;
 pub(crate) mod manual;
 pub(crate) mod map;
+pub(crate) mod pairs;
 pub(crate) mod review;
 pub(crate) mod rig;
 pub(crate) mod schema;

@@ -6,6 +6,7 @@
 mod columns;
 mod csv;
 mod parquet;
+mod xlsx;
 
 pub(crate) use columns::{Columns, decimals};
 
@@ -32,5 +33,11 @@ impl Table {
 
 /// A table that cannot be put into its format.
 #[derive(Debug, thiserror::Error)]
-#[error("the Parquet file cannot be made: {0}")]
-pub struct DataError(#[from] ::parquet::errors::ParquetError);
+pub enum DataError {
+    /// As Parquet.
+    #[error("the Parquet file cannot be made: {0}")]
+    Parquet(#[from] ::parquet::errors::ParquetError),
+    /// As a spreadsheet.
+    #[error("the spreadsheet cannot be made: {0}")]
+    Xlsx(#[from] rust_xlsxwriter::XlsxError),
+}

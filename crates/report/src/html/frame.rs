@@ -64,7 +64,7 @@ fn foot(title: &str, sources: &[Source]) -> String {
 }
 
 /// A text within a string of a style sheet within a page: what could end either is written by its number.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let plain = |c: char| c.is_alphanumeric() || " .,:;+-_()/=*".contains(c);
     text.chars().map(|c| if plain(c) { c.to_string() } else { format!("\\{:x} ", u32::from(c)) }).collect()
 }

@@ -11,6 +11,7 @@ pub mod family;
 mod frame;
 pub mod law;
 pub mod map;
+pub(crate) mod pairs;
 pub mod path;
 pub mod rig;
 pub mod rim;

@@ -119,7 +119,9 @@ impl KeyMaker {
         Key(std::array::from_fn(|i| whole[i]))
     }
 
-    fn settled(self, (input, value): &Settled<'_>) -> Self {
+    /// An input with its value.
+    #[must_use]
+    pub(crate) fn settled(self, (input, value): &Settled<'_>) -> Self {
         let maker = self.input(input);
         match value {
             Value::Number(number) => maker.number(*number),

@@ -3,7 +3,7 @@
 mod facets;
 mod field;
 mod label;
-mod palette;
+pub(super) mod palette;
 mod tests_of_tyres;
 mod window;
 

@@ -9,7 +9,7 @@ const STATIONS: [[f64; 3]; 3] = [[0.94, 0.045, 95.0], [0.66, 0.085, 190.0], [0.3
 const PIECES: usize = 256;
 
 /// Colour `k` of `n`, from pale for the smallest values to dark.
-pub(super) fn colour(k: usize, n: usize) -> String {
+pub(in crate::svg) fn colour(k: usize, n: usize) -> String {
     let [r, g, b] = srgb(lab(k, n)).map(|c| (255.0 * c.clamp(0.0, 1.0)).round() as u8);
     format!("#{r:02x}{g:02x}{b:02x}")
 }
