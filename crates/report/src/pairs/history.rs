@@ -64,7 +64,7 @@ pub fn history(list: &List<'_>, last: Option<&[u8]>, history: Option<&[u8]>, dat
         match before.remove(&(tyre.clone(), rim.clone())) {
             None => add(tyre, rim, "", &after, "new on the list"),
             Some(old) if old.finding != after => {
-                add(tyre, rim, &old.finding, &after, &why(&old.rests_on, &rests_on(list, entry)))
+                add(tyre, rim, &old.finding, &after, &why(&old.rests_on, &rests_on(list, entry)));
             }
             Some(_) => {}
         }

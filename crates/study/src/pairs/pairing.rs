@@ -198,11 +198,11 @@ fn rim_name(rim: &Rim<'_>) -> String {
 }
 
 /// A service with what the table of the tyres says of when the bead was measured.
-fn as_measured(service: Service, measured: Option<Measured>) -> Service {
-    let measured = match measured {
+fn as_measured(mut service: Service, measured: Option<Measured>) -> Service {
+    service.measured = match measured {
         None => service.measured,
         Some(Measured::Before) => None,
         Some(Measured::After) => service.measured.or(Some(After { after: service.hold, tension: None })),
     };
-    Service { measured, ..service }
+    service
 }

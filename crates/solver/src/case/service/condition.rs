@@ -122,9 +122,9 @@ fn heat(case: &mut Case, service: &Service) {
     case.casing.cord_breaking_force = case.casing.cord_breaking_force.map(|force| left(service.casing_softening) * force);
     case.friction = service.hot_friction.unwrap_or(case.friction);
     let heated = |cold: f64| (cold + service.atmosphere) * service.hot_air / service.cold - service.atmosphere;
-    case.pressure.rated = heated(case.pressure.rated);
     // Maximum pressures are those of the cold tyre by the gauge.
     case.limits.maxima = case.limits.maxima.map(heated);
+    case.pressure.rated = heated(case.pressure.rated);
     case.pressure.cap = case.pressure.cap.max(case.required_pressure());
 }
 
