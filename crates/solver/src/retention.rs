@@ -123,7 +123,7 @@ pub(crate) fn unloaded(path: &[PathPoint], fit: usize) -> Option<[f64; 2]> {
 }
 
 /// Pressure at which `measure` first rises to zero along the path, straight between points.
-pub(crate) fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
+fn crossing(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<f64> {
     met(path, measure).map(|[pressure, _]| pressure)
 }
 

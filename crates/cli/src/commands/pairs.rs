@@ -25,7 +25,7 @@ use crate::study_file::AtATime;
 
 const EXAMPLES: &str = "\
 The tyres, a row each (CSV, XLSX or Parquet; units in the head):
-  id,size,diameter [mm],stiffness [kN],maximum pressure [bar],casing plies,casing ply stiffness [N/mm]
+  id,size,diameter [mm],stiffness [kN],casing plies,casing ply stiffness [N/mm]
 The rims: case files of which the tyre is left out, a folder of them, or a table with a row each.
 
 Examples:
