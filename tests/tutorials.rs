@@ -176,5 +176,5 @@ fn every_tutorial_is_followed_and_listed() {
         assert!(this.contains(&format!("follow(\"{tutorial}\")")), "{name} is not followed");
         count += 1;
     }
-    assert_eq!(count, 4);
+    assert_eq!(count, 5);
 }
