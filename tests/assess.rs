@@ -204,7 +204,7 @@ fn the_table_answers_with_units_and_fits_a_terminal() {
             assert_eq!(cells.iter().filter(|c| *c == "psi").count(), 2, "both frictions, in psi too\n{table}");
         }
         let widest = table.lines().max_by_key(|l| l.chars().count()).unwrap();
-        assert!(widest.chars().count() <= 100, "{widest}");
+        assert!(widest.chars().count() <= 80, "{widest}");
         assert!(table.lines().all(|l| l == l.trim_end()), "no blanks at a line's end");
         for column in ["kept", "NOT KEPT"] {
             let ends: BTreeSet<usize> = table.lines().filter(|l| l.ends_with(&format!("  {column}"))).map(str::len).collect();

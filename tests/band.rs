@@ -54,6 +54,6 @@ fn plausible_changes_are_told_with_their_band() {
     {
         assert!(page.contains(words) && table.replace("\n  ", " ").contains(words), "{words}\n{table}");
     }
-    assert!(table.lines().all(|line| line.chars().count() <= 100), "{table}");
+    assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
     assert!(!table.contains("assess --band"), "{table}");
 }

@@ -40,6 +40,18 @@ pub(crate) fn read_limited(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// The bytes of a file that an earlier run may have left, one more than `limit` at most; none where there is no such file.
+///
+/// # Errors
+/// It cannot be read.
+pub(crate) fn left(path: &Path, limit: usize) -> Result<Option<Vec<u8>>, Failure> {
+    match read_limited(path, limit) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(source) => Err(Failure::ReadOutput { path: path.to_owned(), source }),
+    }
+}
+
 /// Writes a whole file or nothing: into a temporary file of the same folder, which then takes the name.
 ///
 /// # Errors

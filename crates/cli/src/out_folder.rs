@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_report::contents::{CONTENTS, Contents};
@@ -118,12 +117,9 @@ impl OutFolder {
 
 /// The list of an earlier run. One that cannot be read is nobody's, and is refused unless it may be overwritten.
 fn earlier(path: &Path, force: bool) -> Result<Option<Contents>, Failure> {
-    match files::read_limited(path, LARGEST) {
-        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
-        Err(source) => Err(Failure::ReadOutput { path: path.to_owned(), source }),
-        Ok(bytes) => match Contents::read(&bytes) {
-            None if !force => Err(Failure::Unlisted { path: path.to_owned() }),
-            read => Ok(read),
-        },
+    let Some(bytes) = files::left(path, LARGEST)? else { return Ok(None) };
+    match Contents::read(&bytes) {
+        None if !force => Err(Failure::Unlisted { path: path.to_owned() }),
+        read => Ok(read),
     }
 }

@@ -1,6 +1,5 @@
 //! The register of a list under way: every answer is in its file as soon as it is found, and those of earlier lists are taken over.
 
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -99,12 +98,7 @@ impl Register {
 }
 
 fn earlier(path: &Path) -> Result<Known, Failure> {
-    match files::read_limited(path, LARGEST) {
-        Ok(bytes) if bytes.len() <= LARGEST => {
-            register::read(&bytes).map_err(|source| Failure::NoRegister { path: path.to_owned(), source })
-        }
-        Ok(_) => Err(Failure::NoRegister { path: path.to_owned(), source: register::RegisterError::Head }),
-        Err(error) if error.kind() == ErrorKind::NotFound => Ok(Known::new()),
-        Err(source) => Err(Failure::ReadOutput { path: path.to_owned(), source }),
-    }
+    let Some(bytes) = files::left(path, LARGEST)? else { return Ok(Known::new()) };
+    let read = if bytes.len() > LARGEST { Err(register::RegisterError::Head) } else { register::read(&bytes) };
+    read.map_err(|source| Failure::NoRegister { path: path.to_owned(), source })
 }

@@ -1,6 +1,5 @@
 //! The file of a study's rows: what an earlier run left in it is taken over, and each new row is in it as soon as it is found.
 
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use hoopwright_study::rows::{Layout, Row, RowStore, RowsError};
@@ -82,11 +81,7 @@ impl RowFile {
 }
 
 fn take_over(store: &mut RowStore, path: &Path, belongs: &dyn Fn(&Row) -> bool) -> Result<(), Failure> {
-    let bytes = match files::read_limited(path, LARGEST) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(source) => return Err(Failure::ReadOutput { path: path.to_owned(), source }),
-    };
+    let Some(bytes) = files::left(path, LARGEST)? else { return Ok(()) };
     let taken = if bytes.len() > LARGEST { Err(RowsError::Head) } else { store.take_over(&bytes, belongs) };
     taken.map_err(|source| Failure::OtherStudy { path: path.to_owned(), source })
 }

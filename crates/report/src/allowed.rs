@@ -28,9 +28,17 @@ pub(crate) fn method() -> String {
 
 /// A pressure in bar with MPa and psi, none of them larger than it is.
 fn pressure(p: f64) -> String {
-    let bar = BAR * p;
-    let decimals = if bar < 1.0 { 3 } else { 2 };
-    format!("{} bar ({} MPa, {} psi)", down(bar, decimals), down(p, decimals + 1), down(PSI * p, 1))
+    format!("{} bar ({} MPa, {} psi)", bar(p), down(p, decimals(p) + 1), down(PSI * p, 1))
+}
+
+/// A pressure, MPa, in bar, not larger than it is.
+pub(crate) fn bar(p: f64) -> String {
+    down(BAR * p, decimals(p))
+}
+
+/// Decimals of a pressure, MPa, in bar.
+fn decimals(p: f64) -> usize {
+    if BAR * p < 1.0 { 3 } else { 2 }
 }
 
 /// A positive number with so many decimals, rounded down; what a change of units leaves of a round number does not count.

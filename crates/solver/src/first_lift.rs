@@ -2,8 +2,7 @@
 //!
 //! Without friction the bead lifts where its seat is unloaded: nothing but the seat carries it. With friction that is no measure. The gas
 //! presses the bead against the wall and turns it, its heel rubs down the wall, and the wall takes load off the seat that has nothing to do
-//! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though friction holds the bead
-//! down. The bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without
+//! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though the bead rises less. The bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without
 //! friction.
 
 use crate::case::Case;
@@ -12,6 +11,10 @@ use crate::retention::{guided, unloaded};
 
 /// First lift of a path with friction; `frictionless` is the path of the same case without.
 pub fn first_lift(case: &Case, given: &Run, frictionless: &Run) -> Release {
+    if given.fit == 0 {
+        // The bead was not fitted: nothing is known of it, as of the other pressures.
+        return given.retention.first_lift;
+    }
     let found = match (frictionless.retention.first_lift, unloaded(&frictionless.path, frictionless.fit)) {
         (Release::At(_), Some([_, rise])) => {
             reached(&given.path[given.fit..], rise).map_or(given.retention.uniform_blow_off, Release::At)
@@ -74,5 +77,9 @@ mod tests {
         assert!(matches!(first_lift(&case, &given, &frictionless), Release::At(p) if (p - 0.4).abs() < 1e-9));
         let capped = Run { retention: Retention { first_lift: Release::Above(0.25), ..frictionless.retention }, ..frictionless };
         assert_eq!(first_lift(&case, &given, &capped), Release::Above(0.25));
+        let path = vec![point(0.0, -0.3, 0.0), point(0.0, 0.2, 0.7)];
+        let retention = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
+        let unfitted = Run { path, fit: 0, retention, ..given };
+        assert_eq!(first_lift(&case, &unfitted, &capped), Release::Above(0.0), "a lift before the end of the fit is none");
     }
 }

@@ -17,21 +17,21 @@ pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
 }
 
 /// Retention pressures of a path, but for the local release, which no path tells, and for the first lift of a path with friction
-/// ([`crate::first_lift`]), which is left at the pressure at which the seat is unloaded; its point `fit` is the end of the fit; 0 where the fit was not reached, which tells nothing of them. A
-/// path that failed below the rated pressure bounds them only: the guides of the fit may hold the bead where it would not stay by itself.
+/// ([`crate::first_lift`]), which is left at the pressure at which the seat is unloaded. The path's point `fit` is the end of the fit; 0
+/// where the fit was not reached, which tells nothing of them. A path that failed below the rated pressure bounds them only: the guides of
+/// the fit may hold the bead where it would not stay by itself.
 pub fn retention(case: &Case, path: &[PathPoint], fit: usize, end: &End) -> Retention {
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let uniform = match end {
         End::LimitPoint | End::CoreClearsCrest | End::BundleBreaks | End::CordBreaks => Release::At(highest),
         End::Cap | End::Failed(_) => Release::Above(highest),
     };
-    let Some(start) = path.get(fit).filter(|_| fit > 0) else {
+    if fit == 0 {
         let unknown = Release::Above(0.0);
         return Retention { first_lift: unknown, off_centre_release: unknown, local_release: unknown, uniform_blow_off: uniform };
-    };
-    let after = &path[fit..];
-    let first_lift = crossing(after, |p| UNLOADED * start.seat_load - p.seat_load).map_or(uniform, Release::At);
-    let off_centre_release = off_centre(after, [clearance(case, path), gap(path)], end).unwrap_or(uniform);
+    }
+    let first_lift = unloaded(path, fit).map_or(uniform, |[pressure, _]| Release::At(pressure));
+    let off_centre_release = off_centre(&path[fit..], [clearance(case, path), gap(path)], end).unwrap_or(uniform);
     let bound = guided(case, path, end);
     let read = |release| match release {
         Release::At(p) if bound => Release::Above(p),
@@ -98,17 +98,22 @@ fn holds(path: &[PathPoint], clearance: f64) -> f64 {
     end.map_or(clearance, |first| first + held)
 }
 
+/// How far the seat load of a point lies below what counts as none, N/mm, for a path whose fit ends with a point.
+fn below_none(fitted: &PathPoint) -> impl Fn(&PathPoint) -> f64 {
+    let threshold = UNLOADED * fitted.seat_load;
+    move |p| threshold - p.seat_load
+}
+
 /// Index of the last path point before the seat load vanishes.
 pub fn unloading(path: &[PathPoint], fit: usize) -> Option<usize> {
-    let loaded = |p: &PathPoint| p.seat_load > UNLOADED * path[fit].seat_load;
-    path.get(fit).filter(|p| loaded(p))?;
-    (fit..path.len() - 1).find(|i| !loaded(&path[i + 1]))
+    let fitted = path.get(fit)?;
+    let loaded = |p: &PathPoint| below_none(fitted)(p) < 0.0;
+    (fit..path.len() - 1).find(|i| !loaded(&path[i + 1])).filter(|_| loaded(fitted))
 }
 
 /// Pressure at which the seat load vanishes between path points `i` and `i + 1`, straight in between, MPa.
 pub fn unloading_pressure(path: &[PathPoint], fit: usize, i: usize) -> f64 {
-    let threshold = UNLOADED * path[fit].seat_load;
-    crossing(&path[i..=i + 1], |p| threshold - p.seat_load).unwrap_or(path[i + 1].pressure)
+    crossing(&path[i..=i + 1], below_none(&path[fit])).unwrap_or(path[i + 1].pressure)
 }
 
 /// Whether a path failed below the rated pressure, where the guides of the fit may hold the bead.
@@ -118,8 +123,7 @@ pub(crate) fn guided(case: &Case, path: &[PathPoint], end: &End) -> bool {
 
 /// Pressure, MPa, and lift, mm, at which the seat load of a path vanishes.
 pub(crate) fn unloaded(path: &[PathPoint], fit: usize) -> Option<[f64; 2]> {
-    let threshold = UNLOADED * path.get(fit)?.seat_load;
-    met(&path[fit..], |p| threshold - p.seat_load)
+    met(path.get(fit..)?, below_none(path.get(fit)?))
 }
 
 /// Pressure at which `measure` first rises to zero along the path, straight between points.

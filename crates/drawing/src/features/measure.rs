@@ -29,6 +29,7 @@ pub(super) fn measure(spans: &[Span], marks: &Marks) -> Result<Features, Drawing
         chain: vec![],
         end: [0.0; 2],
         rounded: 0,
+        crest_rounded: false,
         seat_diameter,
         inner_width: 2.0 * wall,
         seat_width,

@@ -48,6 +48,8 @@ pub struct Features {
     pub end: [f64; 2],
     /// Corners between lines that got a fillet.
     pub rounded: usize,
+    /// Whether the crest is one of them: its radius is then that of its fillet.
+    pub crest_rounded: bool,
     /// Twice the seat line's radius at the middle of the seat's width, mm.
     pub seat_diameter: f64,
     /// Distance between the straight walls, at the wall lines' middle, mm.

@@ -32,7 +32,7 @@ pub(super) fn smooth(spans: &[(Span, Part)], features: &mut Features) -> Result<
         }
         let radius = if matches!(part, Part::Wall | Part::Crest) { CREST_FILLET.min(room) } else { FILLET };
         if part == Part::Wall {
-            features.crest_radius = radius;
+            (features.crest_radius, features.crest_rounded) = (radius, true);
         }
         let leg = radius * half;
         let bulge = (0.25 * degrees.to_radians()).tan();

@@ -158,12 +158,11 @@ pub(super) fn limits(heading: &str, cautions: &[&str]) -> Markup {
 /// The case file, and every input as it was resolved; `remark` on what a study does to it.
 pub(super) fn inputs(given: &Given, remark: &str) -> Markup {
     let file = CaseFile::parse(&given.text).ok();
-    let came = |row: &case::Row| file.as_ref().and_then(|(file, _)| case::origin(file, row));
-    let cells = |row: case::Row| {
-        let from = came(&row).map_or(String::new(), words::origin);
-        [row.0.to_owned(), row.1.to_owned(), row.2, from]
+    let cells = |((table, key, value), (input, _)): (case::Row, case::Settled<'_>)| {
+        let from = file.as_ref().map_or(String::new(), |(file, _)| words::origin(case::origin(file, input)));
+        [table.to_owned(), key.to_owned(), value, from]
     };
-    let rows: Vec<_> = case::resolved(&given.case).into_iter().map(cells).collect();
+    let rows: Vec<_> = case::resolved(&given.case).into_iter().zip(case::settled(&given.case)).map(cells).collect();
     html! {
         h2 { "Inputs" }
         h3 { "As given" }

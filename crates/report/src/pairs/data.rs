@@ -45,13 +45,14 @@ fn answer<'l>(entry: Row<'l>) -> Option<&'l Answered> {
 }
 
 fn hot<'l>(entry: Row<'l>, condition: Condition) -> Option<&'l Hot> {
-    answer(entry)?.solved.service.iter().find(|hot| hot.condition == condition)
+    answer(entry)?.solved.service.iter().flatten().find(|hot| hot.condition == condition)
 }
 
 /// The table. `hashes` are those of what each pair rests on, in the order of the pairs.
 pub fn data(list: &List<'_>, hashes: &[String]) -> Table {
     let tyre = |row: &(usize, Row<'_>)| &list.tyres[row.1.pair.tyre];
-    let any_service = list.entries.iter().filter_map(answer).any(|answer| !answer.solved.service.is_empty());
+    let any_service =
+        list.entries.iter().filter_map(answer).any(|answer| answer.solved.service.iter().flatten().next().is_some());
     let mut columns = Columns::<(usize, Row<'_>)>::new()
         .text("tyre", move |row| tyre(row).id.clone())
         .text("rim", |row| list.rims[row.1.pair.rim].id.clone())
@@ -63,7 +64,7 @@ pub fn data(list: &List<'_>, hashes: &[String]) -> Table {
         .number("diameter", "mm", plain, move |row| Some(tyre(row).diameter))
         .number("mismatch", "mm", plain, |row| Some(case(row.1)?.diameter_mismatch()))
         .number("stiffness", "kN", plain, move |row| Some(1e-3 * tyre(row).stiffness))
-        .number("required_release", "bar", plain, |row| Some(10.0 * case(row.1)?.required_pressure()))
+        .number("required_release", "bar", plain, |row| Some(BAR.value_of(case(row.1)?.required_pressure())))
         .bounded("deciding_release", "bar", plain, |row| answer(row.1)?.solved.new.release(case(row.1)?))
         .number("margin", "%", plain, |row| Some(100.0 * answer(row.1)?.judged.margin?));
     for column in COLUMNS.iter().filter(|column| SHOWN.contains(&column.name)) {

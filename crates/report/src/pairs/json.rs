@@ -5,6 +5,7 @@
 //! | `headline`, `caution` | sentences |
 //! | `terms` | what the list goes by: error of the model as a share, least pressure of use |
 //! | `counts` | tyres, rims, tyres that fit every rim, and how many pairs have which finding |
+//! | `units` | unit of each number by its name |
 //! | `pairs` | a row a pair: names, finding, pressures, what decides, numbers, service, tests, hash |
 
 use hoopwright_solver::units::BAR;
@@ -19,6 +20,21 @@ use serde_json::{Map, Value, json};
 use super::text::headline;
 use super::words;
 
+/// Units of the numbers of a pair that stand beside those of every study.
+const UNITS: [(&str, &str); 11] = [
+    ("listed_pressure", "bar"),
+    ("required_release", "bar"),
+    ("deciding_release", "bar"),
+    ("release", "bar"),
+    ("allowed_cold_pressure", "bar"),
+    ("pressure", "bar"),
+    ("margin", "-"),
+    ("outer_diameter", "mm"),
+    ("room_beside", "mm"),
+    ("room_over", "mm"),
+    ("probability_of_failing", "-"),
+];
+
 /// The document; `hashes` are those of what each pair rests on.
 pub fn document(list: &List<'_>, hashes: &[String]) -> String {
     let rims: Vec<Value> =
@@ -31,7 +47,7 @@ pub fn document(list: &List<'_>, hashes: &[String]) -> String {
         "caution": words::CAUTION,
         "terms": { "model_error": list.terms.model_error, "least_pressure_bar": BAR.value_of(list.terms.least) },
         "counts": { "tyres": list.tyres.len(), "fit_every_rim": list.fit_all(), "pairs": count(list.of_all()), "rims": rims },
-        "units": COLUMNS.iter().map(|column| (column.name, column.unit)).collect::<std::collections::BTreeMap<_, _>>(),
+        "units": COLUMNS.iter().map(|column| (column.name, column.unit)).chain(UNITS).collect::<std::collections::BTreeMap<_, _>>(),
         "pairs": pairs.collect::<Vec<_>>(),
     });
     format!("{document:#}\n")
@@ -84,7 +100,7 @@ fn answered(value: &mut Value, answer: &Answered, release: Option<Number>) {
     value["room_beside"] = json!(answer.room_beside);
     value["room_over"] = json!(answer.room_over);
     value["probability_of_failing"] = json!(answer.failing);
-    value["service"] = json!(answer.solved.service.iter().map(service).collect::<Vec<_>>());
+    value["service"] = json!(answer.solved.service.as_ref().map(|all| all.iter().map(service).collect::<Vec<_>>()));
     value["tests"] = json!(answer.judged.tests.iter().map(test).collect::<Vec<_>>());
 }
 

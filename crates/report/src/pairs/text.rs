@@ -1,6 +1,7 @@
 //! A list in a terminal's width: the headline, a line a rim, what to look at first.
 
 use hoopwright_study::pairs::count::Count;
+use hoopwright_study::pairs::judge::Finding;
 use hoopwright_study::pairs::list::{Entry, List};
 
 use super::words;
@@ -8,8 +9,6 @@ use crate::text::paragraph;
 
 /// Pairs that are named under each heading; the files name all.
 const MOST_NAMED: usize = 10;
-/// Widest line, characters.
-const WIDTH: usize = 80;
 /// Widest name of a rim.
 const NAME: usize = 20;
 
@@ -30,8 +29,8 @@ pub fn text(list: &List<'_>) -> String {
     let mut out = headline(list) + "\n\n";
     counts(list, &mut out);
     let all = list.of_all();
-    named(list, "Test first", &mut out, &|entry| words::kind(entry.finding()) == "test first", &words::near);
-    named(list, "No answer", &mut out, &|entry| words::kind(entry.finding()) == "no answer", &words::reason);
+    named(list, "Test first", &mut out, &|entry| entry.finding() == Some(Finding::TestFirst), &words::near);
+    named(list, "No answer", &mut out, &|entry| entry.finding() == Some(Finding::NoAnswer), &words::reason);
     let apart: Vec<(usize, usize)> = list.disagreeing().map(|entry| (entry.pair.tyre, entry.pair.rim)).collect();
     let disagrees = |entry: &Entry| apart.contains(&(entry.pair.tyre, entry.pair.rim));
     named(list, "Test and calculation disagree", &mut out, &disagrees, &tests);
@@ -86,8 +85,7 @@ fn named(list: &List<'_>, heading: &str, out: &mut String, kind: &dyn Fn(&Entry)
     out.push_str(&format!("\n{heading}:\n"));
     for entry in found.iter().take(MOST_NAMED) {
         let (tyre, rim) = (&list.tyres[entry.pair.tyre].id, &list.rims[entry.pair.rim].id);
-        let line = format!("  {} on {}: {}", short(tyre, NAME), short(rim, NAME), told(entry));
-        out.push_str(&(short(&line, WIDTH) + "\n"));
+        paragraph(&format!("  {} on {}: ", short(tyre, NAME), short(rim, NAME)), &told(entry), out);
     }
     if found.len() > MOST_NAMED {
         out.push_str(&format!("  and {} more, in the files\n", found.len() - MOST_NAMED));

@@ -31,14 +31,10 @@ pub(crate) fn kind(finding: Option<Finding>) -> &'static str {
     }
 }
 
-/// A pressure, MPa, in bar, rounded down as allowed pressures are.
+/// A pressure, MPa, in bar, rounded down as allowed pressures are, without zeros at its end.
 pub(crate) fn bar_down(pressure: f64) -> String {
-    let bar = BAR.value_of(pressure);
-    let decimals = if bar < 1.0 { 3 } else { 2 };
-    let tens = 10_f64.powi(decimals);
-    let text = format!("{:.*}", decimals as usize, (bar * tens + 1e-6).floor() / tens);
-    let short = text.trim_end_matches('0');
-    short.strip_suffix('.').unwrap_or(short).to_owned()
+    let text = crate::allowed::bar(pressure);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// What decides a pair, or why there is none, as a phrase.
@@ -57,7 +53,7 @@ pub(crate) fn near(entry: &Entry) -> String {
     let release = new.release(&made.case).map_or_else(|| "-".to_owned(), |release| shown(Some(release)));
     let spokes = new.number("spoke_tension_loss_share").map_or_else(|| "-".to_owned(), |share| number(share.value()));
     let limit = number(100.0 * made.case.limits.spoke_loss);
-    format!("release {release} bar, {} required; spokes lose {spokes} of {limit} %", number(required))
+    format!("release {release} bar of the {} bar required; spokes lose {spokes} % of the {limit} % allowed", number(required))
 }
 
 /// A test beside the calculation, as a phrase.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use hoopwright_drawing::dxf::{self, MOST_BYTES, Options, Unit};
-use hoopwright_drawing::features::{chain_features, features};
+use hoopwright_drawing::features::{FILLET, chain_features, features};
 use hoopwright_drawing::{DrawingError, msh};
 use sha2::{Digest, Sha256};
 
@@ -16,6 +16,7 @@ use super::inputs::{self as i, Input};
 use super::reader::{Reader, text_of};
 use super::{Drawing, DrawnOutline, Rim};
 use crate::geometry;
+use crate::units::MM;
 
 /// Largest drawing, bytes.
 pub const LARGEST_DRAWING: usize = MOST_BYTES;
@@ -98,12 +99,13 @@ fn read(unit: Option<Unit>, name: &str, bytes: &[u8], notes: &mut Vec<String>) -
         (DrawnOutline::Loops(drawn.section), features)
     };
     if features.rounded > 0 {
+        let crest =
+            if features.crest_rounded { format!(", of {} on the crest", MM.show(features.crest_radius)) } else { String::new() };
         notes.push(format!(
-            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} mm there, of {} mm on the crest of \
-             the wall; draw the radii that the rim has. The stress in a sharp corner grows as the elements get smaller.",
+            "The drawing {name} has {} sharp corner(s) on the tyre side: the tyre meets a fillet of {} there{crest}; draw the radii that the \
+             rim has. The stress in a sharp corner grows as the elements get smaller.",
             features.rounded,
-            hoopwright_drawing::features::FILLET,
-            hoopwright_drawing::features::CREST_FILLET
+            MM.show(FILLET)
         ));
     }
     let (area, centroid) = geometry::section::of_outline(&outline);

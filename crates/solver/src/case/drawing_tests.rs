@@ -45,7 +45,12 @@ fn a_drawing_in_mm_one_in_inches_and_a_mesh_are_the_same_rim() {
 fn sharp_corners_are_noted() {
     let (case, notes) = drawn("shallow_solid.dxf");
     assert_relative_eq!(case.rim.inner_width, 24.0, max_relative = 1e-9);
-    assert!(notes.iter().any(|n| n.contains("sharp corner")), "{notes:?}");
+    assert!(notes.iter().any(|n| n.contains("a fillet of 0.1 mm there; draw")), "its crest is round: {notes:?}");
+    let sharp = text("sharp_corners.dxf").replace("[section]\n", "[section]\ndrawing_unit = \"mm\"\n");
+    let (case, notes) = read_with(&sharp, stored("sharp_corners.dxf")).unwrap();
+    assert_relative_eq!(case.rim.crest_radius, 0.5, max_relative = 1e-9);
+    assert!(notes.iter().any(|n| n.contains("a fillet of 0.1 mm there, of 0.5 mm on the crest")), "{notes:?}");
+    assert!(!notes.iter().any(|n| n.contains("finer than the tyre's mesh follows")), "{notes:?}");
 }
 
 #[test]

@@ -3,7 +3,6 @@
 use super::drawing::MEASURES;
 use super::file::CaseFile;
 use super::inputs::{self as i, Input, Kind, Need};
-use super::resolved::Row;
 
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,24 +29,23 @@ pub enum Origin {
     LeftOut,
 }
 
-/// Where the value of a row of [`super::resolved`] comes from, for the case of this file; nothing for a row of no input.
-pub fn origin(file: &CaseFile<'_>, row: &Row) -> Option<Origin> {
-    let input = i::INPUTS.iter().copied().find(|input| (input.section, input.key) == (row.0, row.1))?;
+/// Where the value of an input comes from, for the case of this file.
+pub fn origin(file: &CaseFile<'_>, input: &Input) -> Origin {
     if file.get(input).is_some() {
-        return Some(Origin::Typed);
+        return Origin::Typed;
     }
     let instead = in_its_place(file, input);
     if !instead.is_empty() {
-        return Some(Origin::From(instead));
+        return Origin::From(instead);
     }
     if file.get(&i::SECTION_DRAWING).is_some() && MEASURES.iter().any(|measure| std::ptr::eq(*measure, input)) {
-        return Some(Origin::Drawn);
+        return Origin::Drawn;
     }
-    Some(match input.need {
+    match input.need {
         Need::Default { .. } => Origin::Default { source: input.source },
         Need::Derived { rule, .. } => Origin::Derived { rule, source: input.source },
         Need::Required { .. } | Need::OneOf { .. } | Need::Instead { .. } | Need::Optional { .. } => Origin::LeftOut,
-    })
+    }
 }
 
 /// Keys of the file that stand in the place of an input: those that replace it, the one that it would replace, or a file that replaces the
@@ -66,26 +64,24 @@ fn in_its_place(file: &CaseFile<'_>, input: &Input) -> Vec<&'static str> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::case::{read, resolved};
 
-    const CASE: &str = include_str!("../../../../examples/01_road_holds.toml");
+    const ROAD: &str = include_str!("../../../../examples/01_road_holds.toml");
+    const DRAWN: &str = include_str!("../../../../examples/08_drawn_rim.toml");
 
-    /// Where the value of `table.key` comes from in a case of this text.
-    fn of(text: &str, table: &str, key: &str) -> Origin {
-        let (case, _) = read(text).unwrap();
-        let (file, _) = CaseFile::parse(text).unwrap();
-        let rows = resolved(&case);
-        // Every row is one of an input.
-        assert!(rows.iter().all(|row| origin(&file, row).is_some()));
-        origin(&file, rows.iter().find(|row| (row.0, row.1) == (table, key)).unwrap()).unwrap()
+    fn of(text: &str, input: &Input) -> Origin {
+        origin(&CaseFile::parse(text).unwrap().0, input)
     }
 
     #[test]
     fn typed_values_defaults_and_replaced_keys_are_told_apart() {
-        assert_eq!(of(CASE, "rim", "seat_diameter"), Origin::Typed);
-        assert!(matches!(of(CASE, "mesh", "refinement"), Origin::Default { .. }));
-        let hoop = CASE.lines().find(|line| line.starts_with("hoop_stiffness")).unwrap();
-        let by_area = CASE.replace(hoop, "area = \"104 mm2\"\nmodulus = \"69 GPa\"");
-        assert_eq!(of(&by_area, "rim", "hoop_stiffness"), Origin::From(vec!["area", "modulus"]));
+        assert_eq!(of(ROAD, &i::RIM_SEAT_DIAMETER), Origin::Typed);
+        assert!(matches!(of(ROAD, &i::MESH_REFINEMENT), Origin::Default { .. }));
+        assert!(matches!(of(ROAD, &i::RIM_CENTROID_DIAMETER), Origin::Derived { .. }));
+        assert_eq!(of(ROAD, &i::LIMITS_MOUNTING_FORCE), Origin::LeftOut);
+        assert_eq!(of(ROAD, &i::CASING_CORD_STIFFNESS), Origin::From(vec!["ply_stiffness"]));
+        assert_eq!(of(DRAWN, &i::RIM_SEAT_DIAMETER), Origin::Drawn);
+        let hoop = ROAD.lines().find(|line| line.starts_with("hoop_stiffness")).unwrap();
+        let by_area = ROAD.replace(hoop, "area = \"104 mm2\"\nmodulus = \"69 GPa\"");
+        assert_eq!(of(&by_area, &i::RIM_HOOP_STIFFNESS), Origin::From(vec!["area", "modulus"]));
     }
 }

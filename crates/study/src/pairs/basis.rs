@@ -1,15 +1,13 @@
 //! What a pair rests on, by keys: what differs between two lists is then told part by part.
 
 use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::settled;
+use hoopwright_solver::case::{InService, settled};
 
-use super::list::Entry;
-use super::list::List;
+use super::list::{Entry, List};
 use super::pairing::tests_on;
 use super::solve::CONDITIONS;
 use super::tyres::{Outcome, Test};
 use crate::rows::{Key, KeyMaker};
-use hoopwright_solver::case::InService;
 
 /// The parts of what a pair rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,11 +34,11 @@ impl Basis {
             let of_rim = maker().number(rim.seat_diameter).number(rim.inner_width).key();
             return Self { tyre: of_tyre, rim: of_rim, tests, terms };
         };
-        let errors = tyre.errors.iter().fold(maker(), |maker, error| stated(maker, *error));
+        let errors = tyre.errors.iter().fold(maker(), |maker, error| maker.stated(*error));
         let all = settled(&made.case);
         let of_tyre = all.iter().filter(|(input, _)| is_of_tyre(input)).fold(errors, |maker, input| maker.settled(input));
         let room = [rim.room.clear_width, rim.room.clear_radius, Some(rim.room.clearance)];
-        let of_room = room.into_iter().fold(maker(), stated);
+        let of_room = room.into_iter().fold(maker(), KeyMaker::stated);
         let service =
             made.service.iter().flat_map(|service| CONDITIONS.map(|condition| InService { condition, service: service.clone() }));
         let of_service = service.fold(of_room, |maker, judged| maker.in_service(&judged));
@@ -62,13 +60,6 @@ impl Basis {
 
 fn is_of_tyre(input: &Input) -> bool {
     ["bead", "casing", "rubber"].contains(&input.section)
-}
-
-fn stated(maker: KeyMaker, number: Option<f64>) -> KeyMaker {
-    match number {
-        Some(number) => maker.whole(1).number(number),
-        None => maker.whole(0),
-    }
 }
 
 fn test(maker: KeyMaker, test: &Test) -> KeyMaker {

@@ -9,42 +9,62 @@ use hoopwright_solver::case::Case;
 use super::solve::Solved;
 use crate::column::Number;
 use crate::tolerance::normal;
+use hoopwright_solver::units::BAR;
 
-/// The probability that one of the limits is not kept at a pressure, MPa; none where no errors are told, or where nothing tells a slope.
+/// The probability that one of the limits is not kept at a pressure, MPa; none where no errors are told, or where a number that decides is
+/// a bound or was not found, so that nothing tells its slope.
 pub fn of_failing(case: &Case, solved: &Solved, pressure: f64) -> Option<f64> {
     if solved.beside.is_empty() {
         return None;
     }
-    let required = 10.0 * case.pressure.test_factor * pressure;
-    let retention = match solved.new.release(case)? {
-        Number::Above(bound) => {
-            if bound > required {
-                Some(0.0)
-            } else {
-                None
-            }
-        }
-        Number::Found(release) => {
-            let changes: Option<Vec<f64>> = solved.beside.iter().map(|beside| Some(beside.release? - release)).collect();
-            Some(below(release - required, &changes?))
-        }
-    }?;
-    Some((retention + spokes(case, solved, pressure).unwrap_or(0.0)).min(1.0))
+    let required = BAR.value_of(case.pressure.test_factor * pressure);
+    let Number::Found(release) = solved.new.release(case)? else { return None };
+    let changes: Option<Vec<f64>> = solved.beside.iter().map(|beside| Some(beside.release? - release)).collect();
+    Some((below(release - required, &changes?) + spokes(case, solved)?).min(1.0))
 }
 
-/// The probability that the spokes lose more than they may; none where that is not told at this pressure.
-fn spokes(case: &Case, solved: &Solved, pressure: f64) -> Option<f64> {
-    // The loss is known at the listed pressure.
-    if (pressure / case.pressure.rated - 1.0).abs() > 1e-6 {
-        return None;
-    }
+/// The probability that the spokes lose more than they may at the listed pressure: at a lower one, as the loss rises with the pressure, it is
+/// no higher. None where the listed pressure itself is too high for them, which tells nothing of a lower one.
+fn spokes(case: &Case, solved: &Solved) -> Option<f64> {
     let share = solved.new.number("spoke_tension_loss_share")?.value();
+    let margin = 100.0 * case.limits.spoke_loss - share;
     let changes: Option<Vec<f64>> = solved.beside.iter().map(|beside| Some(beside.spokes? - share)).collect();
-    Some(below(100.0 * case.limits.spoke_loss - share, &changes?))
+    (margin >= 0.0).then_some(below(margin, &changes?))
 }
 
 /// The probability that a margin whose parts change it by so much each is below zero.
 fn below(margin: f64, changes: &[f64]) -> f64 {
     let deviation = changes.iter().map(|change| change * change).sum::<f64>().sqrt();
     if deviation > 0.0 { normal::below(-margin / deviation) } else { f64::from(u8::from(margin < 0.0)) }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::column::{COLUMNS, index};
+    use crate::map::field::deciding_column;
+    use crate::pairs::solve::{Beside, CaseAnswer, Measure};
+    use hoopwright_solver::allowed::Allowed;
+
+    /// A release one standard deviation over what is required, spokes far from their limit: the normal tail, 15.87 % (any table).
+    #[test]
+    fn one_deviation_of_margin_is_the_normal_tail_and_a_bound_tells_nothing() {
+        let case = hoopwright_solver::case::read(&hoopwright_solver::case::starter()).unwrap().0;
+        let (required, limit) = (BAR.value_of(case.required_pressure()), 100.0 * case.limits.spoke_loss);
+        let solved = |release: Number, share: f64| {
+            let mut numbers = vec![None; COLUMNS.len()];
+            numbers[index(&deciding_column(&case)).unwrap()] = Some(release);
+            numbers[index("spoke_tension_loss_share").unwrap()] = Some(Number::Found(share));
+            let new = CaseAnswer { numbers, findings: Vec::new(), allowed: Allowed::Never(String::new()), outer_diameter: None };
+            let beside = |what, change| Beside { what, release: Some(release.value() + change), spokes: Some(share) };
+            let beside = vec![beside(Measure::Diameter, -0.3), beside(Measure::Stiffness, 0.4)];
+            Solved { new, service: Some(Vec::new()), beside }
+        };
+        let of = |release, share| of_failing(&case, &solved(release, share), case.pressure.rated);
+        let found = of(Number::Found(required + 0.5), 0.5 * limit).unwrap();
+        assert!((found - 0.158_655).abs() < 1e-5, "{found}");
+        assert_eq!(of(Number::Above(2.0 * required), 0.5 * limit), None);
+        assert_eq!(of(Number::Found(required + 0.5), 1.1 * limit), None, "the spokes at a lower pressure are not known");
+    }
 }

@@ -5,6 +5,7 @@ use hoopwright_solver::allowed::{Allowed, round_down};
 use hoopwright_solver::assess::decide;
 use hoopwright_solver::case::{Case, Condition, HoopLaw, Service};
 use hoopwright_solver::result::{Finding, Moment};
+use hoopwright_solver::units::BAR;
 
 use super::pairing::Made;
 use crate::column::{Answer, COLUMNS, Number};
@@ -31,8 +32,9 @@ pub struct CaseAnswer {
 pub struct Solved {
     /// Cold and new.
     pub new: CaseAnswer,
-    /// The conditions in service, where the rim states them.
-    pub service: Vec<Hot>,
+    /// The conditions in service; empty where the rim states none, none where they could not be told, as the new tyre did not reach its
+    /// rated pressure.
+    pub service: Option<Vec<Hot>>,
     /// The answers beside the case, where errors of measurement are told.
     pub beside: Vec<Beside>,
 }
@@ -119,10 +121,11 @@ pub fn solve(made: &Made, errors: [Option<f64>; 2], answers: Answers<'_>) -> Sol
     let new = answers(&made.case);
     let tension = new.number("bead_tension_rated").map(Number::value);
     let service = match (&made.service, tension) {
+        (None, _) => Some(Vec::new()),
+        (Some(_), None) => None,
         (Some(service), Some(tension)) => {
-            CONDITIONS.iter().map(|condition| hot(*condition, made, (service, tension), answers)).collect()
+            Some(CONDITIONS.iter().map(|condition| hot(*condition, made, (service, tension), answers)).collect())
         }
-        _ => Vec::new(),
     };
     let measures = [Measure::Diameter, Measure::Stiffness];
     let told = measures.into_iter().zip(errors).filter_map(|(what, error)| Some((what, error?))).filter(|_| new.is_answered());
@@ -140,7 +143,7 @@ fn hot(condition: Condition, made: &Made, (service, tension): (&Service, f64), a
     Hot {
         condition,
         release: found.release(&case),
-        required: 10.0 * case.required_pressure(),
+        required: BAR.value_of(case.required_pressure()),
         allowed: working.map(|hot| if hot >= rated { made.case.pressure.rated } else { round_down(cold(hot)) }),
         findings: found.findings,
     }

@@ -8,7 +8,7 @@ use hoopwright_solver::case::inputs::{
 use hoopwright_solver::case::{Entry, OpenCase, Put, Size, Typed};
 use hoopwright_solver::units::{Dimension, MM, parse};
 
-use super::columns::{Number, Side, columns};
+use super::columns::{Meaning, Number, Side, columns};
 use super::fault::{Fault, Faults, Place};
 use super::row::Row;
 use crate::cells::Cells;
@@ -80,12 +80,10 @@ pub type Curves = HashMap<String, Result<Vec<u8>, String>>;
 
 /// The names of the files with curves that a table of tyres asks for.
 pub fn curves_named(cells: &Cells) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    let mut ignored = Faults::default();
-    let columns = columns(cells, Side::Tyres, &[], &mut ignored);
-    for i in 0..cells.rows.len() {
-        names.extend(Row::read(cells, i, &columns, &mut ignored).curve);
-    }
+    let columns = columns(cells, Side::Tyres, &[], &mut Faults::default());
+    let named = columns.iter().filter(|column| matches!(column.meaning, Meaning::Curve));
+    let cell = |at: usize| (0..cells.rows.len()).map(move |row| cells.at(row, at)).filter(|cell| !cell.is_empty());
+    let mut names: Vec<String> = named.flat_map(|column| cell(column.at)).map(|cell| cell.typed().into_owned()).collect();
     names.sort();
     names.dedup();
     names

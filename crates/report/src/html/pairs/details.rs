@@ -2,11 +2,12 @@
 
 use hoopwright_solver::units::BAR;
 use hoopwright_study::column::Number;
+use hoopwright_study::pairs::judge::Finding;
 use hoopwright_study::pairs::list::{Answered, Entry, List};
 use hoopwright_study::pairs::pairing::Made;
 use serde_json::{Value, json};
 
-use crate::pairs::{against, finding, kind, near, reason, tested};
+use crate::pairs::{against, finding, near, reason, tested};
 use crate::study::shown;
 use crate::text::number;
 
@@ -17,7 +18,7 @@ pub(super) fn names<'l>(list: &'l List<'_>, entry: &Entry) -> [&'l str; 2] {
 
 /// What decides a pair, or what it is near to.
 pub(super) fn why(entry: &Entry) -> String {
-    if kind(entry.finding()) == "test first" { near(entry) } else { reason(entry) }
+    if entry.finding() == Some(Finding::TestFirst) { near(entry) } else { reason(entry) }
 }
 
 /// All pairs as a script's list. Nothing in it ends a script.
@@ -73,7 +74,7 @@ fn numbers(made: &Made, answer: &Answered) -> Vec<[String; 2]> {
         answer.failing.map(|p| ("probability that a limit is not kept (first order, slopes solved), %", number(100.0 * p))),
     );
     let mut rows: Vec<[String; 2]> = rows.into_iter().map(|(name, value)| [name.to_owned(), value]).collect();
-    for hot in &answer.solved.service {
+    for hot in answer.solved.service.iter().flatten() {
         let name = hot.condition.name();
         rows.push([
             format!("{name}: release over required, bar"),

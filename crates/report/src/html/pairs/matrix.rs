@@ -3,6 +3,7 @@
 use hoopwright_study::pairs::judge::Finding;
 use hoopwright_study::pairs::list::List;
 use maud::{Markup, html};
+use std::mem::discriminant;
 
 use super::details::why;
 use crate::html::frame;
@@ -21,8 +22,8 @@ const KINDS: [(&str, &str, Option<Finding>); 6] = [
 
 /// Class and shape of a finding.
 pub(super) fn look(of: Option<Finding>) -> (&'static str, &'static str) {
-    let word = kind(of);
-    KINDS.iter().find(|(_, _, finding)| kind(*finding) == word).map_or(("k4", "?"), |(class, shape, _)| (class, shape))
+    let same = |a: Option<Finding>, b: Option<Finding>| a.map(|a| discriminant(&a)) == b.map(|b| discriminant(&b));
+    KINDS.iter().find(|(_, _, finding)| same(*finding, of)).map_or(("k4", "?"), |(class, shape, _)| (class, shape))
 }
 
 /// How many pairs of each rim have which finding.
