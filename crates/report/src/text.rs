@@ -159,27 +159,35 @@ fn retention(a: &Assessment, out: &mut String) {
     }
 }
 
-/// Width of the first column of the table of changes, and of the others.
-const INPUT: usize = 26;
-const CHANGE: usize = 13;
-
 /// What plausible changes do to the local release.
 fn beside(a: &Assessment, out: &mut String) {
     let rows = band::rows(a);
     if rows.is_empty() {
         return;
     }
-    let of = |cells: &[String]| {
-        let rest: String = cells[1..].iter().map(|cell| format!(" {cell:>CHANGE$}")).collect();
-        format!("{:<INPUT$}{rest}", cells[0])
-    };
-    for cells in std::iter::once(&band::heads(a)).chain(&rows) {
-        line(out, format_args!("{}", of(cells)));
-    }
+    narrow_table(&band::heads(a), &rows, out);
     for sentence in band::sentences(a) {
         paragraph("", &sentence, out);
     }
     out.push('\n');
+}
+
+/// A table whose columns are as wide as what they hold; heads stand a word a line, the first one whole in the last line.
+fn narrow_table(heads: &[String], rows: &[Vec<String>], out: &mut String) {
+    let words: Vec<Vec<&str>> =
+        heads.iter().enumerate().map(|(i, head)| if i == 0 { vec![head.as_str()] } else { head.split(' ').collect() }).collect();
+    let height = words.iter().map(Vec::len).max().unwrap_or(0);
+    let head = |at: usize| -> Vec<&str> {
+        words.iter().map(|words| (at + words.len()).checked_sub(height).map_or("", |word| words[word])).collect()
+    };
+    let mut lines: Vec<Vec<&str>> = (0..height).map(head).collect();
+    lines.extend(rows.iter().map(|row| row.iter().map(String::as_str).collect()));
+    let width = |column: usize| lines.iter().map(|cells| cells[column].chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..heads.len()).map(width).collect();
+    for cells in &lines {
+        let rest: String = cells[1..].iter().zip(&widths[1..]).map(|(cell, width)| format!("  {cell:>width$}")).collect();
+        line(out, format_args!("{}", format!("{:<first$}{rest}", cells[0], first = widths[0]).trim_end()));
+    }
 }
 
 /// What stands behind the local release of both paths.
