@@ -22,8 +22,12 @@ const SEATED_STEP: f64 = 0.06;
 const FLOATS: f64 = 0.15;
 /// Distance below which two lifts are one, mm.
 const LEAST: f64 = 1e-6;
-/// Shortest step before a line counts as ended, mm.
-const SHORTEST: f64 = 0.01;
+/// Shortest step of the lift by plain Newton, mm: where one fails a grip slips, and no equilibrium lies nearby.
+const SHORTEST: f64 = 0.03;
+/// Step over a slip, mm.
+const SLIP: f64 = 0.06;
+/// Shortest step of the pressure of a held bead, as a share of the usual one.
+const LEAST_SHARE: f64 = 0.01;
 /// Lift below the fitted place down to which the law is followed, mm: seat and rubber are stiff there.
 const BELOW: f64 = 0.1;
 /// Lift over the crest up to which it is followed, mm.
@@ -152,13 +156,15 @@ struct Tracer<'a> {
     origin: f64,
     /// Lift at which the bundle lies on its seat, mm.
     seat: f64,
+    /// Stiffness of the model's anchors, with which a slip is followed, N/mm.
+    anchor: f64,
 }
 
 impl<'a> Tracer<'a> {
-    /// On a model. Shorter steps serve a held bead better than relaxation, which costs a hundred times as much.
+    /// On a model. Shorter steps serve a held bead better than relaxation, which costs a hundred times as much; only what slips is relaxed.
     fn new(case: &'a Case, model: &'a mut Model, origin: f64, seat: f64) -> Self {
-        model.path.settings.newton.anchor = 0.0;
-        Self { case, model, origin, seat }
+        let anchor = std::mem::take(&mut model.path.settings.newton.anchor);
+        Self { case, model, origin, seat, anchor }
     }
 
     /// The equilibrium at a pressure of a bead on its way up a path, reached from the last state below it that no guide holds.
@@ -183,7 +189,7 @@ impl<'a> Tracer<'a> {
                 }
                 Err(reason) => {
                     length *= 0.4;
-                    if length < SHORTEST * step {
+                    if length < LEAST_SHARE * step {
                         return Err(reason);
                     }
                 }
@@ -252,8 +258,10 @@ impl<'a> Tracer<'a> {
         line
     }
 
-    /// Points from a state on to a lift since the fit, mm, by steps that are shortened where none is found; ends where even short ones fail.
-    /// The last state comes back with them.
+    /// Points from a state on to a lift since the fit, mm, by steps that are shortened where none is found, and by relaxation where a grip
+    /// slips; ends where that fails too. The last state comes back with them.
+    ///
+    /// A line that ended at its first slip would leave what friction takes beyond it to where that slip happens to lie.
     fn follow(&mut self, from: &Equilibrium, to: f64) -> (Vec<LawPoint>, Equilibrium) {
         let goal = to + self.origin;
         let sign = (goal - from.lift).signum();
@@ -263,19 +271,35 @@ impl<'a> Tracer<'a> {
             let next = self.next(at.lift, goal, share);
             match self.model.path.step(before.as_ref(), &at, Target::Held(next), &mut |_, _, _| {}) {
                 Ok(found) => {
-                    points.push(self.point(&found));
                     before = Some(std::mem::replace(&mut at, found));
                     share = (1.5 * share).min(1.0);
                 }
-                Err(_) => {
+                Err(_) if (next - at.lift).abs() * 0.4 >= SHORTEST => {
                     share *= 0.4;
-                    if (next - at.lift).abs() * 0.4 < SHORTEST {
-                        break;
-                    }
+                    continue;
+                }
+                Err(_) => {
+                    let Ok(found) = self.slip(&at, Self::nearer(at.lift, goal, SLIP)) else { break };
+                    (before, at) = (None, found);
                 }
             }
+            points.push(self.point(&at));
         }
         (points, at)
+    }
+
+    /// The equilibrium that a held bead slips to on its way to a lift.
+    fn slip(&mut self, from: &Equilibrium, lift: f64) -> Result<Equilibrium, SolveError> {
+        self.model.path.settings.newton.anchor = self.anchor;
+        let found = self.model.path.step(None, from, Target::Held(lift), &mut |_, _, _| {});
+        self.model.path.settings.newton.anchor = 0.0;
+        found
+    }
+
+    /// A lift a step nearer to a goal; the goal where little more would be left.
+    fn nearer(lift: f64, goal: f64, step: f64) -> f64 {
+        let sign = (goal - lift).signum();
+        if sign * (goal - lift) < 1.3 * step { goal } else { lift + sign * step }
     }
 
     /// The value of the lift a share of a whole step further on: short steps where the bead rests on its seat, up to where it floats.
@@ -289,7 +313,7 @@ impl<'a> Tracer<'a> {
                 _ => STEP,
             };
         let end = if sign < 0.0 && lift > floats + LEAST { goal.max(floats) } else { goal };
-        if sign * (end - lift) < 1.3 * length { end } else { lift + sign * length }
+        Self::nearer(lift, end, length)
     }
 
     /// What the law tells of a state.
