@@ -127,7 +127,7 @@ fn shell(folder: &Folder, words: &[&str], script: &str, args: &[&str]) -> Output
 
 /// Asserts a failed write that says what to do; returns what was said.
 fn refused(output: &Output, sentence: &str, remedy: &str) {
-    let err = String::from_utf8_lossy(&output.stderr);
+    let err = String::from_utf8_lossy(&output.stderr).replace("\n        ", " ");
     assert_eq!(output.status.code(), Some(2), "{err}");
     assert!(err.contains(sentence) && err.contains(remedy) && !err.contains("panicked"), "{err}");
 }

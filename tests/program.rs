@@ -34,7 +34,7 @@ fn new_then_check() {
     assert_eq!(row("seat_diameter"), ["rim", "seat_diameter", "621.95", "mm"]);
     assert_eq!(row("seat_angle"), ["seat_angle", "2", "deg"]);
     assert_eq!(row("rated"), ["pressure", "rated", "5", "bar"]);
-    assert!(!out.contains("note:"), "{out}");
+    assert!(!out.contains("Note:"), "{out}");
 }
 
 /// Files that tables name are read too; what is wrong with them is told where they are named, all at once.
@@ -242,7 +242,7 @@ fn notes_are_no_errors() {
     let folder = Folder::new("notes");
     folder.edited("pressure", "rated", "rated = \"80 psi\"");
     let (out, _) = folder.expect(0, &["review", "case.toml"]);
-    assert!(out.lines().any(|l| l.starts_with("note: The rated pressure of 5.51581 bar")), "{out}");
+    assert!(out.lines().any(|l| l.starts_with("Note: The rated pressure of 5.51581 bar")), "{out}");
 }
 
 #[test]
@@ -255,7 +255,7 @@ fn inch_units_are_resolved() {
     assert_eq!(value("seat_diameter"), "583.895 mm");
     assert_eq!(value("rated"), "3.03369 bar");
     assert_eq!(value("cord_stiffness"), "61.5337 N");
-    assert!(!out.contains("note:"), "{out}");
+    assert!(!out.contains("Note:"), "{out}");
 }
 
 #[test]
@@ -275,8 +275,8 @@ fn every_example_is_marked_invented_and_checks_without_notes() {
             continue;
         }
         let (out, _) = folder.expect(0, &["review", path.to_str().unwrap()]);
-        let notes = out.matches("note:").count();
-        assert!(notes == out.matches("note: The off-centre release decides").count(), "{}: {out}", path.display());
+        let notes = out.matches("Note:").count();
+        assert!(notes == out.matches("Note: The off-centre release decides").count(), "{}: {out}", path.display());
         count += 1;
     }
     assert!(count >= 4);

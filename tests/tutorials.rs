@@ -77,9 +77,11 @@ fn follow(name: &str) {
     let text = fs::read_to_string(tutorials.join(format!("{name}.md"))).unwrap();
     copy_named(&folder, &text);
     let (checked, _) = folder.expect(0, &["review", &format!("examples/tutorials/{name}.toml")]);
-    let known = |note: &str| note.starts_with("note: The off-centre release decides") || text.contains(note);
+    let unwrapped = |text: &str| text.replace("\n  ", " ");
+    let (shown, checked) = (unwrapped(&text), unwrapped(&checked));
+    let known = |note: &str| note.starts_with("Note: The off-centre release decides") || shown.contains(note);
     assert!(
-        checked.lines().filter(|line| line.starts_with("note:")).all(known),
+        checked.lines().filter(|line| line.starts_with("Note:")).all(known),
         "a note that the tutorial does not show:\n{checked}"
     );
     assert!(text.lines().nth(2) == Some(CAUTION), "{name}.md does not begin with the caution:\n{CAUTION}");

@@ -36,13 +36,13 @@ impl Folder {
         self.command(args).output().unwrap()
     }
 
-    /// Runs and asserts the exit code; returns standard output and standard error.
+    /// Runs and asserts the exit code; returns standard output, and standard error with its sentences on one line each.
     pub(crate) fn expect(&self, code: i32, args: &[&str]) -> (String, String) {
         let output = self.run(args);
         let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
         let (out, err) = (text(&output.stdout), text(&output.stderr));
         assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
-        (out, err)
+        (out, err.replace("\n        ", " "))
     }
 
     /// As [`Folder::expect`], with the processor time that the program took: a busy machine stretches the time by the clock, not this one.

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
+use hoopwright_report::text::wrapped;
 use hoopwright_solver::case::CaseError;
 
 use crate::failure::Failure;
@@ -12,6 +13,8 @@ use hoopwright_study::pairs::fault::{Fault, Place};
 const MOST_SHOWN: usize = 50;
 /// Longest line of a file that is shown, bytes.
 const LONGEST_LINE: usize = 500;
+/// Width of the column of labels.
+const LABEL: usize = 8;
 
 /// How a block is written: with colours of a terminal or without.
 #[derive(Clone, Copy)]
@@ -27,11 +30,21 @@ impl Style {
         if self.colour && !words.is_empty() { format!("\u{1b}[{code}m{words}\u{1b}[0m") } else { words.to_owned() }
     }
 
-    /// A line of a block: its label in a column of its own.
+    /// A line of a block as it stands: its label in a column of its own.
     fn line(self, label: &str, words: &str) -> String {
-        let label = format!("{label:<8}");
-        let label = if label.starts_with("Fault") { self.put(Self::STRONG, &label) } else { label };
-        format!("{label}{words}")
+        self.labelled(&format!("{label:<LABEL$}{words}"))
+    }
+
+    /// Words of a block, wrapped beside their label.
+    fn words(self, label: &str, words: &str) -> String {
+        self.labelled(&wrapped(&format!("{label:<LABEL$}"), LABEL, words))
+    }
+
+    fn labelled(self, line: &str) -> String {
+        match line.strip_prefix("Fault") {
+            Some(rest) => format!("{}{rest}", self.put(Self::STRONG, "Fault")),
+            None => line.to_owned(),
+        }
     }
 }
 
@@ -42,7 +55,7 @@ pub(crate) fn render(failure: &Failure, colour: bool) -> String {
         return of_tables(style, faults);
     }
     let Failure::Case { path, text, errors } = failure else {
-        return [style.line("Fault", &printable(&failure.to_string())), style.line("Remedy", failure.remedy())].join("\n");
+        return [style.words("Fault", &printable(&failure.to_string())), style.words("Remedy", failure.remedy())].join("\n");
     };
     let path = printable(&path.display().to_string());
     let mut blocks: Vec<String> = errors.0.iter().take(MOST_SHOWN).map(|error| fault(style, &path, text, error)).collect();
@@ -63,9 +76,9 @@ fn of_tables(style: Style, faults: &[Fault]) -> String {
             Place::Text(line, column) => format!(", line {line}, column {column}"),
         };
         let lines = [
-            style.line("Fault", &printable(&fault.sentence)),
+            style.words("Fault", &printable(&fault.sentence)),
             style.line("Where", &printable(&format!("{}{place}", fault.file))),
-            style.line("Remedy", &printable(&fault.remedy)),
+            style.words("Remedy", &printable(&fault.remedy)),
         ];
         lines.join("\n")
     };
@@ -79,7 +92,7 @@ fn of_tables(style: Style, faults: &[Fault]) -> String {
 /// The block of one fault of a case.
 fn fault(style: Style, path: &str, text: &str, error: &CaseError) -> String {
     let mut lines = vec![
-        style.line("Fault", &printable(&error.message())),
+        style.words("Fault", &printable(&error.message())),
         style.line("Where", &format!("{path}, line {}, column {}", error.line, error.column)),
     ];
     if let Some((line, part)) = line_at(text, &error.span) {
@@ -91,7 +104,7 @@ fn fault(style: Style, path: &str, text: &str, error: &CaseError) -> String {
             lines.push(style.line("Place", &marked));
         }
     }
-    lines.push(style.line("Remedy", &printable(&error.remedy())));
+    lines.push(style.words("Remedy", &printable(&error.remedy())));
     lines.join("\n")
 }
 
@@ -141,6 +154,15 @@ mod tests {
         assert_eq!(line_at(text, &(11..15)), Some(("b = [", 4..5)));
         assert_eq!(line_at(text, &(5..5)), Some(("a = 1", 5..5)));
         assert_eq!(line_at("", &(0..0)), None);
+    }
+
+    #[test]
+    fn sentences_keep_to_the_width_beside_their_label_and_what_is_quoted_stays_whole() {
+        let style = Style { colour: false };
+        let block = style.words("Remedy", &"give a wider seat ".repeat(9));
+        assert!(block.lines().count() == 3 && block.lines().all(|line| line.chars().count() <= 80), "{block}");
+        assert!(block.lines().skip(1).all(|line| line.starts_with("        ")), "{block}");
+        assert_eq!(style.line("Text", &"x ".repeat(80)).lines().count(), 1);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use std::io::{self, ErrorKind, IsTerminal, Write};
 
 use crate::failure::Failure;
+use hoopwright_report::text::wrapped;
 
 /// Writes data to standard output. A reader that has gone away is no failure.
 pub(crate) fn print(data: &str) -> Result<(), Failure> {
@@ -48,6 +49,11 @@ impl Talk {
         if !self.quiet {
             self.always(line);
         }
+    }
+
+    /// Says a note, wrapped, unless silence is wanted.
+    pub(crate) fn note(&self, sentence: &str) {
+        self.say(&wrapped("Note:", 2, sentence));
     }
 
     /// Says a line in any case: errors.

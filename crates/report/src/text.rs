@@ -447,20 +447,26 @@ pub(crate) fn short(x: f64) -> String {
 
 /// A paragraph wrapped to the width, with a label on its first line.
 pub(crate) fn paragraph(label: &str, text: &str, out: &mut String) {
-    let mut row = label.to_owned();
+    out.push_str(&wrapped(label, 2, text));
+    out.push('\n');
+}
+
+/// Words wrapped to the width, with a label on the first line and an indent on the others; no line break at the end. A word that is longer
+/// than a line has one of its own.
+pub fn wrapped(label: &str, indent: usize, text: &str) -> String {
+    let (mut lines, mut row) = (Vec::new(), label.to_owned());
     for word in text.split_whitespace() {
-        if row.chars().count() + 1 + word.chars().count() > WIDTH {
-            out.push_str(row.trim_end());
-            out.push('\n');
-            row = "  ".to_owned();
+        if row.chars().count() + 1 + word.chars().count() > WIDTH && !row.trim().is_empty() {
+            lines.push(row.trim_end().to_owned());
+            row = " ".repeat(indent);
         }
         if !row.is_empty() && !row.ends_with(' ') {
             row.push(' ');
         }
         row.push_str(word);
     }
-    out.push_str(row.trim_end());
-    out.push('\n');
+    lines.push(row.trim_end().to_owned());
+    lines.join("\n")
 }
 
 #[cfg(test)]

@@ -2,8 +2,8 @@
 //!
 //! Without friction the bead lifts where its seat is unloaded: nothing but the seat carries it. With friction that is no measure. The gas
 //! presses the bead against the wall and turns it, its heel rubs down the wall, and the wall takes load off the seat that has nothing to do
-//! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though the bead rises less. The bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without
-//! friction.
+//! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though the bead rises less. The
+//! bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without friction.
 
 use crate::case::Case;
 use crate::result::{PathPoint, Release, Run};
@@ -75,11 +75,11 @@ mod tests {
             at(0.0, vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), point(0.3 / 0.95, 0.1 / 0.95, 0.0), point(0.5, 2.0, 0.0)]);
         let given = at(0.3, vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), point(0.2, 0.05, 0.0), point(0.6, 0.15, 0.0)]);
         assert!(matches!(first_lift(&case, &given, &frictionless), Release::At(p) if (p - 0.4).abs() < 1e-9));
+        let path = vec![point(0.0, -0.3, 0.0), point(0.0, 0.2, 0.7)];
+        let unknown = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
+        let unfitted = Run { path, fit: 0, retention: unknown, ..given.clone() };
+        assert_eq!(first_lift(&case, &unfitted, &frictionless), Release::Above(0.0), "a lift before the end of the fit is none");
         let capped = Run { retention: Retention { first_lift: Release::Above(0.25), ..frictionless.retention }, ..frictionless };
         assert_eq!(first_lift(&case, &given, &capped), Release::Above(0.25));
-        let path = vec![point(0.0, -0.3, 0.0), point(0.0, 0.2, 0.7)];
-        let retention = retention(&case, &path, 0, &End::Failed("fitting the bead".to_owned()));
-        let unfitted = Run { path, fit: 0, retention, ..given };
-        assert_eq!(first_lift(&case, &unfitted, &capped), Release::Above(0.0), "a lift before the end of the fit is none");
     }
 }

@@ -76,7 +76,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     let Tyres { list: read, source, notes: on_tyres } =
         files::read_tyres(&args.tyres, &files::name(&args.tyres), (seat, size.as_deref()), TyresNamed::ByArgument)?;
     given.others.push(source);
-    on_tyres.iter().for_each(|note| talk.say(&format!("note: {note}")));
+    on_tyres.iter().for_each(|note| talk.note(note));
     let notes = given.notes.clone();
     given.notes.extend(on_tyres);
     let case = &given.case;

@@ -99,7 +99,7 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
         None => Vec::new(),
         Some(Tyres { list, source, notes }) => {
             given.others.push(source);
-            notes.iter().for_each(|note| talk.say(&format!("note: {note}")));
+            notes.iter().for_each(|note| talk.note(note));
             given.notes.extend(notes);
             list
         }

@@ -103,7 +103,7 @@ pub(crate) fn run(args: &PairsArgs, talk: &Talk) -> Result<Exit, Failure> {
     let widths = if args.any_width { Widths::Any } else { Widths::ByRule };
     let pairs = pairing::pairs(&table.name, &tyres, &rims, widths).map_err(|faults| Failure::Tables { faults })?;
     for sheet in table.cells.sheet.iter() {
-        talk.say(&format!("note: of {} the sheet \"{sheet}\" is read", table.name));
+        talk.note(&format!("of {} the sheet \"{sheet}\" is read", table.name));
     }
     let terms = Terms { model_error: args.model_error, least: args.least.unwrap_or(LEAST) };
     let sources: Vec<_> = std::iter::once(table.source).chain(of_curves).chain(rim_files.sources()).collect();

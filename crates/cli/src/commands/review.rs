@@ -40,7 +40,7 @@ pub(crate) fn run(args: &ReviewArgs, talk: &Talk) -> Result<Exit, Failure> {
     let Given { case, mut notes, text: typed, .. } = file.given()?;
     let estimate = match estimate(&case) {
         Ok(estimate) => text::estimate(&estimate),
-        Err(reason) => format!("note: no closed-form estimate: {reason}\n"),
+        Err(reason) => note(&format!("no closed-form estimate: {reason}")),
     };
     let variants = file.variants()?.map_or(String::new(), |vary| text::variants(&vary));
     let (map, tolerance) = (file.map()?, file.tolerance()?);
@@ -100,7 +100,11 @@ fn meaning_of(table: &str, key: &str) -> &'static str {
     INPUTS.iter().chain(SERVICE_INPUTS).find(|input| input.section == table && input.key == key).map_or("", |input| input.meaning)
 }
 
-/// The notes, one a line.
+/// The notes, one after the other.
 fn notes_of(notes: &[String]) -> String {
-    notes.iter().map(|note| format!("note: {note}\n")).collect()
+    notes.iter().map(|sentence| note(sentence)).collect()
+}
+
+fn note(sentence: &str) -> String {
+    text::wrapped("Note:", 2, sentence) + "\n"
 }
