@@ -69,18 +69,32 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
 }
 
 /// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
-const CHAIN: [(&str, &[&str]); 7] = [
+const CHAIN: [(&str, &[&str]); 9] = [
+    ("profile", &["thiserror"]),
     ("drawing", &["spade", "thiserror"]),
-    ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
-    ("solver", &["csv", "hoopwright-drawing", "hoopwright-fem", "nalgebra", "sha2", "thiserror", "toml"]),
-    ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
+    ("case", &["csv", "hoopwright-drawing", "hoopwright-profile", "sha2", "thiserror", "toml"]),
+    ("fem", &["faer", "hoopwright-profile", "nalgebra", "sprs", "thiserror"]),
+    ("solver", &["hoopwright-case", "hoopwright-drawing", "hoopwright-fem", "hoopwright-profile", "nalgebra", "thiserror"]),
+    (
+        "validation",
+        &[
+            "hoopwright-case",
+            "hoopwright-drawing",
+            "hoopwright-fem",
+            "hoopwright-profile",
+            "hoopwright-solver",
+            "serde_json",
+            "thiserror",
+            "toml",
+        ],
+    ),
     (
         "study",
         &[
             "bytes",
             "calamine",
             "csv",
-            "hoopwright-fem",
+            "hoopwright-case",
             "hoopwright-solver",
             "nalgebra",
             "parquet",
@@ -96,7 +110,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
         &[
             "csv",
             "flate2",
-            "hoopwright-fem",
+            "hoopwright-case",
             "hoopwright-solver",
             "hoopwright-study",
             "maud",
@@ -115,7 +129,7 @@ const CHAIN: [(&str, &[&str]); 7] = [
             "clap",
             "clap_complete",
             "clap_mangen",
-            "hoopwright-fem",
+            "hoopwright-case",
             "hoopwright-report",
             "hoopwright-solver",
             "hoopwright-study",

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
-use hoopwright_solver::case::CaseError;
+use hoopwright_case::CaseError;
 
 use crate::failure::Failure;
 use hoopwright_study::pairs::fault::{Fault, Place};

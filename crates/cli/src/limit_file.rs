@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
+use hoopwright_case::{Case, CaseError, Combine, OneInput, Variant, Varied, Vary};
 use hoopwright_report::study::verdict;
-use hoopwright_solver::case::{Case, CaseError, Combine, OneInput, Variant, Varied, Vary};
 use hoopwright_study::limit::{Found, Tried};
 use hoopwright_study::map::field::{Field, Limit, fields, limits};
 use hoopwright_study::rows::{Key, Layout, Row};

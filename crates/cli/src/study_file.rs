@@ -4,9 +4,9 @@ use std::collections::HashSet;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
+use hoopwright_case::Vary;
 use hoopwright_report::html::Source;
 use hoopwright_report::study;
-use hoopwright_solver::case::Vary;
 use hoopwright_study::rows::{Key, Layout, Row};
 use hoopwright_study::vary::{Scope, solve};
 

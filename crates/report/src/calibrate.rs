@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::Case;
-use hoopwright_solver::units::number as plain;
+use hoopwright_case::Case;
+use hoopwright_case::units::number as plain;
 use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, deciding, root_mean_square};
 use hoopwright_study::column::Number;
 use hoopwright_study::rows::Row;

@@ -7,7 +7,6 @@ mod answer;
 #[cfg(test)]
 mod tests;
 
-use crate::case::Case;
 use crate::law::Law;
 use crate::law::interpolation::Curve;
 use crate::law::trace::{self, NoLaw};
@@ -18,6 +17,7 @@ use crate::retention;
 use crate::ring::Joining;
 use crate::ring::basis::WAVES;
 use crate::stages::Ran;
+use hoopwright_case::Case;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::Middle;

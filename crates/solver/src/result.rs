@@ -1,13 +1,13 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
 use crate::band::Band;
-use crate::case::Case;
 use crate::estimate::Estimate;
 use crate::law::Law;
 use crate::rim::stress::RimState;
 use crate::ring::RingProfile;
+use hoopwright_case::Case;
 use hoopwright_drawing::meshing::Triangles;
-use hoopwright_fem::contact::profile::Profile;
+use hoopwright_profile::Profile;
 use std::sync::Arc;
 
 pub use crate::judgement::{Check, Finding, Judged, Verdict};

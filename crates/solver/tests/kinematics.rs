@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use approx::assert_relative_eq;
-use hoopwright_solver::case::{self, Case};
+use hoopwright_case::{self as case, Case};
 use hoopwright_solver::model::Model;
 use hoopwright_solver::result::{PathPoint, Region};
 use hoopwright_solver::rim::RimModel;

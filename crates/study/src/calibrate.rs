@@ -5,9 +5,9 @@
 //! normal scatter (Bates and Watts, Nonlinear Regression Analysis and Its Applications, 1988, ch. 6): all values whose sum of squares
 //! lies below `S (1 + t^2 / (n - 2))`.
 
-use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS, CONTACT_FRICTION};
-use hoopwright_solver::case::{Case, Combine, Criterion, HoopLaw, Variant, Varied, Vary};
-use hoopwright_solver::units::KN;
+use hoopwright_case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS, CONTACT_FRICTION};
+use hoopwright_case::units::KN;
+use hoopwright_case::{Case, Combine, Criterion, HoopLaw, Variant, Varied, Vary};
 
 use crate::map::tyres::Tyre;
 use crate::tolerance::normal::{half_width_95, student};

@@ -4,8 +4,8 @@
 //! [`hoopwright_solver::quantities`].
 
 use crate::calibrate::deciding;
+use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::assess::Decision;
-use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::quantities::{self as q, Quantity};
 use hoopwright_solver::result::{Assessment, Moment, Release, Retention, RimSection, Run, Verdict};
@@ -323,7 +323,7 @@ mod tests {
 
     #[test]
     fn the_retention_pressure_that_decides_stands_in_the_short_table_by_its_name() {
-        let (mut case, _) = hoopwright_solver::case::read(&hoopwright_solver::case::starter()).unwrap();
+        let (mut case, _) = hoopwright_case::read(&hoopwright_case::starter()).unwrap();
         for (criterion, stem, head) in [
             (Criterion::FirstLift, "first_lift", "first lift"),
             (Criterion::Lower, "lower_release", "lower"),

@@ -4,7 +4,7 @@
 //! ```
 //! use std::collections::BTreeMap;
 //!
-//! use hoopwright_solver::case;
+//! use hoopwright_case as case;
 //! use hoopwright_study::column::COLUMNS;
 //! use hoopwright_study::rows::Row;
 //! use hoopwright_study::vary::{Scope, solve};
@@ -39,5 +39,4 @@ pub mod sizes;
 pub mod tolerance;
 pub mod vary;
 
-pub use hoopwright_solver::table;
 pub mod workers;

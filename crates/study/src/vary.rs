@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
+use hoopwright_case::{Case, Variant};
 use hoopwright_solver::assess::{Paths, assess, decide};
-use hoopwright_solver::case::{Case, Variant};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::inflate;

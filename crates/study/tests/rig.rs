@@ -4,7 +4,7 @@
 
 use std::time::{Duration, Instant};
 
-use hoopwright_solver::case::fixture::{self, Fixture};
+use hoopwright_case::fixture::{self, Fixture};
 use hoopwright_study::rig::growth;
 use hoopwright_study::rig::hold::events::Kind;
 use hoopwright_study::rig::hold::signal::Why;

@@ -4,8 +4,8 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use hoopwright_solver::case::inputs::{BEAD_STIFFNESS, INPUTS, Input, Need, SPOKES_COUNT};
-use hoopwright_solver::case::{self, Attached, Case, starter};
+use hoopwright_case::inputs::{BEAD_STIFFNESS, INPUTS, Input, Need, SPOKES_COUNT};
+use hoopwright_case::{self as case, Attached, Case, starter};
 use hoopwright_solver::result::{End, Finding};
 use hoopwright_study::column::{COLUMNS, Number, index};
 use hoopwright_study::rows::{Ends, FORMAT, Key, KeyMaker, Layout, NoPath, Outcome, Row, RowStore, RowsError};

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 
-use hoopwright_solver::case::{self, Attached, Case, Tolerance, Variant, starter};
+use hoopwright_case::{self as case, Attached, Case, Tolerance, Variant, starter};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::rows::Row;
 use hoopwright_study::service::Condition;

@@ -2,9 +2,9 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_case::fixture::{self, Fixture};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig, svg};
-use hoopwright_solver::case::fixture::{self, Fixture};
 use hoopwright_study::rig::stretch::dummy::{Compliance, compliance};
 use hoopwright_study::rig::stretch::{analyse, readings};
 use hoopwright_study::rig::{growth, hold};

@@ -2,11 +2,11 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_case::{self as case, Attached, CaseErrors, Vary};
 use hoopwright_report::html::{self, Given};
 use hoopwright_report::map::{self as report, Summary};
 use hoopwright_report::study;
 use hoopwright_report::svg;
-use hoopwright_solver::case::{self, Attached, CaseErrors, Vary};
 use hoopwright_solver::result::{End, Finding};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::map::field::{fields, limits};

@@ -1,6 +1,6 @@
 //! Many stretched beads: text, JSON, and the table of measured tyres, which a map takes as CSV.
 
-use hoopwright_solver::units::KN;
+use hoopwright_case::units::KN;
 use hoopwright_study::rig::measured::Measured;
 use hoopwright_study::rig::stretch::Stretch;
 use serde_json::{Value, json};

@@ -1,6 +1,6 @@
 //! Blocks of a case from measurements, with where their numbers come from.
 
-use hoopwright_solver::units::{BAR, KN, MM, NEWTON};
+use hoopwright_case::units::{BAR, KN, MM, NEWTON};
 use hoopwright_study::rig::growth::Growth;
 use hoopwright_study::rig::hold::Hold;
 use hoopwright_study::rig::measured::Measured;

@@ -4,7 +4,7 @@
 //! `held_for_s`, `hold_s`, `leak` (bar/min), `released_at_bar`, `unseen` (the gap that leaves the answer open, or null), `events`, `noise_bar`,
 //! `in_unit_of_log` (the pressures once more where the log is not in bar, or null), `notes`.
 
-use hoopwright_solver::units::{BAR, SECOND};
+use hoopwright_case::units::{BAR, SECOND};
 use hoopwright_study::rig::hold::events::{Event, Kind};
 use hoopwright_study::rig::hold::gaps::ALLOWED;
 use hoopwright_study::rig::hold::signal::Why;

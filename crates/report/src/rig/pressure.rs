@@ -1,6 +1,6 @@
 //! Pressures of a log in bar, and beside it in the log's own unit.
 
-use hoopwright_solver::units::{BAR, Dimension, Unit};
+use hoopwright_case::units::{BAR, Dimension, Unit};
 use hoopwright_study::rig::hold::Hold;
 use serde_json::{Value, json};
 

@@ -13,7 +13,7 @@
 //! | `cycles` | for each its numbers, or why it has none |
 //! | `notes` | sentences |
 
-use hoopwright_solver::units::{KN, MM, NEWTON, ONE};
+use hoopwright_case::units::{KN, MM, NEWTON, ONE};
 use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
 use serde_json::{Value, json};
 

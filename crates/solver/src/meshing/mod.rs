@@ -16,13 +16,14 @@ mod builder;
 mod remedy;
 mod shape;
 
-use crate::case::{Case, TurnUp};
-use crate::geometry::{GeometryError, meridian::Meridian, outline::bundle_centre};
+use crate::geometry::{GeometryError, meridian::Meridian};
 use crate::result::Region;
 use builder::{Builder, Inside, Key};
-use hoopwright_fem::contact::profile::Profile;
+use hoopwright_case::geometry::bundle_centre;
+use hoopwright_case::{Case, TurnUp};
 use hoopwright_fem::contribution::ply::PlySegment;
 use hoopwright_fem::mesh::Mesh;
+use hoopwright_profile::Profile;
 use shape::Shape;
 
 /// The meshed half tyre.

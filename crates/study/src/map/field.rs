@@ -1,6 +1,6 @@
 //! The fields of a map and the limits that bound its window.
 
-use hoopwright_solver::case::{Case, Criterion};
+use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::Finding;
 

@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use hoopwright_solver::case::fixture::Fixture;
+use hoopwright_case::fixture::Fixture;
 use nalgebra::{Vector2, Vector3};
 
 use super::log::{self, DIAMETER, LogError, TIME, TRAVEL};

@@ -1,9 +1,9 @@
 //! Logs of a bench: CSV with units in the head, read in inner units.
 
-use hoopwright_solver::units::{Dimension, Unit};
+use hoopwright_case::units::{Dimension, Unit};
 
 use super::plausible::Likely;
-use crate::table::{RowError, Table, Twice, factor_of, known_unit};
+use hoopwright_case::table::{RowError, Table, Twice, factor_of, known_unit};
 
 /// Largest log, bytes.
 pub const LARGEST_LOG: usize = 1 << 28;

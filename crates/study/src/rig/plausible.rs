@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::fmt;
 
-use hoopwright_solver::units::{Dimension, MM, UNITS, Unit};
+use hoopwright_case::units::{Dimension, MM, UNITS, Unit};
 
 use super::log::{DIAMETER, Log, LogError, Wanted};
 use super::measured::median;

@@ -1,6 +1,6 @@
 //! How one input scatters: values as a function of a standard normal coordinate, and moments.
 
-use hoopwright_solver::case::Spread;
+use hoopwright_case::Spread;
 
 use super::normal::{below, density, quantile};
 

@@ -27,7 +27,7 @@ pub mod sizing;
 pub mod surrogate;
 pub mod worst;
 
-use hoopwright_solver::case::Tolerance;
+use hoopwright_case::Tolerance;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;
 

@@ -1,6 +1,6 @@
 //! The rows of a study of tolerances: what each sample was solved for, and of which study it is.
 
-use hoopwright_solver::case::{Spread, Tolerance};
+use hoopwright_case::{Spread, Tolerance};
 
 use super::sample::Purpose;
 use crate::rows::{Key, KeyMaker, Layout, Row};

@@ -2,7 +2,7 @@
 
 use super::value;
 use crate::check::{ValidationError, Value};
-use hoopwright_solver::case;
+use hoopwright_case as case;
 use std::f64::consts::PI;
 
 /// Preset values, and the limits at which a note appears.

@@ -4,7 +4,7 @@ use super::{Bench, inputs, measured, notes, validity};
 use crate::html::frame;
 use crate::rig::growth::{method, numbers, reading, rule, verdict};
 use crate::svg;
-use hoopwright_solver::units::MM;
+use hoopwright_case::units::MM;
 use hoopwright_study::rig::growth::Growth;
 use maud::html;
 

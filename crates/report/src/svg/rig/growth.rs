@@ -1,6 +1,6 @@
 //! A bead's growth under tension over the logarithm of time, with its extrapolation.
 
-use hoopwright_solver::units::{HOUR, number};
+use hoopwright_case::units::{HOUR, number};
 use hoopwright_study::rig::growth::Growth;
 use hoopwright_study::rig::measured::quantile;
 

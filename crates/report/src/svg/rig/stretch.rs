@@ -1,6 +1,6 @@
 //! A stretching log: the strands' tension over the diameter with the fitted branches and the line without friction, and what lies off.
 
-use hoopwright_solver::units::{KN, MM, NEWTON};
+use hoopwright_case::units::{KN, MM, NEWTON};
 use hoopwright_study::rig::stretch::geometry::Branch;
 use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Stretch};
 

@@ -1,6 +1,6 @@
 //! Pressure against time, thinned to a few readings a second.
 
-use hoopwright_solver::units::{BAR, Unit};
+use hoopwright_case::units::{BAR, Unit};
 
 use super::Fault;
 use super::signal::VACUUM;

@@ -1,6 +1,6 @@
 //! A head's unit that cannot be right.
 
-use hoopwright_solver::units::{Dimension, UNITS, Unit};
+use hoopwright_case::units::{Dimension, UNITS, Unit};
 
 use super::series::Series;
 use super::{Fault, Hold, Note, Question, Verdict};

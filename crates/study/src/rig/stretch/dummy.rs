@@ -1,6 +1,6 @@
 //! What fixture and machine take up of the travel, from the log of a dummy that does not stretch.
 
-use hoopwright_solver::case::fixture::Fixture;
+use hoopwright_case::fixture::Fixture;
 use nalgebra::Vector2;
 
 use super::Fault;

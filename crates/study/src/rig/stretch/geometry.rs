@@ -32,7 +32,7 @@
 
 use std::f64::consts::PI;
 
-use hoopwright_solver::case::fixture::{Fixture, FixtureKind};
+use hoopwright_case::fixture::{Fixture, FixtureKind};
 
 /// Which way a branch runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -19,7 +19,7 @@ pub use fit::Line;
 
 use std::ops::Range;
 
-use hoopwright_solver::case::fixture::Fixture;
+use hoopwright_case::fixture::Fixture;
 
 use super::measured::Measured;
 use cycles::Cycle;

@@ -1,7 +1,7 @@
 //! The rows of a stretching log as force and travel from closed, and what may be wrong with them as a whole.
 
-use hoopwright_solver::case::fixture::{Fixture, FixtureKind};
-use hoopwright_solver::units::{Dimension, UNITS, Unit};
+use hoopwright_case::fixture::{Fixture, FixtureKind};
+use hoopwright_case::units::{Dimension, UNITS, Unit};
 
 use super::geometry::Geometry;
 use super::{Fault, Note};

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use hoopwright_solver::case::fixture::Fixture;
+use hoopwright_case::fixture::Fixture;
 use nalgebra::Vector2;
 
 use super::cycles::Cycle;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use hoopwright_solver::units::{MM, NEWTON, PERCENT};
+use hoopwright_case::units::{MM, NEWTON, PERCENT};
 
 use crate::rig::rows_of;
 
