@@ -3,7 +3,7 @@
 use crate::error::Problem;
 use crate::file::{CaseFile, Typed};
 use crate::inputs::Input;
-use crate::reader::quantity_of;
+use crate::typed::quantity_of;
 use crate::units::{Dimension, UNITS, Unit, UnitError, unit_of};
 
 /// The problem with the unit that was probably meant, where it is that of a number without one: the first in which the number lies within the

@@ -7,15 +7,18 @@ use crate::case::{
     Bead, Case, Casing, Criterion, HoopLaw, Limits, Maxima, Pressure, Rim, Rubber, Section, SectionShape, Spokes, TurnUp,
 };
 use crate::curve::curve_of;
-use crate::drawing::{self, Attached};
+use crate::drawing;
 use crate::error::{CaseError, CaseErrors, Problem};
+use crate::file::Attached;
 use crate::file::{CaseFile, Typed};
 use crate::geometry;
+use crate::inputs::service::SERVICE_TABLE;
 use crate::inputs::{self as i, Input, Kind};
-use crate::reader::{Reader, quantity_of, text_of};
+use crate::reader::Reader;
 use crate::seating::seating;
-use crate::service::{SERVICE_TABLE, service_of};
+use crate::service::{Service, service_of};
 use crate::size::{SizeLabel, check_against_rim, size_of};
+use crate::typed::{quantity_of, text_of};
 use crate::units;
 use crate::{notes, rules};
 
@@ -48,6 +51,26 @@ pub fn read_with(text: &str, attached: Attached) -> Result<(Case, Vec<String>), 
 /// The faults of a case together with those of its table of service, if it has one: of that the case itself reads the keys only.
 fn with_service(file: &CaseFile<'_>, errors: CaseErrors) -> CaseErrors {
     if file.has(SERVICE_TABLE.0) { service_of(file, errors.0.clone()).err().unwrap_or(errors) } else { errors }
+}
+
+/// The service of a case that has a table `[service]`.
+///
+/// # Errors
+/// As [`service`].
+pub fn stated_service(text: &str, attached: Attached) -> Result<Option<Service>, CaseErrors> {
+    let (file, _) = CaseFile::parse(text)?;
+    file.has(SERVICE_TABLE.0).then(|| service(text, attached)).transpose()
+}
+
+/// Reads the service of a case from its text; every default stands where the table `[service]` says nothing or is missing.
+///
+/// # Errors
+/// Every fault found in the case and in the table.
+pub fn service(text: &str, attached: Attached) -> Result<Service, CaseErrors> {
+    let (file, structural) = CaseFile::parse(text)?;
+    let file = file.with_attached(attached);
+    let faults = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
+    service_of(&file, faults)
 }
 
 /// The case of a file and its notes; `structural` are faults found in the file before.

@@ -5,7 +5,7 @@ use std::ops::Range;
 use crate::error::Problem;
 use crate::file::{Entry, Typed};
 use crate::inputs::Input;
-use crate::reader::parse;
+use crate::typed::parse;
 use crate::units::{Dimension, KN, PERCENT};
 
 /// Most points of a curve.

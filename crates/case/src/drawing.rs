@@ -2,7 +2,6 @@
 //!
 //! This crate opens no file: who reads a case asks [`drawing_named`] which file it wants and attaches its bytes.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use hoopwright_drawing::dxf::{self, MOST_BYTES, Options, Unit};
@@ -15,17 +14,12 @@ use crate::error::Problem;
 use crate::file::{CaseFile, Typed};
 use crate::geometry;
 use crate::inputs::{self as i, Input};
-use crate::reader::{Reader, text_of};
+use crate::reader::Reader;
+use crate::typed::text_of;
 use crate::units::MM;
 
 /// Largest drawing, bytes.
 pub const LARGEST_DRAWING: usize = MOST_BYTES;
-
-/// Files that a case names: bytes by name, or why they could not be read.
-pub type Attached = BTreeMap<String, Result<Vec<u8>, String>>;
-
-/// What was read of a drawing, with notes, or why it cannot be used.
-pub(super) type Drawn = Result<(Arc<Drawing>, Vec<String>), String>;
 
 /// The name of the drawing that a case's text asks for, if it reads so far.
 pub fn drawing_named(text: &str) -> Option<String> {

@@ -9,7 +9,7 @@ use std::sync::{Arc, OnceLock};
 
 use toml::de::{DeTable, DeValue};
 
-use crate::drawing::{Attached, Drawn};
+use crate::case::Drawing;
 use crate::error::{CaseError, CaseErrors, Problem};
 use crate::inputs::{CASE, Form, Input, Need};
 use crate::nearest::nearest;
@@ -32,6 +32,12 @@ pub fn decode(bytes: &[u8]) -> Result<&str, CaseErrors> {
         whole_file(&text, good..good, Problem::NotUtf8)
     })
 }
+
+/// Files that a case names: bytes by name, or why they could not be read.
+pub type Attached = BTreeMap<String, Result<Vec<u8>, String>>;
+
+/// What was read of a drawing, with notes, or why it cannot be used.
+pub(crate) type Drawn = Result<(Arc<Drawing>, Vec<String>), String>;
 
 /// Table of values to run a case over; it says nothing of the case itself.
 pub(super) const VARY: &str = "vary";

@@ -8,8 +8,9 @@ use crate::case::Heights;
 use crate::error::Problem;
 use crate::file::{CaseFile, Typed};
 use crate::inputs::{self as i, Input, Kind};
-use crate::reader::{Reader, quantity_of, text_of};
+use crate::reader::Reader;
 use crate::table::{RowError, Table, Twice, factor_of};
+use crate::typed::{quantity_of, text_of};
 use crate::units::Dimension;
 
 /// Fewest heights: fewer do not tell an arc from a shift of the whole bead.

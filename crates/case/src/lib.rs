@@ -17,7 +17,6 @@ mod drawing;
 mod drawing_tests;
 mod error;
 mod file;
-pub mod fixture;
 pub mod geometry;
 mod heights;
 pub mod inputs;
@@ -40,6 +39,7 @@ pub mod table;
 #[cfg(test)]
 mod tests;
 mod text;
+mod typed;
 pub mod units;
 mod vary;
 
@@ -47,22 +47,25 @@ pub use case::{
     Bead, Case, Casing, Changes, Criterion, Dip, Drawing, DrawnOutline, Heights, HoopLaw, Limits, Maxima, MaximumOf, Pressure,
     Rim, Rubber, Seating, Section, SectionShape, Spokes, Stands, TurnUp,
 };
-pub use check::{read, read_with};
-pub use drawing::{Attached, LARGEST_DRAWING, drawing_named};
+pub use check::{read, read_with, service, stated_service};
+pub use drawing::{LARGEST_DRAWING, drawing_named};
 pub use error::{CaseError, CaseErrors, Problem};
-pub use file::{CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
+pub use file::{Attached, CaseFile, Entry, Named, SIZE_LIMIT, Typed, decode};
 pub use heights::heights_named;
+pub use inputs::service::{SERVICE_INPUTS, SERVICE_TABLE};
 pub use nearest::nearest;
 pub use neighbours::{Neighbour, neighbours};
 pub use notes::WIDTH_GAP;
 pub use open::{OpenCase, Put, Size, check_value, is_missing};
 pub use origin::{Origin, origin};
+pub use reader::Reader;
 pub use resolved::{Row, resolved};
-pub use service::{Condition, InService, Measured, SERVICE_INPUTS, SERVICE_TABLE, Service, service, stated_service};
+pub use service::{Condition, InService, Measured, Service};
 pub use settled::{Settled, Value, settled};
 pub use size::size_named;
-pub use starter::starter;
+pub use starter::{commented, starter};
 pub use text::Text;
+pub use typed::{quantity_of, text_of};
 pub use vary::{
     BEAD_CIRCUMFERENCE, Combine, GAUGE_ERROR, MISMATCH, MOST_UNCERTAIN, MOST_VARIANTS, Map, NamedFile, OneInput, OneInputError,
     Room, SEAT_CIRCUMFERENCE, SIZE_SETTINGS, STAND_INS, Sizes, Spread, Tolerance, Uncertain, Variant, Varied, Vary, WIDTH_RULE,

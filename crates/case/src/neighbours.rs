@@ -4,8 +4,8 @@
 
 use crate::case::{Case, Changes};
 use crate::check::case_of;
-use crate::drawing::Attached;
 use crate::error::CaseErrors;
+use crate::file::Attached;
 use crate::file::{CaseFile, Entry, Typed};
 use crate::inputs::{BEAD_FILLER_HEIGHT, BEAD_WIDTH, Input, RIM_CREST_RADIUS, RIM_SEAT_WIDTH, RIM_WALL_THICKNESS, RUBBER_BEAD};
 use crate::units::ONE;

@@ -5,14 +5,15 @@
 
 use crate::case::{Case, Pressure, Rim};
 use crate::check::{case_of, part_of};
-use crate::drawing::Attached;
 use crate::error::{CaseError, CaseErrors, Problem};
+use crate::file::Attached;
 use crate::file::{CaseFile, Entry, Typed};
+use crate::inputs::service::SERVICE_TABLE;
 use crate::inputs::{self as i, Input, Kind};
 use crate::notes::WIDTH_GAP;
-use crate::reader::quantity_of;
-use crate::service::{SERVICE_TABLE, Service, service_of};
+use crate::service::{Service, service_of};
 use crate::size::{SizeLabel, size_of};
+use crate::typed::quantity_of;
 use crate::vary::Room;
 use crate::vary::room_of;
 
@@ -163,7 +164,7 @@ fn same(a: &Input, b: &Input) -> bool {
 pub fn check_value(input: &'static Input, value: &Typed) -> Result<(), Problem> {
     match input.kind {
         Kind::Quantity { .. } | Kind::Modulus { .. } => quantity_of(input, value).map(|_| ()),
-        Kind::Count { .. } => super::reader::count_of(input, value).map(|_| ()),
+        Kind::Count { .. } => crate::typed::count_of(input, value).map(|_| ()),
         Kind::Size => size_of(input, value).map(|_| ()),
         Kind::WordOr { word, .. } if *value == Typed::Text(word.to_owned()) => Ok(()),
         Kind::WordOr { .. } => quantity_of(input, value).map(|_| ()),

@@ -6,7 +6,8 @@ use crate::case::{Case, Rim};
 use crate::error::Problem;
 use crate::file::{CaseFile, Typed};
 use crate::inputs::{self, Input};
-use crate::reader::{Reader, text_of};
+use crate::reader::Reader;
+use crate::typed::text_of;
 use crate::units::MM;
 
 /// A seat within this of the code's specified diameter belongs to that code, mm. The next codes lie further apart.

@@ -1,6 +1,6 @@
 //! The commented starter case, written from the table of inputs.
 
-use crate::inputs::{INPUTS, Input, Need, SECTIONS};
+use crate::inputs::{CASE, Form, Input, Need};
 
 /// Text width of the comments, characters.
 const WIDTH: usize = 100;
@@ -14,18 +14,25 @@ pub fn starter() -> String {
          # Every quantity is a text with its unit, as in \"5 bar\", \"72.5 psi\", \"24.5 in\". Pressures are gauge.\n\
          # A line that begins with \"#key\" shows a default or an alternative: remove the # to use it.\n\n",
     );
-    for input in INPUTS.iter().filter(|i| i.section.is_empty()) {
+    text.push_str(&commented(&CASE));
+    text.push_str(STUDY);
+    text
+}
+
+/// The tables of a form as they stand in a file to start from.
+pub fn commented(form: &Form) -> String {
+    let mut text = String::new();
+    for input in form.inputs.iter().filter(|i| i.section.is_empty()) {
         describe(&mut text, input);
     }
-    for (section, meaning) in SECTIONS {
+    for (section, meaning) in form.sections {
         text.push('\n');
         comment(&mut text, meaning);
         text.push_str(&format!("[{section}]\n"));
-        for input in INPUTS.iter().filter(|i| i.section == *section) {
+        for input in form.inputs.iter().filter(|i| i.section == *section) {
             describe(&mut text, input);
         }
     }
-    text.push_str(STUDY);
     text
 }
 
@@ -60,7 +67,7 @@ const STUDY: &str = "
 # rim_expansion = \"23.6e-6 /K\"
 ";
 
-pub(super) fn describe(text: &mut String, input: &Input) {
+fn describe(text: &mut String, input: &Input) {
     let source = input.source;
     let need = match input.need {
         Need::Required { .. } => format!("Required; example: {source}"),
@@ -81,7 +88,7 @@ pub(super) fn describe(text: &mut String, input: &Input) {
 }
 
 /// Appends a comment, broken between words.
-pub(super) fn comment(text: &mut String, sentence: &str) {
+fn comment(text: &mut String, sentence: &str) {
     let mut line = String::from("#");
     for word in sentence.split(' ') {
         if line.chars().count() + 1 + word.chars().count() > WIDTH {
@@ -107,6 +114,7 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
     use super::*;
     use crate::check::read;
+    use crate::inputs::INPUTS;
 
     /// A starter case with the inputs uncommented for which `wanted` holds.
     fn uncommented(start: String, wanted: impl Fn(&Input) -> bool) -> String {

@@ -3,6 +3,8 @@
 use std::io;
 use std::path::PathBuf;
 
+use hoopwright_bench::log::LogError;
+use hoopwright_bench::plausible::of_circumference;
 use hoopwright_case::units::MM;
 use hoopwright_case::{CaseErrors, Problem};
 use hoopwright_report::compare::SideError;
@@ -13,8 +15,6 @@ use hoopwright_report::vtk::VtkError;
 use hoopwright_solver::model::ModelError;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::pairs::fault::Fault;
-use hoopwright_study::rig::log::LogError;
-use hoopwright_study::rig::plausible::of_circumference;
 use hoopwright_study::rows::RowsError;
 use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;

@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use hoopwright_case::Vary;
 use hoopwright_report::html::Source;
 use hoopwright_report::study;
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Key, Layout, Row};
-use hoopwright_study::vary::{Scope, solve};
+use hoopwright_study::vary::solve;
 
 use crate::failure::Failure;
 use crate::files;

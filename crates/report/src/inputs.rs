@@ -102,7 +102,7 @@ fn wrapped(sentence: &str, indent: &str, out: &mut String) {
 /// Markdown: a table for each table of the case file.
 pub fn markdown(inputs: &[&'static Input]) -> String {
     let mut out = String::from(
-        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `inputs/table.rs` and `service/table.rs` in `crates/case/src`; do not edit \
+        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `inputs/table.rs` and `inputs/service.rs` in `crates/case/src`; do not edit \
          it here.\n\
          Any unit of the same dimension may be typed. \"-\" marks a pure number. The source is that of the default, or of the example where \
          there is no default.\n",

@@ -1,7 +1,7 @@
 //! The law of the bead that the local release goes by: which pressures are shown, and the table `law.csv`.
 
+use hoopwright_case::geometry::bundle_radius;
 use hoopwright_solver::law::{Law, LawPoint, Load};
-use hoopwright_solver::model::bundle_radius;
 use hoopwright_solver::result::Assessment;
 
 use crate::data::{Columns, Table, decimals};

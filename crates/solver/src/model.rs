@@ -2,11 +2,10 @@
 
 use crate::geometry::GeometryError;
 use crate::geometry::outline::drawn_diameter;
+use crate::meshing::Region;
 use crate::meshing::{self, TyreMesh};
-use crate::result::Region;
 use crate::rim::RimModel;
 use crate::rim::error::RimError;
-use hoopwright_case::geometry::bundle_centre;
 use hoopwright_case::{Case, HoopLaw};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
@@ -207,11 +206,6 @@ fn lay(case: &Case, crown: f64) -> impl Fn(f64) -> (f64, f64) {
         let angle = (cos * r / crown).min(1.0).acos();
         (angle, ends * crown * sin / (r * angle.sin()))
     }
-}
-
-/// Radius of the bundle's centre as drawn, mm.
-pub fn bundle_radius(case: &Case) -> f64 {
-    bundle_centre(&case.rim, &case.bead)[0]
 }
 
 #[cfg(test)]

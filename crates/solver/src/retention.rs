@@ -1,8 +1,8 @@
 //! The retention pressures that are read off a path.
 
-use crate::model::bundle_radius;
 use crate::result::{End, PathPoint, Release, Retention};
 use hoopwright_case::Case;
+use hoopwright_case::geometry::bundle_radius;
 
 /// Share of the highest pressure from which down a path holds less and less: below it nothing. A bead that the gas could still take up to
 /// such a pressure is not gone; one threshold would make the answer jump on a path that stays near it.

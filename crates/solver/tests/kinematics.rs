@@ -3,8 +3,9 @@
 
 use approx::assert_relative_eq;
 use hoopwright_case::{self as case, Case};
+use hoopwright_solver::meshing::Region;
 use hoopwright_solver::model::Model;
-use hoopwright_solver::result::{PathPoint, Region};
+use hoopwright_solver::result::PathPoint;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, Ran, run};
 use std::sync::Arc;

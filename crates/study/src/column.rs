@@ -3,7 +3,6 @@
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow. What is read off a path is one of the solver's
 //! [`hoopwright_solver::quantities`].
 
-use crate::calibrate::deciding;
 use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::assess::Decision;
 use hoopwright_solver::estimate::Estimate;
@@ -298,6 +297,17 @@ fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
     let states = &a.rim_section?.states;
     let (_, rated) = states.iter().find(|(moment, _)| *moment == Moment::Rated)?;
     of(&rated.both).map(Number::Found)
+}
+
+/// Name of the column of the pressure that is held against the tests: the retention pressure that decides.
+pub fn deciding(case: &Case) -> &'static str {
+    match case.limits.criterion {
+        Criterion::FirstLift => "first_lift",
+        Criterion::Lower => "lower_release",
+        Criterion::Local => "local_release",
+        Criterion::OffCentre => "off_centre_release",
+        Criterion::Uniform => "uniform_blow_off",
+    }
 }
 
 #[cfg(test)]

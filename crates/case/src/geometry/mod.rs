@@ -3,7 +3,7 @@
 pub mod rim;
 pub mod section;
 
-use crate::case::{Bead, Rim};
+use crate::case::{Bead, Case, Rim};
 use hoopwright_profile::ProfileError;
 
 /// Why a rim cannot be drawn.
@@ -38,4 +38,9 @@ pub enum OutlineError {
 pub fn bundle_centre(rim: &Rim, bead: &Bead) -> [f64; 2] {
     let z = rim.wall() - 0.5 * bead.width;
     [rim.seat_radius(z) + bead.bundle_height, z]
+}
+
+/// Radius of the bundle's centre as drawn, mm.
+pub fn bundle_radius(case: &Case) -> f64 {
+    bundle_centre(&case.rim, &case.bead)[0]
 }

@@ -2,6 +2,7 @@
 //!
 //! The reader, the starter case and the listing of a resolved case all come from [`INPUTS`].
 
+pub mod service;
 mod table;
 
 pub use table::*;
@@ -22,7 +23,7 @@ pub struct Form {
 }
 
 /// The form of a case file.
-pub static CASE: Form = Form { inputs: INPUTS, sections: SECTIONS, studied: true, beside: super::service::SERVICE_INPUTS };
+pub static CASE: Form = Form { inputs: INPUTS, sections: SECTIONS, studied: true, beside: service::SERVICE_INPUTS };
 
 /// One input of a case.
 #[derive(Debug)]

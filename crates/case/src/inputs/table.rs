@@ -1,8 +1,8 @@
 //! The table of inputs.
 
+use super::Kind;
 use super::Kind::{Choice, Count, Curve, Flag, Modulus, Size, Text};
 use super::Need::{Default, Derived, Instead, OneOf, Optional, Required};
-use super::{Input, Kind};
 use crate::units::{BAR, DEG, GPA, KG_PER_M3, KN, MM, MM2, MN, MPA, N_PER_MM, NEWTON, ONE, PER_MM, PERCENT, Unit};
 
 const fn quantity(unit: Unit, min: f64, max: f64) -> Kind {
@@ -14,20 +14,19 @@ const RUBBER: Kind = Modulus { min: 0.3, max: 100.0 };
 const GENT: &str = "from memory: bead filler 70 to 95, chafer 65 to 75 Shore A";
 
 /// Statics of inputs and the list of them.
+#[macro_export]
 macro_rules! inputs {
     ($(#[$about:meta])* $list:ident; $($name:ident: $section:literal $key:literal, $kind:expr, $need:expr, $meaning:expr, $source:expr;)*) => {
         $(
             #[doc = concat!("`", $section, ".", $key, "`: ", $meaning, ".")]
-            pub static $name: Input = Input {
+            pub static $name: $crate::inputs::Input = $crate::inputs::Input {
                 section: $section, key: $key, kind: $kind, need: $need, meaning: $meaning, source: $source,
             };
         )*
         $(#[$about])*
-        pub static $list: &[&Input] = &[$(&$name),*];
+        pub static $list: &[&$crate::inputs::Input] = &[$(&$name),*];
     };
 }
-
-pub(crate) use inputs;
 
 inputs! {
     /// All inputs in the order of the case file.

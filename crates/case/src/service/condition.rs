@@ -10,9 +10,12 @@
 //!   the bead shrinks by what the rim grows more. The cold spokes hold the rim back in the ratio of the stiffnesses of rim and spokes.
 //!   Breaking forces of bundle and cords fall in the ratio of their stiffnesses.
 
-use super::{BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, MEASURED_AFTER, MEASURED_TENSION, REFERENCE_TIME, Service};
+use super::Service;
 use crate::case::{Case, HoopLaw};
 use crate::inputs::Input;
+use crate::inputs::service::{
+    BEAD_CREEP, CASING_CREEP, CREEP_TENSION, HOLD, LIFE, MEASURED_AFTER, MEASURED_TENSION, REFERENCE_TIME,
+};
 
 /// Creep of a bead in a decade of time as a share of its elastic strain, where none was measured (Walton and Majumdar, J. Mater. Sci. 18,
 /// 1983, para-aramid: 13 % after 1000 days, 14.6 % after 4000 by their power law; 1.7 % a decade between an hour and 1000 days).
@@ -159,8 +162,8 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::check::read as read_case;
-    use crate::drawing::Attached;
-    use crate::service::service;
+    use crate::check::service;
+    use crate::file::Attached;
     use crate::starter::starter;
 
     fn read(block: &str) -> (Case, Service) {

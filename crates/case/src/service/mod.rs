@@ -3,16 +3,13 @@
 //! Every coefficient is an input with a default and its source ([`SERVICE_INPUTS`]); [`Service::resolved`] lists them with their values.
 
 mod condition;
-mod table;
 
 pub use condition::{Condition, ELASTIC_SHARE, InService, spoke_gain};
-pub use table::*;
 
-use crate::check::case_of;
-use crate::drawing::Attached;
 use crate::error::{CaseError, CaseErrors, Problem};
 use crate::file::CaseFile;
 use crate::inputs::Input;
+use crate::inputs::service::*;
 use crate::reader::Reader;
 use crate::resolved::Row;
 use crate::units::{CELSIUS, ONE, number};
@@ -106,26 +103,6 @@ impl Service {
     }
 }
 
-/// The service of a case that has a table `[service]`.
-///
-/// # Errors
-/// As [`service`].
-pub fn stated_service(text: &str, attached: Attached) -> Result<Option<Service>, CaseErrors> {
-    let (file, _) = CaseFile::parse(text)?;
-    file.has(SERVICE_TABLE.0).then(|| service(text, attached)).transpose()
-}
-
-/// Reads the service of a case from its text; every default stands where the table `[service]` says nothing or is missing.
-///
-/// # Errors
-/// Every fault found in the case and in the table.
-pub fn service(text: &str, attached: Attached) -> Result<Service, CaseErrors> {
-    let (file, structural) = CaseFile::parse(text)?;
-    let file = file.with_attached(attached);
-    let faults = case_of(&file, structural).err().map_or_else(Vec::new, |errors| errors.0);
-    service_of(&file, faults)
-}
-
 /// The service of a file; `faults` are those found in it before.
 ///
 /// # Errors
@@ -201,6 +178,8 @@ fn check(s: &Service, r: &mut Reader<'_>) {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
+    use crate::check::{service, stated_service};
+    use crate::file::Attached;
     use crate::starter::starter;
 
     fn read(block: &str) -> Result<Service, CaseErrors> {

@@ -5,8 +5,8 @@ use std::ops::Range;
 use super::{Block, MISMATCH, NamedFile, Vary, sound};
 use crate::case::{Case, HoopLaw};
 use crate::check::case_of;
-use crate::drawing::Attached;
 use crate::error::{CaseError, CaseErrors, Problem};
+use crate::file::Attached;
 use crate::file::{CaseFile, Entry, MAP, Named, Typed};
 use crate::inputs::BEAD_STIFFNESS;
 

@@ -5,13 +5,13 @@ use std::ops::Range;
 use super::{Block, Combine, Vary, sound, unquoted};
 use crate::case::Case;
 use crate::check::case_of;
-use crate::drawing::Attached;
 use crate::error::{CaseError, CaseErrors, Problem};
+use crate::file::Attached;
 use crate::file::{CaseFile, Entry, Named, SIZES, Typed};
 use crate::inputs::{CASING_SIZE, INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use crate::reader::quantity_of;
 use crate::size::{SizeLabel, size_of};
 use crate::text::Text;
+use crate::typed::quantity_of;
 use crate::units::MM;
 
 /// Inner widths where the table names none: the case's own and these, mm.

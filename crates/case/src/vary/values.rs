@@ -6,7 +6,7 @@ use super::MOST_VARIANTS;
 use crate::error::Problem;
 use crate::file::{Entry, Named, Typed};
 use crate::inputs::{Input, Kind};
-use crate::reader::{count_of, quantity_of};
+use crate::typed::{count_of, quantity_of};
 use crate::units::ONE;
 
 /// One value of an input.

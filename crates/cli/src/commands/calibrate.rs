@@ -9,7 +9,7 @@ use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
 use hoopwright_study::calibrate::{FEWEST, FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
-use hoopwright_study::vary::Scope;
+use hoopwright_study::rows::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;

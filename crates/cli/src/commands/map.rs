@@ -13,7 +13,7 @@ use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
 use hoopwright_study::map::tyres::{self, Placed};
 use hoopwright_study::map::{Finished, Grid, Solved};
-use hoopwright_study::vary::Scope;
+use hoopwright_study::rows::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;

@@ -2,7 +2,8 @@
 
 use std::sync::LazyLock;
 
-use hoopwright_case::{self as case, Attached, CaseErrors, fixture};
+use hoopwright_bench::fixture;
+use hoopwright_case::{self as case, Attached, CaseErrors};
 use hoopwright_report::text;
 use hoopwright_solver::estimate::estimate;
 

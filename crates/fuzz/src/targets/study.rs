@@ -13,8 +13,8 @@ use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
 use hoopwright_study::map::{Grid, Solved, tyres};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Ends, Key, Layout, NoPath, Row, RowStore};
-use hoopwright_study::vary::Scope;
 
 use super::{sound, stored, stored_text};
 

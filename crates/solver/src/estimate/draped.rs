@@ -129,9 +129,9 @@ fn root(low: f64, f: impl Fn(f64) -> Result<f64, NettingError>) -> Result<f64, N
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::model::bundle_radius;
     use approx::assert_relative_eq;
     use hoopwright_case as case;
+    use hoopwright_case::geometry::bundle_radius;
 
     /// A tyre whose wall is equally thick all along, on a rim.
     fn even() -> Case {

@@ -13,11 +13,11 @@ pub mod draped;
 pub mod mounting;
 pub mod netting;
 
-use crate::model::bundle_radius;
 use crate::roots::bisect;
 use arc::{Arc, Pull};
 use draped::Draped;
 use hoopwright_case::Case;
+use hoopwright_case::geometry::bundle_radius;
 use netting::NettingError;
 use std::f64::consts::PI;
 

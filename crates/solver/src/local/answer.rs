@@ -2,10 +2,10 @@
 
 use super::{ByPressure, Prepared};
 use crate::law::interpolation::Curve;
-use crate::model::bundle_radius;
 use crate::result::{Cause, Local, Release, Run, Side};
 use crate::ring::local::{Found, Gone, Question, Unknown};
 use crate::ring::standing::{Dip, Measured, Unevenness};
+use hoopwright_case::geometry::bundle_radius;
 use hoopwright_case::{Case, Heights, Stands};
 use std::f64::consts::TAU;
 

@@ -13,11 +13,13 @@
 //! ```
 
 mod builder;
+mod region;
 mod remedy;
 mod shape;
 
+pub use region::Region;
+
 use crate::geometry::{GeometryError, meridian::Meridian};
-use crate::result::Region;
 use builder::{Builder, Inside, Key};
 use hoopwright_case::geometry::bundle_centre;
 use hoopwright_case::{Case, TurnUp};

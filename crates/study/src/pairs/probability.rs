@@ -8,8 +8,8 @@ use hoopwright_case::Case;
 
 use super::solve::Solved;
 use crate::column::Number;
-use crate::tolerance::normal;
 use hoopwright_case::units::BAR;
+use hoopwright_statistics::normal;
 
 /// The probability that one of the limits is not kept at a pressure, MPa; none where no errors are told, or where a number that decides is
 /// a bound or was not found, so that nothing tells its slope.

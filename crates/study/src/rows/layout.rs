@@ -17,7 +17,15 @@ use hoopwright_case::inputs::Input;
 
 use super::{Head, NO, Row, RowsError, YES, flag, reached, words};
 use crate::column::{COLUMNS, Column, Number};
-use crate::vary::Scope;
+
+/// How much of a variant is solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// Both paths, with and without friction.
+    Whole,
+    /// What decides.
+    Deciding,
+}
 
 /// The format of the file. It changes with every change of what a cell holds.
 pub const FORMAT: &str = "rows/2";

@@ -2,7 +2,7 @@
 
 use hoopwright_case::Spread;
 
-use super::normal::{below, density, quantile};
+use hoopwright_statistics::normal::{below, density, quantile};
 
 /// The distribution of one input, in the input's unit. It may be stretched about its centre, which sizes a tolerance.
 #[derive(Clone, Debug, PartialEq)]

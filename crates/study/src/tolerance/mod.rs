@@ -15,7 +15,6 @@ pub mod learn;
 pub mod limits;
 pub mod marginal;
 pub mod measured;
-pub mod normal;
 pub mod pool;
 pub mod probability;
 pub mod sample;

@@ -3,8 +3,8 @@
 use hoopwright_case::{Spread, Tolerance};
 
 use super::sample::Purpose;
+use crate::rows::Scope;
 use crate::rows::{Key, KeyMaker, Layout, Row};
-use crate::vary::Scope;
 
 /// Words before each row: what the sample was solved for first, and the key of the study ([`key`]).
 const LABELS: [&str; 2] = ["purpose", "study_hash"];

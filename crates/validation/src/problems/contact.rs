@@ -1,7 +1,7 @@
 //! Contact: a bead shrunk on a rigid seat, a ring that slides down a taper, a cylinder on a block.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::reduced_basis::ReducedBasis;

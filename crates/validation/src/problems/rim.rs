@@ -1,7 +1,7 @@
 //! The rim as an elastic body of revolution: rings with closed forms, and a box section against an outside library.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use hoopwright_case::{self as case, Case};
 use hoopwright_drawing::meshing::{BoundaryEdge, Triangles, triangulate};
 use hoopwright_drawing::section::{Loop, Piece, Section};

@@ -1,7 +1,7 @@
 //! Presets and warnings against standards and law: where the program's notes begin.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use hoopwright_case as case;
 use std::f64::consts::PI;
 

@@ -1,7 +1,7 @@
 //! Rim and spokes under the tyre.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use hoopwright_case::{self as case, Case};
 use hoopwright_solver::estimate::netting::Netting;
 use std::f64::consts::PI;

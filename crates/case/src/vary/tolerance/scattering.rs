@@ -3,9 +3,10 @@
 use super::Uncertain;
 use crate::error::Problem;
 use crate::file::{CaseFile, Named};
+use crate::inputs::service::{HOT_FRICTION, SERVICE_INPUTS};
 use crate::inputs::{CONTACT_FRICTION, INPUTS, Input, Kind};
 use crate::nearest::nearest;
-use crate::service::{Condition, HOT_FRICTION, SERVICE_INPUTS};
+use crate::service::Condition;
 use crate::vary;
 
 /// The input of a key's path, if it may scatter where a condition is judged.

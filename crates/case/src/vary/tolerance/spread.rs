@@ -4,7 +4,7 @@ use super::Fault;
 use crate::error::Problem;
 use crate::file::{Entry, Named, Typed};
 use crate::inputs::{Input, Kind};
-use crate::reader::parse;
+use crate::typed::parse;
 use crate::units::{Dimension, ONE};
 use crate::vary::values::{number, tidy};
 
