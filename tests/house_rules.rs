@@ -1,4 +1,4 @@
-//! House rules that hold for every file: headers, lengths, no traces of one machine, and the chain of crates.
+//! House rules that hold for every file: headers, lengths and no traces of one machine.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,12 +8,12 @@ const MOST_LINES: usize = 500;
 /// Folders that hold no source of the project.
 const SKIPPED: [&str; 2] = ["target", ".git"];
 
-fn project() -> PathBuf {
+pub(crate) fn project() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
 }
 
 /// Files of the project with one of the extensions, and their texts.
-fn texts(extensions: &[&str]) -> Vec<(PathBuf, String)> {
+pub(crate) fn texts(extensions: &[&str]) -> Vec<(PathBuf, String)> {
     let (root, mut found) = (project(), Vec::new());
     let mut folders = vec![root.clone()];
     while let Some(folder) = folders.pop() {
@@ -33,7 +33,7 @@ fn texts(extensions: &[&str]) -> Vec<(PathBuf, String)> {
 }
 
 /// Asserts that a list of breaches is empty.
-fn none(breaches: &[String]) {
+pub(crate) fn none(breaches: &[String]) {
     assert!(breaches.is_empty(), "\n{}", breaches.join("\n"));
 }
 
@@ -64,76 +64,6 @@ fn no_traces_of_a_machine_and_nothing_left_undone() {
             let words = folders.iter().chain(&registries).chain(&undone);
             breaches.extend(words.filter(|w| line.contains(*w)).map(|w| format!("{}:{}: {w}", path.display(), number + 1)));
         }
-    }
-    none(&breaches);
-}
-
-/// Crates that each crate may name, all of `[dependencies]`: numbers below, formats and arguments above.
-const CHAIN: [(&str, &[&str]); 7] = [
-    ("drawing", &["spade", "thiserror"]),
-    ("fem", &["faer", "nalgebra", "sprs", "thiserror"]),
-    ("solver", &["csv", "hoopwright-drawing", "hoopwright-fem", "nalgebra", "sha2", "thiserror", "toml"]),
-    ("validation", &["hoopwright-drawing", "hoopwright-fem", "hoopwright-solver", "serde_json", "thiserror", "toml"]),
-    (
-        "study",
-        &[
-            "bytes",
-            "calamine",
-            "csv",
-            "hoopwright-fem",
-            "hoopwright-solver",
-            "nalgebra",
-            "parquet",
-            "rand_pcg",
-            "sha2",
-            "sobol_burley",
-            "statrs",
-            "thiserror",
-        ],
-    ),
-    (
-        "report",
-        &[
-            "csv",
-            "flate2",
-            "hoopwright-fem",
-            "hoopwright-solver",
-            "hoopwright-study",
-            "maud",
-            "parquet",
-            "rust_xlsxwriter",
-            "serde",
-            "serde_json",
-            "sha2",
-            "thiserror",
-            "vtkio",
-        ],
-    ),
-    (
-        "cli",
-        &[
-            "clap",
-            "clap_complete",
-            "clap_mangen",
-            "hoopwright-fem",
-            "hoopwright-report",
-            "hoopwright-solver",
-            "hoopwright-study",
-            "hoopwright-validation",
-            "indicatif",
-            "thiserror",
-        ],
-    ),
-];
-
-#[test]
-fn crates_form_a_chain() {
-    let mut breaches = Vec::new();
-    for (name, allowed) in CHAIN {
-        let text = fs::read_to_string(project().join("crates").join(name).join("Cargo.toml")).unwrap();
-        let manifest = toml::de::DeTable::parse(&text).unwrap();
-        let named = manifest.get_ref()["dependencies"].get_ref().as_table().unwrap().keys().map(|key| key.get_ref().as_ref());
-        breaches.extend(named.filter(|d: &&str| !allowed.contains(d)).map(|d| format!("{name} names {d}")));
     }
     none(&breaches);
 }

@@ -23,6 +23,7 @@ mod pairs;
 mod program;
 mod rig;
 mod rim;
+mod rooms;
 mod same_bytes;
 mod scripts;
 mod service;

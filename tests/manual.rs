@@ -79,8 +79,8 @@ fn the_stored_table_of_inputs_is_fresh() {
     let folder = Folder::new("manual_inputs");
     let (table, talk) = folder.expect(0, &["inputs", "--markdown"]);
     assert!(talk.is_empty(), "{talk}");
-    let stored = fs::read_to_string(project().join("crates/solver/INPUTS.md")).unwrap_or_default();
-    assert!(stored == table, "crates/solver/INPUTS.md is stale: hoopwright inputs --markdown > crates/solver/INPUTS.md");
+    let stored = fs::read_to_string(project().join("crates/case/INPUTS.md")).unwrap_or_default();
+    assert!(stored == table, "crates/case/INPUTS.md is stale: hoopwright inputs --markdown > crates/case/INPUTS.md");
 }
 
 /// What the table says of ranges and defaults is what the reader does.

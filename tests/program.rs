@@ -6,7 +6,7 @@ use std::process::Stdio;
 use std::time::Duration;
 
 use crate::common::{Folder, project};
-use hoopwright_solver::case::SIZE_LIMIT;
+use hoopwright_case::SIZE_LIMIT;
 
 impl Folder {
     /// A new starter case in which the first line that begins with `line` behind the table's header is replaced.

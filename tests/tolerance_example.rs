@@ -7,9 +7,9 @@
 use std::fs;
 
 use crate::common::{Folder, project};
+use hoopwright_case::{self as case, Attached, Spread, Tolerance};
 use hoopwright_report::svg;
 use hoopwright_report::tolerance::Reported;
-use hoopwright_solver::case::{self, Attached, Spread, Tolerance};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::limits::Limits;

@@ -22,7 +22,7 @@ program=$(ls target/fuzz/*/release/hoopwright-fuzz)
 # The words of case files and logs, which no chance finds.
 words=target/fuzz/words.txt
 {
-    grep -oh '`[a-z_.]*`' crates/solver/INPUTS.md | tr -d '`'
+    grep -oh '`[a-z_.]*`' crates/case/INPUTS.md | tr -d '`'
     printf '%s\n' vary map sizes service tolerance from to count combine list grid deviation within between mode values column correlation \
         gauge_error choose target interval seed bar mm kN kPa psi MPa deg 'N/mm' time force travel pressure diameter NaN inf 1e308 -1e-308 \
         9223372036854775807 ENDSEC LWPOLYLINE POLYLINE VERTEX SEQEND ARC LINE SPLINE CIRCLE INSERT BLOCK HEADER '$INSUNITS' ENTITIES \

@@ -1,4 +1,4 @@
-"""Regression errors of a line by an outside statistics library: what crates/study/src/rig/regression.rs is held against.
+"""Regression errors of a line by an outside statistics library: what crates/bench/src/regression.rs is held against.
 
     venv/bin/python validation/rig_logs/outside.py            compare with regression.csv, exit 1 where one differs
     venv/bin/python validation/rig_logs/outside.py --write    rewrite readings.csv and regression.csv

@@ -1,6 +1,6 @@
 //! Arguments.
 
-use clap::{ArgAction, Parser, Subcommand};
+use clap::{ArgAction, CommandFactory, Parser, Subcommand};
 
 use crate::commands::{
     assess, calibrate, compare, completions, draft, inputs, limit, manual, map, pairs, review, rig, schema, service, sizes,
@@ -76,8 +76,8 @@ impl Command {
             Self::Validate(args) => validate::run(args, talk),
             Self::Inputs(args) => inputs::run(args),
             Self::Schema(_) => schema::run(),
-            Self::Manual(args) => manual::run(args, talk),
-            Self::Completions(args) => completions::run(args),
+            Self::Manual(args) => manual::run(args, Args::command(), talk),
+            Self::Completions(args) => completions::run(args, Args::command()),
         }
     }
 }
@@ -85,7 +85,6 @@ impl Command {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn arguments_are_consistent_and_documented() {

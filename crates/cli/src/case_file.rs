@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use hoopwright_report::html::{Given, Source};
-use hoopwright_solver::case::{
-    self, Attached, CaseErrors, LARGEST_DRAWING, Map, Neighbour, OneInput, OneInputError, Service, Sizes, Tolerance, Vary,
+use hoopwright_case::{
+    self as case, Attached, CaseErrors, LARGEST_DRAWING, Map, Neighbour, OneInput, OneInputError, Service, Sizes, Tolerance, Vary,
 };
+use hoopwright_report::html::{Given, Source};
 
 use crate::failure::Failure;
 use crate::files;

@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
+use hoopwright_case::CaseError;
 use hoopwright_report::text::wrapped;
-use hoopwright_solver::case::CaseError;
 
 use crate::failure::Failure;
 use hoopwright_study::pairs::fault::{Fault, Place};

@@ -3,18 +3,18 @@
 use std::io;
 use std::path::PathBuf;
 
+use hoopwright_bench::log::LogError;
+use hoopwright_bench::plausible::of_circumference;
+use hoopwright_case::units::MM;
+use hoopwright_case::{CaseErrors, Problem};
 use hoopwright_report::compare::SideError;
 use hoopwright_report::data::DataError;
 use hoopwright_report::json::JsonError;
 use hoopwright_report::pairs::register::RegisterError;
 use hoopwright_report::vtk::VtkError;
-use hoopwright_solver::case::{CaseErrors, Problem};
 use hoopwright_solver::model::ModelError;
-use hoopwright_solver::units::MM;
 use hoopwright_study::map::tyres::TyreError;
 use hoopwright_study::pairs::fault::Fault;
-use hoopwright_study::rig::log::LogError;
-use hoopwright_study::rig::plausible::of_circumference;
 use hoopwright_study::rows::RowsError;
 use hoopwright_study::tolerance::measured::MeasuredError;
 use hoopwright_validation::ValidationError;

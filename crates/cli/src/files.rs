@@ -5,9 +5,9 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
+use hoopwright_case::{self as case, SIZE_LIMIT};
 use hoopwright_report::data::Table;
 use hoopwright_report::html::Source;
-use hoopwright_solver::case::{self, SIZE_LIMIT};
 use hoopwright_study::map::tyres::{self, Tyre, TyreError};
 
 use crate::failure::{Failure, TyresNamed};

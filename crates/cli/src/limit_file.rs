@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
+use hoopwright_case::{Case, CaseError, Combine, OneInput, Variant, Varied, Vary};
 use hoopwright_report::study::verdict;
-use hoopwright_solver::case::{Case, CaseError, Combine, OneInput, Variant, Varied, Vary};
 use hoopwright_study::limit::{Found, Tried};
 use hoopwright_study::map::field::{Field, Limit, fields, limits};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Key, Layout, Row};
-use hoopwright_study::vary::{Scope, solve};
+use hoopwright_study::vary::solve;
 
 use crate::failure::Failure;
 use crate::output::Talk;

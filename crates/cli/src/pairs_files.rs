@@ -4,8 +4,8 @@ use std::collections::HashMap;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
+use hoopwright_case::{self as case, Attached, LARGEST_DRAWING};
 use hoopwright_report::html::Source;
-use hoopwright_solver::case::{self, Attached, LARGEST_DRAWING};
 use hoopwright_study::cells::{self, Cells, CellsError};
 use hoopwright_study::pairs::fault::{Fault, Place};
 use hoopwright_study::pairs::rims::RimFile;

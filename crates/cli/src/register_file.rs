@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+use hoopwright_case::Case;
 use hoopwright_report::pairs::register::{self, Known};
-use hoopwright_solver::case::Case;
 use hoopwright_study::pairs::solve::CaseAnswer;
 
 use crate::failure::Failure;

@@ -2,15 +2,16 @@
 
 use std::path::PathBuf;
 
+use hoopwright_case::{CaseError, CaseErrors, Tolerance, Variant};
 use hoopwright_report::data::Table;
 use hoopwright_report::html::Source;
 use hoopwright_report::study;
-use hoopwright_solver::case::{CaseError, CaseErrors, Tolerance, Variant};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Key, KeyMaker, NoPath, Row};
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::sample::{Purpose, Sample};
 use hoopwright_study::tolerance::samples::{belongs, key, labelled, layout};
-use hoopwright_study::vary::{Scope, solve};
+use hoopwright_study::vary::solve;
 
 use crate::failure::Failure;
 use crate::files;

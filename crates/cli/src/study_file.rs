@@ -4,11 +4,12 @@ use std::collections::HashSet;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
+use hoopwright_case::Vary;
 use hoopwright_report::html::Source;
 use hoopwright_report::study;
-use hoopwright_solver::case::Vary;
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Key, Layout, Row};
-use hoopwright_study::vary::{Scope, solve};
+use hoopwright_study::vary::solve;
 
 use crate::failure::Failure;
 use crate::files;

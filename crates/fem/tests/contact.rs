@@ -6,7 +6,6 @@ mod common;
 use approx::assert_relative_eq;
 use common::{Grid, edges, reversed};
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::profile::{Corner, Profile};
 use hoopwright_fem::contact::reduced_basis::ReducedBasis;
 use hoopwright_fem::contact::sealing::{reach, seal, wet, wetted};
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
@@ -18,6 +17,7 @@ use hoopwright_fem::contribution::pressure::Pressure;
 use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::newton::Settings;
+use hoopwright_profile::{Corner, Profile};
 use std::f64::consts::PI;
 use std::sync::Arc;
 

@@ -1,8 +1,8 @@
 //! What plausible changes of a case do to its local release: rows of the table, sentences, JSON.
 
+use hoopwright_case::units::BAR;
 use hoopwright_solver::band::{Band, Beside};
 use hoopwright_solver::result::{Assessment, Release, Run};
-use hoopwright_solver::units::BAR;
 use serde::Serialize;
 
 use crate::text::number;

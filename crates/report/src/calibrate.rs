@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::Case;
-use hoopwright_solver::units::number as plain;
-use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, deciding, root_mean_square};
+use hoopwright_case::Case;
+use hoopwright_case::units::number as plain;
+use hoopwright_study::calibrate::{Both, FRICTIONS, Factor, Pair, Ranged, root_mean_square};
 use hoopwright_study::column::Number;
+use hoopwright_study::column::deciding;
 use hoopwright_study::rows::Row;
 use serde_json::{Value, json};
 

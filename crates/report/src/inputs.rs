@@ -5,8 +5,8 @@
 //! none stands), `example`, `meaning`, `source`, `varied` (whether `vary` takes it).
 
 use crate::text::WIDTH;
-use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, SECTIONS};
-use hoopwright_solver::case::{SERVICE_INPUTS, SERVICE_TABLE};
+use hoopwright_case::inputs::{INPUTS, Input, Kind, Need, SECTIONS};
+use hoopwright_case::{SERVICE_INPUTS, SERVICE_TABLE};
 use serde_json::{Value, json};
 
 /// Indentation of what is said of an input.
@@ -102,7 +102,7 @@ fn wrapped(sentence: &str, indent: &str, out: &mut String) {
 /// Markdown: a table for each table of the case file.
 pub fn markdown(inputs: &[&'static Input]) -> String {
     let mut out = String::from(
-        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `case/inputs/table.rs` and `case/service/table.rs` in `crates/solver/src`; do not edit \
+        "# Inputs of a case\n\nWritten by `hoopwright inputs --markdown` from `inputs/table.rs` and `inputs/service.rs` in `crates/case/src`; do not edit \
          it here.\n\
          Any unit of the same dimension may be typed. \"-\" marks a pure number. The source is that of the default, or of the example where \
          there is no default.\n",

@@ -21,7 +21,7 @@ use crate::band::{self, BandBlock};
 use crate::json_local::{self, LocalBlock};
 use crate::json_rim::{self, RimSectionBlock};
 use crate::words;
-use hoopwright_solver::case::{Case, Row, resolved};
+use hoopwright_case::{Case, Row, resolved};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::quantities::{QUANTITIES, Quantity};
 use hoopwright_solver::result::{Assessment, Check, Moment, PathPoint, Release, Run, Verdict};

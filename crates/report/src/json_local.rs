@@ -12,7 +12,7 @@
 //! | `evenness_failure` | why it is not known whether it does, else null |
 //! | `last_stable` | the ring at the highest pressure at which it was found to stay (null where at none): arrays over the stations of the calculation, `angle_deg` as `station_deg`; `lift_before_mm` as it was let go, or seen, `lift_mm`, `crest_mm` (lift that clears the crest there), `tension_n`, `friction_share` of the largest friction; amplitudes of both lifts by the number of waves from 0 on; the difference of highest and lowest place before and after; the mean share of friction |
 
-use hoopwright_solver::case::{Case, Stands};
+use hoopwright_case::{Case, Stands};
 use hoopwright_solver::result::{Cause, Local, Release, Side};
 use hoopwright_solver::ring::RingProfile;
 use serde::Serialize;

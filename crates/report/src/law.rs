@@ -1,11 +1,11 @@
 //! The law of the bead that the local release goes by: which pressures are shown, and the table `law.csv`.
 
+use hoopwright_case::geometry::bundle_radius;
 use hoopwright_solver::law::{Law, LawPoint, Load};
-use hoopwright_solver::model::bundle_radius;
 use hoopwright_solver::result::Assessment;
 
 use crate::data::{Columns, Table, decimals};
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 
 /// Pressures nearer to each other than this share of the higher one are shown once.
 const APART: f64 = 0.05;

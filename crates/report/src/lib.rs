@@ -2,7 +2,7 @@
 //!
 //! ```
 //! use hoopwright_report::{inputs, text};
-//! use hoopwright_solver::{case, estimate::estimate};
+//! use hoopwright_solver::estimate::estimate;
 //!
 //! let (case, _notes) = case::read(&case::starter())?;
 //! let table = text::estimate(&estimate(&case)?);

@@ -9,8 +9,8 @@
 //! | `edges` | `kept` and `beyond`: the last value that keeps every limit and the one beyond it that does not; `error` between them; `kept_side` of the edge; `decides`, the number whose limit is passed, and `verdict` (both null without an equilibrium) |
 //! | `values` | every value solved: `value`, `verdict`, `least_margin` (share of the limit; null where not known), `allowed_pressure_bar` |
 
-use hoopwright_solver::case::Vary;
-use hoopwright_solver::case::inputs::Input;
+use hoopwright_case::Vary;
+use hoopwright_case::inputs::Input;
 use hoopwright_study::column::Number;
 use hoopwright_study::limit::{Edge, Found, Search, Standing, Tried};
 use hoopwright_study::map::field::{Field, Limit};

@@ -1,9 +1,9 @@
 //! The local release in words.
 
-use hoopwright_solver::case::{Case, Heights, Stands};
+use hoopwright_case::units::BAR;
+use hoopwright_case::{Case, Heights, Stands};
 use hoopwright_solver::result::{Cause, Local, Release, Run};
 use hoopwright_solver::ring::local::HELD;
-use hoopwright_solver::units::BAR;
 
 use crate::json_local::{side, station};
 

@@ -4,7 +4,7 @@ use hoopwright_solver::result::{Assessment, Local, Run};
 use hoopwright_solver::ring::RingProfile;
 
 use crate::data::{Columns, Table, decimals};
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 
 /// Names of the two states in the table.
 const STATES: [&str; 2] = ["stays", "leaves"];

@@ -2,9 +2,9 @@
 //!
 //! Source: JSON Schema, draft 2020-12. The reader says more: ranges of quantities and rules between inputs are not in the schema.
 
-use hoopwright_solver::case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
-use hoopwright_solver::case::{Combine, Condition, MOST_VARIANTS, SERVICE_INPUTS, SERVICE_TABLE, SIZE_SETTINGS, STAND_INS};
-use hoopwright_solver::units::{Dimension, UNITS};
+use hoopwright_case::inputs::{INPUTS, Input, Kind, Need, PRESSURE_RATED, RIM_INNER_WIDTH};
+use hoopwright_case::units::{Dimension, UNITS};
+use hoopwright_case::{Combine, Condition, MOST_VARIANTS, SERVICE_INPUTS, SERVICE_TABLE, SIZE_SETTINGS, STAND_INS};
 use serde_json::{Map, Value, json};
 
 /// A finite decimal number.

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::{Measured, SERVICE_INPUTS, Service};
+use hoopwright_case::units::{DAY, HOUR, NEWTON, number as plain};
+use hoopwright_case::{Measured, SERVICE_INPUTS, Service};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::{DAY, HOUR, NEWTON, number as plain};
 use hoopwright_study::column::Number;
 use hoopwright_study::rows::Ends;
 use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, Otherwise, spoke_gain};

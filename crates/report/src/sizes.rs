@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::{Case, Sizes, WIDTH_RULE};
-use hoopwright_solver::units::number as plain;
+use hoopwright_case::units::number as plain;
+use hoopwright_case::{Case, Sizes, WIDTH_RULE};
 use hoopwright_study::sizes::{Found, Size};
 use serde_json::{Map, Value, json};
 
@@ -133,7 +133,7 @@ pub fn document(sizes: &Sizes, found: &[Found]) -> String {
     let mut units: Map<String, Value> = COLUMNS.iter().map(|column| (column.name.to_owned(), json!(column.unit))).collect();
     units.insert("rim.inner_width".to_owned(), json!("mm"));
     units.insert("pressure".to_owned(), json!("bar"));
-    let row = |(variant, found): (&hoopwright_solver::case::Variant, &Found)| {
+    let row = |(variant, found): (&hoopwright_case::Variant, &Found)| {
         let size = found.as_ref().ok();
         let mut row: Map<String, Value> =
             COLUMNS.iter().map(|column| (column.name.to_owned(), json!(size.and_then(column.value)))).collect();

@@ -1,7 +1,7 @@
 //! Tables for a terminal, plain text: 80 columns.
 
 use crate::{allowed, band, local, rim, words};
-use hoopwright_solver::case::{Varied, Vary};
+use hoopwright_case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT, USUAL_LOCAL};
 use hoopwright_solver::quantities::{self as q, Quantity};
 use hoopwright_solver::result::{Assessment, Check, Finding, Judged, Moment, PathPoint, Release, Run, Verdict};
@@ -263,14 +263,14 @@ pub fn variants(vary: &Vary) -> String {
 }
 
 /// How many points a case has on its map.
-pub fn map(map: &hoopwright_solver::case::Map) -> String {
+pub fn map(map: &hoopwright_case::Map) -> String {
     let axes: Vec<String> =
         map.grid.inputs.iter().map(|axis| format!("{} with {} values", axis.input.path(), axis.values.len())).collect();
     paragraph_of("Map for `hoopwright map`: ", &format!("{} points, {}", map.grid.variants.len(), axes.join(" by ")))
 }
 
 /// What of a case scatters, in one line.
-pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
+pub fn tolerance(tolerance: &hoopwright_case::Tolerance) -> String {
     let inputs: Vec<String> =
         tolerance.inputs.iter().map(|u| format!("{} ({})", u.input.path(), crate::tolerance::spread(u))).collect();
     let condition = crate::tolerance::condition(tolerance).map_or_else(String::new, |line| paragraph_of("", &line));
@@ -278,7 +278,7 @@ pub fn tolerance(tolerance: &hoopwright_solver::case::Tolerance) -> String {
 }
 
 /// How many sizes are asked of a case.
-pub fn sizes(sizes: &hoopwright_solver::case::Sizes) -> String {
+pub fn sizes(sizes: &hoopwright_case::Sizes) -> String {
     let axes: Vec<String> =
         sizes.grid.inputs.iter().map(|axis| format!("{} of {}", axis.values.len(), axis.input.path())).collect();
     paragraph_of("Sizes for `hoopwright sizes`: ", &format!("{}, {}", sizes.grid.variants.len(), axes.join(" by ")))

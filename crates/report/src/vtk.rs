@@ -5,7 +5,8 @@
 
 pub mod ring;
 
-use hoopwright_solver::result::{Assessment, Fields, Moment, PathPoint, Region, RimSection, Run};
+use hoopwright_solver::meshing::Region;
+use hoopwright_solver::result::{Assessment, Fields, Moment, PathPoint, RimSection, Run};
 use hoopwright_solver::rim::stress::RimState;
 use std::fmt::Write;
 use vtkio::model::{

@@ -1,7 +1,7 @@
 //! Words that several outputs share.
 
-use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{Criterion, Origin};
+use hoopwright_case::inputs::Input;
+use hoopwright_case::{Criterion, Origin};
 use hoopwright_solver::result::{End, Finding, Stage};
 use hoopwright_study::rows::Ends;
 

@@ -3,8 +3,8 @@
 //! `cargo bench -p hoopwright-solver`
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+use hoopwright_case as case;
 use hoopwright_fem::continuation::Target;
-use hoopwright_solver::case;
 use hoopwright_solver::model::Model;
 use hoopwright_solver::rim::RimModel;
 use std::time::{Duration, Instant};

@@ -3,13 +3,13 @@
 //! It is read off the paths that were solved for the verdict. The retention pressure does not depend on the rated one but for the steps of
 //! the path, so the release allows it over the test factor. Spoke loss is a number of each path over pressure. Mounting knows no pressure.
 
-use crate::case::Case;
-use crate::case::inputs::{Kind, PRESSURE_RATED};
 use crate::law::interpolation::Curve;
 use crate::result::{End, Run};
 use crate::roots::bracket;
-use crate::units::{BAR, NEWTON};
 use crate::verdict::{SPOKES, counted, deciding, deciding_release, maximum_name, mounts, release_name};
+use hoopwright_case::Case;
+use hoopwright_case::inputs::{Kind, PRESSURE_RATED};
+use hoopwright_case::units::{BAR, NEWTON};
 
 /// Share of the pressure found that is kept back: other lengths of steps, which go with the rated pressure, move a release by 0.35 % (local
 /// release) or less on the examples.
@@ -181,8 +181,8 @@ fn shown(pressure: f64) -> String {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
-    use crate::case;
     use crate::result::{Local, Release, Retention, point};
+    use hoopwright_case as case;
 
     /// Inflated in steps of 0.1 MPa, with these spoke losses, N, from no pressure on; released at 0.9 MPa by every measure but a shift.
     fn run(friction: f64, losses: &[f64]) -> Run {

@@ -1,6 +1,5 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
-use crate::case::{Case, Criterion};
 use crate::estimate::{Estimate, estimate};
 use crate::first_lift::first_lift;
 use crate::local;
@@ -8,8 +7,10 @@ use crate::model::{Model, ModelError};
 use crate::remarks::{beyond_strength, remarks};
 use crate::result::{Assessment, Moment, Release, RimSection, Run, SectionMesh, Verdict};
 use crate::rim::RimModel;
+use crate::rim::error::RimError;
 use crate::stages::{self, Keep, Listener, Ran};
 use crate::verdict::verdict;
+use hoopwright_case::{Case, Criterion};
 use std::sync::Arc;
 
 /// What decides a case, without fields and without the path that does not decide.
@@ -124,7 +125,7 @@ fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSec
     let (Some(body), Some(section)) = (&rim.body, &case.section) else { return Ok(None) };
     let mut states = Vec::new();
     for moment in Moment::ALL {
-        if let Some(state) = given.at(moment).map(|point| rim.state(case, point)).transpose()?.flatten() {
+        if let Some(state) = given.at(moment).map(|point| rim.state(case, point)).transpose().map_err(RimError::from)?.flatten() {
             states.push((moment, state));
         }
     }

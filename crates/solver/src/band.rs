@@ -1,7 +1,7 @@
 //! What plausible changes of a case do to its local release.
 
-use crate::case::Neighbour;
 use crate::result::Release;
+use hoopwright_case::Neighbour;
 
 /// The local release beside that of a case.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,9 +5,9 @@
 //! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though the bead rises less. The
 //! bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without friction.
 
-use crate::case::Case;
 use crate::result::{PathPoint, Release, Run};
 use crate::retention::{guided, unloaded};
+use hoopwright_case::Case;
 
 /// First lift of a path with friction; `frictionless` is the path of the same case without.
 pub fn first_lift(case: &Case, given: &Run, frictionless: &Run) -> Release {
@@ -59,9 +59,9 @@ fn parabola(points: [&PathPoint; 3], lift: f64) -> Option<f64> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::case;
     use crate::result::{End, Retention, point};
     use crate::retention::retention;
+    use hoopwright_case as case;
 
     /// Lift 0.1 mm at 0.3 MPa without friction, where the seat is unloaded, and at 0.4 MPa with it, where the wall has unloaded it long before.
     #[test]

@@ -1,7 +1,7 @@
 //! What the results are found to be, held against the limits of the case.
 
 use crate::allowed::Allowed;
-use crate::case::Criterion;
+use hoopwright_case::Criterion;
 
 /// Verdict words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

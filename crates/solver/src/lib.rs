@@ -1,13 +1,13 @@
 //! One tyre on one rim, and what follows from it.
 //!
-//! Text becomes a case file as typed, then a [`case::Case`] (checked, in N, mm, MPa and radians). From a case come the closed-form
+//! From a valid case ([`hoopwright_case::Case`], in N, mm, MPa and radians) come the closed-form
 //! estimate and the finite-element [`result::Assessment`]. This crate writes no file and knows no output format.
 //!
 //! # From text to a verdict
 //!
 //! ```
 //! use hoopwright_solver::assess::{Paths, assess};
-//! use hoopwright_solver::case;
+//! use hoopwright_case as case;
 //! use hoopwright_solver::estimate::estimate;
 //! use hoopwright_solver::result::Release;
 //!
@@ -38,7 +38,6 @@
 pub mod allowed;
 pub mod assess;
 pub mod band;
-pub mod case;
 pub mod estimate;
 pub mod first_lift;
 pub mod geometry;
@@ -47,7 +46,6 @@ pub mod law;
 pub mod local;
 pub mod meshing;
 pub mod model;
-mod nearest;
 pub mod observe;
 pub mod quantities;
 mod remarks;
@@ -58,8 +56,4 @@ pub mod ring;
 mod roots;
 pub mod slip;
 pub mod stages;
-pub mod table;
-pub mod units;
 pub mod verdict;
-
-pub use nearest::nearest;

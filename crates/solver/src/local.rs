@@ -7,17 +7,17 @@ mod answer;
 #[cfg(test)]
 mod tests;
 
-use crate::case::Case;
 use crate::law::Law;
 use crate::law::interpolation::Curve;
 use crate::law::trace::{self, NoLaw};
 use crate::law::uneven::{Pair, Uneven};
-use crate::model::bundle_radius;
 use crate::result::{Evenness, Local, PathPoint, Release};
 use crate::retention;
 use crate::ring::Joining;
 use crate::ring::basis::WAVES;
 use crate::stages::Ran;
+use hoopwright_case::Case;
+use hoopwright_case::geometry::bundle_radius;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::Middle;

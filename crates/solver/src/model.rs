@@ -1,12 +1,12 @@
 //! The finite-element model of a case: contributions, numbering, and where each result is read off.
 
-use crate::case::{Case, HoopLaw};
 use crate::geometry::GeometryError;
-use crate::geometry::outline::{bundle_centre, drawn_diameter};
+use crate::geometry::outline::drawn_diameter;
+use crate::meshing::Region;
 use crate::meshing::{self, TyreMesh};
-use crate::result::Region;
 use crate::rim::RimModel;
-use crate::rim::agreement::Disagreement;
+use crate::rim::error::RimError;
+use hoopwright_case::{Case, HoopLaw};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Path, PathSettings};
@@ -45,15 +45,15 @@ pub enum ModelError {
     /// The system is singular.
     #[error("the model cannot be set up: {0}")]
     System(#[from] SolveError),
-    /// The rim's section and its modes disagree.
+    /// The rim does not fit together.
     #[error(transparent)]
-    Rim(#[from] Disagreement),
+    Rim(#[from] RimError),
 }
 
 impl ModelError {
     /// Whether the program is at fault, not the lengths that it was given.
     pub fn is_fault(&self) -> bool {
-        matches!(self, Self::Rim(_) | Self::Geometry(GeometryError::Disagrees(_)))
+        matches!(self, Self::Rim(RimError::Disagrees(_)))
     }
 }
 
@@ -208,17 +208,12 @@ fn lay(case: &Case, crown: f64) -> impl Fn(f64) -> (f64, f64) {
     }
 }
 
-/// Radius of the bundle's centre as drawn, mm.
-pub fn bundle_radius(case: &Case) -> f64 {
-    bundle_centre(&case.rim, &case.bead)[0]
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case;
     use approx::assert_relative_eq;
+    use hoopwright_case as case;
 
     #[test]
     fn cords_keep_their_number_and_the_pantograph_law() {

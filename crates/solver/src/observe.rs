@@ -1,10 +1,10 @@
 //! Reads the outputs off an equilibrium.
 
-use crate::case::Case;
-use crate::geometry::rim::label;
 use crate::model::{Model, force_worth_resolving};
 use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, Stage};
 use crate::rim::Mode;
+use hoopwright_case::Case;
+use hoopwright_case::geometry::rim::label;
 use hoopwright_fem::contact::sealing;
 use hoopwright_fem::contact::unilateral::POINTS;
 use hoopwright_fem::continuation::Equilibrium;

@@ -1,14 +1,15 @@
 //! What a user should know beyond the verdict: whole sentences on what was found, in the order of danger.
 
-use crate::case::{Case, WIDTH_GAP};
 use crate::estimate::{Estimate, USUAL};
 use crate::model::ModelError;
 use crate::result::{End, Moment, Release, RimSection, Run};
 use crate::rim::RimModel;
+use crate::rim::error::RimError;
 use crate::rim::stress::RimState;
 use crate::slip::slip_by_friction;
-use crate::units::{BAR, MM, NEWTON};
 use crate::verdict::deciding_release;
+use hoopwright_case::units::{BAR, MM, NEWTON};
+use hoopwright_case::{Case, WIDTH_GAP};
 
 /// A pressure below which there is no hold worth a number, MPa.
 const NO_HOLD: f64 = 1e-6;
@@ -53,7 +54,7 @@ pub(crate) fn beyond_strength(
     let (Some(section), Some(of)) = (section, &case.section) else { return Ok(None) };
     let required = case.required_pressure();
     let asked = given.path[given.fit..].iter().find(|p| p.pressure >= required);
-    let asked = asked.map(|point| rim.state(case, point)).transpose()?.flatten();
+    let asked = asked.map(|point| rim.state(case, point)).transpose().map_err(RimError::from)?.flatten();
     let mut states: Vec<&RimState> = section.states.iter().map(|(_, state)| state).chain(&asked).collect();
     states.sort_by(|a, b| a.pressure.total_cmp(&b.pressure));
     let beyond = |state: &&RimState| {
@@ -233,9 +234,9 @@ fn apart(run: &Run, estimate: f64, required: f64) -> Option<String> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case;
     use crate::estimate::estimate;
     use crate::result::{PathPoint, Retention, point};
+    use hoopwright_case as case;
 
     #[test]
     fn much_friction_is_told_to_have_several_paths() {

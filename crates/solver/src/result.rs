@@ -1,13 +1,14 @@
 //! What an assessment returns. Units in the names' comments: N, mm, MPa, radians; gauge pressures.
 
 use crate::band::Band;
-use crate::case::Case;
 use crate::estimate::Estimate;
 use crate::law::Law;
+use crate::meshing::Region;
 use crate::rim::stress::RimState;
 use crate::ring::RingProfile;
+use hoopwright_case::Case;
 use hoopwright_drawing::meshing::Triangles;
-use hoopwright_fem::contact::profile::Profile;
+use hoopwright_profile::Profile;
 use std::sync::Arc;
 
 pub use crate::judgement::{Check, Finding, Judged, Verdict};
@@ -83,19 +84,6 @@ pub struct SectionMesh {
     pub outer_face: Vec<usize>,
     /// Nodes of the inner face in order from the crown down to where the outer face begins.
     pub inner_face: Vec<usize>,
-}
-
-/// What a quadrilateral is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Region {
-    /// Bead bundle.
-    Bundle,
-    /// Bead rubber, filler, chafer.
-    Bead,
-    /// Casing and sidewall.
-    Casing,
-    /// Tread.
-    Tread,
 }
 
 /// One loading path from the unloaded fit on.

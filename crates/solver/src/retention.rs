@@ -1,8 +1,8 @@
 //! The retention pressures that are read off a path.
 
-use crate::case::Case;
-use crate::model::bundle_radius;
 use crate::result::{End, PathPoint, Release, Retention};
+use hoopwright_case::Case;
+use hoopwright_case::geometry::bundle_radius;
 
 /// Share of the highest pressure from which down a path holds less and less: below it nothing. A bead that the gas could still take up to
 /// such a pressure is not gone; one threshold would make the answer jump on a path that stays near it.
@@ -148,8 +148,8 @@ fn met(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<[f64; 
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case;
     use crate::result::point;
+    use hoopwright_case as case;
 
     #[test]
     fn a_fit_that_was_not_reached_tells_nothing_of_the_release() {

@@ -2,12 +2,12 @@
 
 mod ends;
 
-use crate::case::Case;
 use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe};
 use crate::result::{Effort, End, PathPoint, Run, Stage};
 use crate::retention;
 use crate::rim::RimModel;
+use hoopwright_case::Case;
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;

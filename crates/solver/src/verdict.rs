@@ -1,8 +1,8 @@
 //! Holds the results against the limits that the case states.
 
 use crate::allowed::allowed;
-use crate::case::{Case, Criterion, MaximumOf};
 use crate::result::{Check, End, Finding, Judged, Moment, Release, Run, Verdict};
+use hoopwright_case::{Case, Criterion, MaximumOf};
 
 /// Judges a case from its two runs. `mounting_force` is the hoop force that mounting asks of the bead, N, if it was estimated.
 pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f64>) -> Verdict {
@@ -144,8 +144,8 @@ fn spoke_check(case: &Case, given: &Run, frictionless: &Run) -> Option<Check> {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
-    use crate::case;
     use crate::result::{Retention, point};
+    use hoopwright_case as case;
 
     fn inflated(friction: f64, spoke_loss: f64) -> Run {
         let mut rated = point(0.5, 0.4, 0.0);

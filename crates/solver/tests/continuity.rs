@@ -5,7 +5,7 @@
 mod common;
 
 use common::cases::changed;
-use hoopwright_solver::case;
+use hoopwright_case as case;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, run};
 use std::sync::Arc;

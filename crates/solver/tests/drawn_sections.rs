@@ -8,9 +8,9 @@
 mod common;
 
 use common::{Draw, Vertex, dxf, filleted};
+use hoopwright_case::geometry::section::draw;
+use hoopwright_case::{self as case, Attached, Case};
 use hoopwright_solver::assess::{Paths, assess};
-use hoopwright_solver::case::{self, Attached, Case};
-use hoopwright_solver::geometry::section::draw;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::rim::agreement::{Answer, difference};
 use std::f64::consts::PI;
@@ -200,6 +200,25 @@ fn a_section_by_measures_answers_as_its_drawing() {
         (modes, twins) = (modes.max(by_drawing.modes).max(by_measures.modes), twins.max(apart));
     }
     assert!(cut < 1e-7 && modes < 5e-3 && twins < 1e-6, "cut {cut:.1e}, modes {modes:.1e}, twins {twins:.1e}");
+}
+
+/// The stored drawings of one rim in mm and in inches and its mesh. The stiffest modes tell of the mesh, the softest of the section.
+#[test]
+fn a_drawing_in_mm_one_in_inches_and_a_mesh_have_the_same_soft_modes() {
+    let modes = |file: &str| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../meshes").join(file);
+        let starter = case::starter().replace("\n#shape = \"box\"", &format!("\nshape = \"drawing\"\ndrawing = \"{file}\""));
+        let (head, tail) = starter.split_once("[rim]").unwrap();
+        let text = format!("{head}{}", &tail[tail.find("[section]").unwrap()..]);
+        let attached: Attached = [(file.to_owned(), Ok(std::fs::read(path).unwrap()))].into();
+        RimModel::new(&case::read_with(&text, attached).unwrap().0).unwrap().modes
+    };
+    let half = modes("box_half.dxf");
+    for file in ["box_full.dxf", "box.msh"] {
+        for (a, b) in half.iter().zip(modes(file)).take(4) {
+            assert!((b.stiffness / a.stiffness - 1.0).abs() < 0.02, "{file}: {} {}", a.stiffness, b.stiffness);
+        }
+    }
 }
 
 /// One number for one thing: the section's own table and the table of states. A difference of 1 % is refused.

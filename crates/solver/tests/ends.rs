@@ -1,7 +1,7 @@
 //! What a path's end does to its answers: a maximum that is bracketed, a break that is located.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use hoopwright_solver::case::{self, Case};
+use hoopwright_case::{self as case, Case};
 use hoopwright_solver::result::{End, Moment, Release, Run};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, run};

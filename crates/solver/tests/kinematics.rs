@@ -2,9 +2,10 @@
 #![allow(clippy::unwrap_used)]
 
 use approx::assert_relative_eq;
-use hoopwright_solver::case::{self, Case};
+use hoopwright_case::{self as case, Case};
+use hoopwright_solver::meshing::Region;
 use hoopwright_solver::model::Model;
-use hoopwright_solver::result::{PathPoint, Region};
+use hoopwright_solver::result::PathPoint;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, Ran, run};
 use std::sync::Arc;

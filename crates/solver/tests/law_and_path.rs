@@ -3,7 +3,7 @@
 //! path. Reference: this project.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
-use hoopwright_solver::case::{self, Case};
+use hoopwright_case::{self as case, Case};
 use hoopwright_solver::law::Law;
 use hoopwright_solver::local::{Prepared, prepare};
 use hoopwright_solver::result::{PathPoint, Release, Run};

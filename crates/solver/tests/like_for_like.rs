@@ -7,7 +7,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use approx::assert_relative_eq;
-use hoopwright_solver::case::{self, Case};
+use hoopwright_case::{self as case, Case};
 use hoopwright_solver::estimate::netting::Netting;
 use hoopwright_solver::model::Model;
 use hoopwright_solver::result::PathPoint;

@@ -2,8 +2,8 @@
 //! formula with the program: `validation/local_release`, its README and stored results, without friction and hardly uneven.
 
 #![allow(clippy::unwrap_used)]
+use hoopwright_case as case;
 use hoopwright_solver::assess::{Paths, assess};
-use hoopwright_solver::case;
 use hoopwright_solver::result::{Release, Run};
 
 const ROAD: &str = include_str!("../../../validation/local_release/road.toml");

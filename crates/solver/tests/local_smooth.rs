@@ -9,8 +9,8 @@ mod common;
 
 use common::Draw;
 use common::cases::changed;
+use hoopwright_case as case;
 use hoopwright_solver::assess::{Decision, decide};
-use hoopwright_solver::case;
 use hoopwright_solver::result::{Release, Run};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -6,8 +6,8 @@
 mod common;
 
 use common::Draw;
-use hoopwright_solver::case;
-use hoopwright_solver::geometry::rim::profile;
+use hoopwright_case as case;
+use hoopwright_case::geometry::rim::profile;
 use hoopwright_solver::meshing::mesh;
 
 const CASES: u64 = 300;

@@ -10,8 +10,8 @@ mod common;
 
 use common::Draw;
 use cpu_time::ThreadTime;
+use hoopwright_case as case;
 use hoopwright_solver::assess::{Decision, decide};
-use hoopwright_solver::case;
 use hoopwright_solver::estimate::{USUAL, USUAL_LOCAL};
 use hoopwright_solver::result::{End, Finding, Release};
 use std::sync::Mutex;

@@ -1,7 +1,7 @@
 //! What a user reads moves little when every element is halved.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
-use hoopwright_solver::case;
+use hoopwright_case as case;
 use hoopwright_solver::result::{Release, Run};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::{Keep, run};

@@ -1,8 +1,8 @@
 //! The path at the case's friction and the one without: the same side by side as in turn, in few iterations.
 #![allow(clippy::unwrap_used)]
 
+use hoopwright_case as case;
 use hoopwright_solver::assess::{Paths, assess};
-use hoopwright_solver::case;
 use hoopwright_solver::result::{Assessment, Run};
 
 /// Most Newton iterations with a tangent of their own, of both paths; 544 were measured. With a seal that is left to flicker there are 584,

@@ -2,13 +2,14 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use approx::assert_relative_eq;
+use hoopwright_case::geometry::bundle_radius;
+use hoopwright_case::{self as case, Case};
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::harmonic::{Component, DMatrix, Friction, Harmonic, HarmonicSystem, Layout, Middle, Numbering, Setting};
 use hoopwright_fem::newton::{Functional, functional};
-use hoopwright_solver::case::{self, Case};
-use hoopwright_solver::model::{Model, bundle_radius};
-use hoopwright_solver::result::Region;
+use hoopwright_solver::meshing::Region;
+use hoopwright_solver::model::Model;
 use hoopwright_solver::rim::RimModel;
 use std::f64::consts::PI;
 use std::sync::Arc;

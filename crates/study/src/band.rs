@@ -1,8 +1,8 @@
 //! Solves the cases beside a case for their local release.
 
+use hoopwright_case::{Case, Criterion, Neighbour};
 use hoopwright_solver::assess::decide;
 use hoopwright_solver::band::{Band, Beside};
-use hoopwright_solver::case::{Case, Criterion, Neighbour};
 use hoopwright_solver::result::Release;
 
 use crate::workers::all;

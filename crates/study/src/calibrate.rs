@@ -5,12 +5,12 @@
 //! normal scatter (Bates and Watts, Nonlinear Regression Analysis and Its Applications, 1988, ch. 6): all values whose sum of squares
 //! lies below `S (1 + t^2 / (n - 2))`.
 
-use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS, CONTACT_FRICTION};
-use hoopwright_solver::case::{Case, Combine, Criterion, HoopLaw, Variant, Varied, Vary};
-use hoopwright_solver::units::KN;
+use hoopwright_case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS, CONTACT_FRICTION};
+use hoopwright_case::units::KN;
+use hoopwright_case::{Case, Combine, HoopLaw, Variant, Varied, Vary};
 
 use crate::map::tyres::Tyre;
-use crate::tolerance::normal::{half_width_95, student};
+use hoopwright_statistics::normal::{half_width_95, student};
 
 /// Frictions at which every tyre is solved; straight lines in the logarithm of the pressure lie between them. Beyond, grips that slip one
 /// after the other let the path ripple by several percent.
@@ -131,17 +131,6 @@ pub fn variants(case: &Case, notes: &[String], tyres: &[&Tyre]) -> Vary {
     Vary { combine: Combine::List, inputs, variants }
 }
 
-/// Name of the column of the pressure that is held against the tests: the retention pressure that decides.
-pub fn deciding(case: &Case) -> &'static str {
-    match case.limits.criterion {
-        Criterion::FirstLift => "first_lift",
-        Criterion::Lower => "lower_release",
-        Criterion::Local => "local_release",
-        Criterion::OffCentre => "off_centre_release",
-        Criterion::Uniform => "uniform_blow_off",
-    }
-}
-
 fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
     let n = values.len() as f64;
     values.sum::<f64>() / n
@@ -237,7 +226,7 @@ pub fn root_mean_square(values: &[f64]) -> f64 {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::tolerance::normal;
+    use hoopwright_statistics::normal;
     use rand_pcg::Pcg64;
     use rand_pcg::rand_core::{Rng, SeedableRng};
 

@@ -3,9 +3,8 @@
 //! To add a number, add a [`Column`] to [`COLUMNS`]: file, table, JSON and pictures follow. What is read off a path is one of the solver's
 //! [`hoopwright_solver::quantities`].
 
-use crate::calibrate::deciding;
+use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::assess::Decision;
-use hoopwright_solver::case::{Case, Criterion};
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::quantities::{self as q, Quantity};
 use hoopwright_solver::result::{Assessment, Moment, Release, Retention, RimSection, Run, Verdict};
@@ -300,6 +299,17 @@ fn section(a: &Answer<'_>, of: fn(&RimPart) -> Option<f64>) -> Option<Number> {
     of(&rated.both).map(Number::Found)
 }
 
+/// Name of the column of the pressure that is held against the tests: the retention pressure that decides.
+pub fn deciding(case: &Case) -> &'static str {
+    match case.limits.criterion {
+        Criterion::FirstLift => "first_lift",
+        Criterion::Lower => "lower_release",
+        Criterion::Local => "local_release",
+        Criterion::OffCentre => "off_centre_release",
+        Criterion::Uniform => "uniform_blow_off",
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
@@ -323,7 +333,7 @@ mod tests {
 
     #[test]
     fn the_retention_pressure_that_decides_stands_in_the_short_table_by_its_name() {
-        let (mut case, _) = hoopwright_solver::case::read(&hoopwright_solver::case::starter()).unwrap();
+        let (mut case, _) = hoopwright_case::read(&hoopwright_case::starter()).unwrap();
         for (criterion, stem, head) in [
             (Criterion::FirstLift, "first_lift", "first lift"),
             (Criterion::Lower, "lower_release", "lower"),

@@ -1,13 +1,14 @@
-//! What is asked of many solves: one case over a list or grid of its inputs, or mapped over two of them; and what logs of a test bench
-//! tell of a bead. This crate writes no file; the only format that it knows is that of a study's own rows ([`rows`]).
+//! What is asked of many solves: one case over a list or grid of its inputs, or mapped over two of them. This crate writes
+//! no file; the only format that it knows is that of a study's own rows ([`rows`]).
 //!
 //! ```
 //! use std::collections::BTreeMap;
 //!
-//! use hoopwright_solver::case;
+//! use hoopwright_case as case;
 //! use hoopwright_study::column::COLUMNS;
 //! use hoopwright_study::rows::Row;
-//! use hoopwright_study::vary::{Scope, solve};
+//! use hoopwright_study::rows::Scope;
+//! use hoopwright_study::vary::solve;
 //!
 //! // An invented tyre with two beads, without friction.
 //! let text = case::starter() + "\n[vary]\n\"bead.stiffness\" = [\"300 kN\", \"400 kN\"]\n\"contact.friction\" = [0]\n";
@@ -32,12 +33,10 @@ pub mod column;
 pub mod limit;
 pub mod map;
 pub mod pairs;
-pub mod rig;
 pub mod rows;
 pub mod service;
 pub mod sizes;
 pub mod tolerance;
 pub mod vary;
 
-pub use hoopwright_solver::table;
 pub mod workers;

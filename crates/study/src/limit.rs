@@ -4,7 +4,7 @@
 //! No library searches here: an edge may have no margin on one side (no equilibrium), margins have kinks where another limit takes over,
 //! and each value costs seconds, so that what an earlier run solved must be found again.
 
-use hoopwright_solver::case::Case;
+use hoopwright_case::Case;
 
 use crate::map::field::{Field, Limit};
 use crate::rows::{Outcome, Row};

@@ -3,11 +3,11 @@
 //! Each condition is a case of its own ([`Condition::of`]): what heat and creep do to it is put into its bead, casing, friction and
 //! pressure, and it is solved like any other.
 
+use hoopwright_case::{Case, Service};
 use hoopwright_solver::allowed::round_down;
-use hoopwright_solver::case::{Case, Service};
 use hoopwright_solver::estimate::estimate;
 
-pub use hoopwright_solver::case::service::{Condition, ELASTIC_SHARE, spoke_gain};
+pub use hoopwright_case::service::{Condition, ELASTIC_SHARE, spoke_gain};
 
 use crate::column::Number;
 use crate::rows::{Key, Row};

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use hoopwright_solver::case::{Case, Sizes};
+use hoopwright_case::{Case, Sizes};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::result::{End, PathPoint};
 use hoopwright_solver::rim::RimModel;
@@ -104,7 +104,7 @@ fn ended(end: &End) -> String {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use hoopwright_solver::case::{Attached, sizes, starter};
+    use hoopwright_case::{Attached, sizes, starter};
 
     fn of(block: &str, edits: &[[&str; 2]]) -> (Sizes, Vec<Found>) {
         let text = starter().replacen("[rim]", &format!("[sizes]\n{block}\n[rim]"), 1);

@@ -2,24 +2,15 @@
 
 use std::sync::Arc;
 
+use hoopwright_case::{Case, Variant};
 use hoopwright_solver::assess::{Paths, assess, decide};
-use hoopwright_solver::case::{Case, Variant};
 use hoopwright_solver::model::ModelError;
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::stages::inflate;
 
 use crate::column::Answer;
-use crate::rows::{Key, NoPath, Row};
+use crate::rows::{Key, NoPath, Row, Scope};
 use crate::workers::each;
-
-/// How much of a variant is solved.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scope {
-    /// Both paths, with and without friction.
-    Whole,
-    /// What decides.
-    Deciding,
-}
 
 /// Solves one variant.
 pub fn solve_one(variant: &Variant, scope: Scope) -> Row {

@@ -7,8 +7,8 @@ use std::fmt::Write;
 use std::time::Duration;
 
 use cpu_time::ProcessTime;
+use hoopwright_case::{self as case, Attached, MOST_VARIANTS, starter};
 use hoopwright_drawing::msh::{self, SPOKES, TYRE};
-use hoopwright_solver::case::{self, Attached, MOST_VARIANTS, starter};
 use hoopwright_study::rows::Key;
 
 /// Triangles of the mesh: the most that are read.

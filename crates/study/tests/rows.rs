@@ -4,12 +4,12 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use hoopwright_solver::case::inputs::{BEAD_STIFFNESS, INPUTS, Input, Need, SPOKES_COUNT};
-use hoopwright_solver::case::{self, Attached, Case, starter};
+use hoopwright_case::inputs::{BEAD_STIFFNESS, INPUTS, Input, Need, SPOKES_COUNT};
+use hoopwright_case::{self as case, Attached, Case, starter};
 use hoopwright_solver::result::{End, Finding};
 use hoopwright_study::column::{COLUMNS, Number, index};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Ends, FORMAT, Key, KeyMaker, Layout, NoPath, Outcome, Row, RowStore, RowsError};
-use hoopwright_study::vary::Scope;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 

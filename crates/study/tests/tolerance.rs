@@ -4,9 +4,9 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 
+use hoopwright_statistics::normal::{below, quantile};
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::marginal::Marginal;
-use hoopwright_study::tolerance::normal::{below, quantile};
 use hoopwright_study::tolerance::pool::Pool;
 use hoopwright_study::tolerance::probability::{Correction, Probability};
 use hoopwright_study::tolerance::sample::{Purpose, Sample};

@@ -2,16 +2,17 @@
 
 #![allow(clippy::unwrap_used)]
 
-use hoopwright_solver::case::{self, Attached, Case, Tolerance, Variant, starter};
+use hoopwright_case::{self as case, Attached, Case, Tolerance, Variant, starter};
+use hoopwright_statistics::normal::{below, quantile};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::rows::Row;
+use hoopwright_study::rows::Scope;
 use hoopwright_study::service::Condition;
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::marginal::Marginal;
-use hoopwright_study::tolerance::normal::{below, quantile};
 use hoopwright_study::tolerance::sample::{Purpose, Sample};
 use hoopwright_study::tolerance::{Plan, study};
-use hoopwright_study::vary::{Scope, solve_one};
+use hoopwright_study::vary::solve_one;
 
 fn tolerance(block: &str) -> Tolerance {
     let text = format!("{}\n[service]\nhot_friction = 0.2\nbead_creep = \"0.02 %\"\n[tolerance]\n{block}\n", starter());

@@ -1,12 +1,8 @@
 //! Checks: a computed value beside its reference.
 
+use crate::error::{ValidationError, Value};
 use crate::problem::{Problem, Reference, Tolerance};
 use crate::problems;
-use hoopwright_fem::error::SolveError;
-use hoopwright_solver::estimate::netting::NettingError;
-
-/// A value of the program, named as in its problem.
-pub(crate) type Value = (String, f64);
 
 /// A computed value held against its reference.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,8 +28,8 @@ pub struct Check {
 impl Check {
     fn new(problem: &Problem, reference: &Reference, value: f64) -> Self {
         let (tolerance, stated) = match reference.tolerance {
-            Tolerance::Relative(r) => (r * reference.value.abs(), format!("{} %", crate::table::short(100.0 * r))),
-            Tolerance::Absolute(a) => (a, format!("{} {}", crate::table::short(a), reference.unit).trim_end().to_owned()),
+            Tolerance::Relative(r) => (r * reference.value.abs(), format!("{} %", short(100.0 * r))),
+            Tolerance::Absolute(a) => (a, format!("{} {}", short(a), reference.unit).trim_end().to_owned()),
         };
         Self {
             group: problem.group.clone(),
@@ -58,39 +54,6 @@ impl Check {
     }
 }
 
-/// Why the checks cannot be made. Each is a fault of the program.
-#[derive(Debug, thiserror::Error)]
-pub enum ValidationError {
-    /// A problem's file cannot be used.
-    #[error("validation/{problem}/problem.toml: {fault}")]
-    Problem {
-        /// Folder.
-        problem: String,
-        /// What is wrong with it.
-        fault: String,
-    },
-    /// A reference which nothing computes, or a value without a reference.
-    #[error("{problem}: {names} stand on one side only")]
-    Unmatched {
-        /// Folder.
-        problem: String,
-        /// The names.
-        names: String,
-    },
-    /// A mesh with an inverted element.
-    #[error("a validation mesh has an inverted element")]
-    Mesh,
-    /// No equilibrium.
-    #[error(transparent)]
-    Solve(#[from] SolveError),
-    /// No membrane.
-    #[error(transparent)]
-    Netting(#[from] NettingError),
-    /// The starter case does not read.
-    #[error("the starter case cannot be used: {0}")]
-    Case(String),
-}
-
 /// Makes all checks, in the order of the groups.
 ///
 /// # Errors
@@ -113,6 +76,22 @@ fn pair(problem: &Problem, values: &[Value]) -> Result<Vec<Check>, ValidationErr
         return Err(ValidationError::Unmatched { problem: problem.name.clone(), names: names.join(", ") });
     }
     Ok(problem.references.iter().filter_map(|r| Some(Check::new(problem, r, value_of(&r.name)?))).collect())
+}
+
+/// A number with six significant digits, or five and an exponent, without zeros at its end.
+pub(crate) fn short(x: f64) -> String {
+    let size = x.abs();
+    if x == 0.0 {
+        "0".to_owned()
+    } else if (1e-3..1e6).contains(&size) {
+        let digits = (5 - size.log10().floor() as i32).max(0) as usize;
+        let text = format!("{x:.digits$}");
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    } else {
+        let text = format!("{x:.4e}");
+        let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+        format!("{}e{exponent}", mantissa.trim_end_matches('0').trim_end_matches('.'))
+    }
 }
 
 #[cfg(test)]

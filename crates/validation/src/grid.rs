@@ -1,6 +1,6 @@
 //! Structured meshes, loads and solves shared by the problems.
 
-use crate::check::ValidationError;
+use crate::error::ValidationError;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::mixed::Mixed;
 use hoopwright_fem::contribution::pressure::Pressure;

@@ -12,13 +12,15 @@
 //! ```
 
 pub mod check;
+pub mod error;
 mod grid;
 mod picture;
 mod problem;
 mod problems;
 mod table;
 
-pub use check::{Check, ValidationError, run};
+pub use check::{Check, run};
+pub use error::ValidationError;
 pub use picture::picture;
 pub use problems::half_torus::HalfTorus;
 pub use problems::rim::box_rim_json;

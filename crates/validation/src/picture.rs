@@ -24,7 +24,7 @@ pub fn picture(checks: &[Check]) -> String {
         let share = (check.difference() / check.tolerance).clamp(-1.5, 1.5);
         let (name, line) = (escape(&check.name), y - 4.0);
         let numbers =
-            format!("{} against {} {}", crate::table::short(check.value), crate::table::short(check.reference), check.unit);
+            format!("{} against {} {}", crate::check::short(check.value), crate::check::short(check.reference), check.unit);
         let _ = writeln!(body, "<text x=\"20\" y=\"{y:.0}\">{name}</text>");
         let _ = writeln!(
             body,

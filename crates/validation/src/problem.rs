@@ -10,7 +10,7 @@
 //! reference = 0.0552
 //! ```
 
-use crate::check::ValidationError;
+use crate::error::ValidationError;
 use toml::de::{DeTable, DeValue};
 
 /// Largest difference accepted.

@@ -1,24 +1,8 @@
 //! The checks as text, Markdown and JSON.
 
-use crate::check::Check;
+use crate::check::{Check, short};
 use serde_json::{Value, json};
 use std::fmt::Write;
-
-/// A number with six significant digits, or five and an exponent, without zeros at its end.
-pub(crate) fn short(x: f64) -> String {
-    let size = x.abs();
-    if x == 0.0 {
-        "0".to_owned()
-    } else if (1e-3..1e6).contains(&size) {
-        let digits = (5 - size.log10().floor() as i32).max(0) as usize;
-        let text = format!("{x:.digits$}");
-        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
-    } else {
-        let text = format!("{x:.4e}");
-        let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
-        format!("{}e{exponent}", mantissa.trim_end_matches('0').trim_end_matches('.'))
-    }
-}
 
 fn cells(check: &Check) -> [String; 6] {
     let unit = |x: f64| format!("{} {}", short(x), check.unit).trim_end().to_owned();

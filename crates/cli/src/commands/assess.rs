@@ -2,15 +2,15 @@
 
 use std::path::PathBuf;
 
+use hoopwright_case::units::BAR;
+use hoopwright_case::{Case, Neighbour};
 use hoopwright_report::html::Given;
 use hoopwright_report::vtk::{self, Entry, Station};
 use hoopwright_report::{html, json, law, ring, svg, text};
 use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::band::Band;
-use hoopwright_solver::case::{Case, Neighbour};
 use hoopwright_solver::result::{Assessment, Finding, Moment, Run};
 use hoopwright_solver::stages::News;
-use hoopwright_solver::units::BAR;
 use hoopwright_study::band;
 use hoopwright_study::rows::Key;
 use hoopwright_study::workers::all;

@@ -2,14 +2,14 @@
 
 use std::path::PathBuf;
 
+use hoopwright_case::Case;
+use hoopwright_case::size_named;
 use hoopwright_report::calibrate::{self as report, Calibration};
 use hoopwright_report::html::Given;
 use hoopwright_report::{html, svg};
-use hoopwright_solver::case::Case;
-use hoopwright_solver::case::size_named;
 use hoopwright_study::calibrate::{FEWEST, FRICTIONS, Pair, both, factor, variants};
 use hoopwright_study::map::tyres::Tyre;
-use hoopwright_study::vary::Scope;
+use hoopwright_study::rows::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;

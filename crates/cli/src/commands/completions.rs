@@ -1,9 +1,7 @@
 //! `completions`: what a shell needs to complete commands and options.
 
-use clap::CommandFactory;
 use clap_complete::Shell;
 
-use crate::args::Args;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::output;
@@ -21,10 +19,10 @@ pub(crate) struct CompletionsArgs {
     shell: Shell,
 }
 
-/// Prints the completions.
-pub(crate) fn run(args: &CompletionsArgs) -> Result<Exit, Failure> {
+/// Prints the completions of the whole program.
+pub(crate) fn run(args: &CompletionsArgs, mut program: clap::Command) -> Result<Exit, Failure> {
     let mut script = Vec::new();
-    clap_complete::generate(args.shell, &mut Args::command(), "hoopwright", &mut script);
+    clap_complete::generate(args.shell, &mut program, "hoopwright", &mut script);
     output::print(&String::from_utf8_lossy(&script))?;
     Ok(Exit::Done)
 }

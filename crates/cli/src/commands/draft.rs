@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use hoopwright_solver::case;
+use hoopwright_case as case;
 
 use crate::exit::Exit;
 use crate::failure::Failure;

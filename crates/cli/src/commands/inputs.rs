@@ -12,7 +12,7 @@ Examples:
   hoopwright inputs service         time and heat in service
   hoopwright inputs bead            those of one table, or those whose key holds the word
   hoopwright inputs --json          the same for programs
-  hoopwright inputs --markdown > crates/solver/INPUTS.md    refreshes that file of the project";
+  hoopwright inputs --markdown > crates/case/INPUTS.md    refreshes that file of the project";
 
 /// Print every input of a case: unit, range, default, meaning and where the default comes from.
 #[derive(Debug, clap::Args)]

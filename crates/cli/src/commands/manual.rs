@@ -3,11 +3,9 @@
 use std::io;
 use std::path::PathBuf;
 
-use clap::CommandFactory;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
 
-use crate::args::Args;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files;
@@ -36,8 +34,8 @@ struct Page {
 }
 
 /// Prints the program's page, or writes all.
-pub(crate) fn run(args: &ManualArgs, talk: &Talk) -> Result<Exit, Failure> {
-    let pages = pages().map_err(Failure::Output)?;
+pub(crate) fn run(args: &ManualArgs, program: clap::Command, talk: &Talk) -> Result<Exit, Failure> {
+    let pages = pages(program).map_err(Failure::Output)?;
     let Some(folder) = &args.folder else {
         let first: &[u8] = pages.first().map_or(&[], |page| &page.roff);
         output::print(&String::from_utf8_lossy(first))?;
@@ -52,8 +50,8 @@ pub(crate) fn run(args: &ManualArgs, talk: &Talk) -> Result<Exit, Failure> {
 }
 
 /// The page of the program, and one of each command. The same program gives the same bytes: no date.
-fn pages() -> io::Result<Vec<Page>> {
-    let mut program = Args::command().disable_help_subcommand(true);
+fn pages(program: clap::Command) -> io::Result<Vec<Page>> {
+    let mut program = program.disable_help_subcommand(true);
     program.build();
     let mut pages = Vec::new();
     add(&mut pages, &program, None)?;

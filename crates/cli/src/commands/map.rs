@@ -4,16 +4,16 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 use std::time::Instant;
 
+use hoopwright_case::{Map, Vary, size_named};
 use hoopwright_report::html::Given;
 use hoopwright_report::map::{self as report, Summary};
 use hoopwright_report::{html, svg};
-use hoopwright_solver::case::{Map, Vary, size_named};
 use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
 use hoopwright_study::map::tyres::{self, Placed};
 use hoopwright_study::map::{Finished, Grid, Solved};
-use hoopwright_study::vary::Scope;
+use hoopwright_study::rows::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;

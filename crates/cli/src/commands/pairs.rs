@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
+use hoopwright_case::units::{Dimension, parse};
 use hoopwright_report::contents::question;
 use hoopwright_report::html;
 use hoopwright_report::pairs as report;
-use hoopwright_solver::units::{Dimension, parse};
 use hoopwright_study::pairs::fault::Fault;
 use hoopwright_study::pairs::judge::{LEAST, MODEL_ERROR, Terms};
 use hoopwright_study::pairs::list::List;

@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_case::inputs::INPUTS;
+use hoopwright_case::{self as case, CaseErrors, Map, NamedFile, Row, SERVICE_INPUTS, Tolerance};
 use hoopwright_report::html::Given;
 use hoopwright_report::text;
-use hoopwright_solver::case::inputs::INPUTS;
-use hoopwright_solver::case::{self, CaseErrors, Map, NamedFile, Row, SERVICE_INPUTS, Tolerance};
 use hoopwright_solver::estimate::estimate;
 
 use super::map::read_tyres;

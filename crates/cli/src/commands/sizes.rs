@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
+use hoopwright_case::{Case, Sizes};
 use hoopwright_report::{html, sizes, svg};
-use hoopwright_solver::case::{Case, Sizes};
 use hoopwright_study::rows::{Key, KeyMaker};
 use hoopwright_study::sizes::solve;
 

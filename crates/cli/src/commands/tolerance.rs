@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
+use hoopwright_case::{Spread, Tolerance, Uncertain};
 use hoopwright_report::html::{Given, Source};
 use hoopwright_report::tolerance::{self as report, Reported};
 use hoopwright_report::{html, svg};
-use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
 use hoopwright_study::tolerance::joint::{Joint, JointError};
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::marginal::Marginal;
@@ -116,7 +116,7 @@ pub(crate) fn read_measured(
     let values = read.map_err(|source| Failure::Measured { path: path.clone(), source })?;
     for value in [values.iter().copied().fold(f64::INFINITY, f64::min), values.iter().copied().fold(f64::NEG_INFINITY, f64::max)]
     {
-        let refused = |errors: hoopwright_solver::case::CaseErrors| {
+        let refused = |errors: hoopwright_case::CaseErrors| {
             let reason = errors.0.first().map_or(String::new(), |error| error.message());
             Failure::MeasuredValue { path: path.clone(), value: format!("{} = {value}", uncertain.input.path()), reason }
         };

@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use hoopwright_report::{html, study as report, svg};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Outcome, Row};
-use hoopwright_study::vary::Scope;
 
 use crate::case_file::CaseFile;
 use crate::exit::Exit;

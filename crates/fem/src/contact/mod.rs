@@ -1,8 +1,6 @@
 //! Contact of a body's boundary with a smooth profile, at rest or carried by a few modes.
 
-pub mod profile;
 pub mod reduced_basis;
 mod residual;
 pub mod sealing;
-mod segment;
 pub mod unilateral;

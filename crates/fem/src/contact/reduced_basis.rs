@@ -4,9 +4,9 @@
 //! with continuous slope, so that the carried profile is as smooth as the profile. Displacements are small: a point of the profile is
 //! told by its arc length at rest, and pressure on the body acts on its shape at rest.
 
-use super::profile::Profile;
 use crate::contribution::MAX_DOFS;
 use crate::quadrature::GAUSS_4;
+use hoopwright_profile::Profile;
 use std::f64::consts::PI;
 
 /// Largest number of modes: what the unknowns of one contact edge leave room for.
@@ -199,8 +199,8 @@ fn arcs(profile: &Profile) -> Vec<f64> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::contact::profile::Corner;
     use approx::assert_relative_eq;
+    use hoopwright_profile::Corner;
 
     fn profile() -> Profile {
         let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 0 };

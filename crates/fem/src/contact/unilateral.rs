@@ -20,12 +20,12 @@
 //! the gas on the profile itself: by way of the feet of an open joint its force would jump where a foot does.
 //! Sources: Simo and Laursen, Comput. Struct. 42 (1992) 97; Wriggers, Computational Contact Mechanics, chapter 6 (from memory).
 
-use super::profile::{ClosestPoint, Profile};
 use super::reduced_basis::ReducedBasis;
 use super::residual::Traction;
 use crate::mesh::{Mesh, line_point};
 use crate::quadrature::GAUSS_4;
 use crate::state::{ContactPoint, State};
+use hoopwright_profile::{ClosestPoint, Profile};
 use std::f64::consts::PI;
 
 /// Contact points of an edge.
@@ -278,10 +278,10 @@ fn node_weights(x: &[[f64; 2]; 3]) -> [[f64; 3]; POINTS] {
 pub(crate) mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::contact::profile::Corner;
     use crate::contribution::tests::{check_tangent, local};
     use crate::state::Load;
     use approx::assert_relative_eq;
+    use hoopwright_profile::Corner;
 
     /// How the profile of [`contact`] is carried.
     #[derive(Clone, Copy, PartialEq)]

@@ -2,8 +2,9 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_bench::fixture;
+use hoopwright_case::{self as case, Attached, CaseErrors};
 use hoopwright_report::text;
-use hoopwright_solver::case::{self, Attached, CaseErrors, fixture};
 use hoopwright_solver::estimate::estimate;
 
 use super::{sound, stored};

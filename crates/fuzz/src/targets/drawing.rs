@@ -2,11 +2,11 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_case as case;
 use hoopwright_drawing::dxf::{self, Options, Unit};
 use hoopwright_drawing::features::{Features, chain_features, features};
 use hoopwright_drawing::meshing::triangulate;
 use hoopwright_drawing::{DrawingError, msh};
-use hoopwright_solver::case;
 
 use super::{stored, stored_text, told};
 
@@ -41,7 +41,7 @@ fn in_a_case(name: &str, bytes: &[u8]) -> bool {
     match case::read_with(&text, [(name.to_owned(), Ok(bytes.to_vec()))].into()) {
         Ok((case, _)) => {
             // A profile that cannot be made is told as a sentence.
-            let _told = hoopwright_solver::geometry::rim::profile(&case.rim, case.section.as_ref()).map_err(|e| told(&e));
+            let _told = hoopwright_case::geometry::rim::profile(&case.rim, case.section.as_ref()).map_err(|e| told(&e));
             true
         }
         Err(errors) => {

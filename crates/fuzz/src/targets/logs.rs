@@ -2,12 +2,12 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_bench::fixture::{self, Fixture};
+use hoopwright_bench::stretch::dummy::{Compliance, compliance};
+use hoopwright_bench::stretch::{analyse, readings};
+use hoopwright_bench::{growth, hold};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig, svg};
-use hoopwright_solver::case::fixture::{self, Fixture};
-use hoopwright_study::rig::stretch::dummy::{Compliance, compliance};
-use hoopwright_study::rig::stretch::{analyse, readings};
-use hoopwright_study::rig::{growth, hold};
 
 use super::{sound, stored_text, told};
 

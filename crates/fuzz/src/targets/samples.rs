@@ -3,9 +3,9 @@
 use std::convert::Infallible;
 use std::sync::LazyLock;
 
+use hoopwright_case::{self as case, Attached, Tolerance};
 use hoopwright_report::svg;
 use hoopwright_report::tolerance::{self as report, Reported};
-use hoopwright_solver::case::{self, Attached, Tolerance};
 use hoopwright_study::rows::{Key, KeyMaker, Row, RowStore};
 use hoopwright_study::tolerance::joint::Joint;
 use hoopwright_study::tolerance::limits::Limits;

@@ -2,19 +2,19 @@
 
 use std::sync::LazyLock;
 
+use hoopwright_case::{self as case, Attached, CaseErrors, Vary};
 use hoopwright_report::html::{self, Given};
 use hoopwright_report::map::{self as report, Summary};
 use hoopwright_report::study;
 use hoopwright_report::svg;
-use hoopwright_solver::case::{self, Attached, CaseErrors, Vary};
 use hoopwright_solver::result::{End, Finding};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::map::field::{fields, limits};
 use hoopwright_study::map::interpolate::estimates;
 use hoopwright_study::map::refine::Scheme;
 use hoopwright_study::map::{Grid, Solved, tyres};
+use hoopwright_study::rows::Scope;
 use hoopwright_study::rows::{Ends, Key, Layout, NoPath, Row, RowStore};
-use hoopwright_study::vary::Scope;
 
 use super::{sound, stored, stored_text};
 

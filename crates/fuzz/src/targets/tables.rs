@@ -1,7 +1,7 @@
 //! Measured tyres, and measured values of an input.
 
-use hoopwright_solver::case::Spread;
-use hoopwright_solver::case::inputs::{BEAD_DIAMETER, CONTACT_FRICTION};
+use hoopwright_case::Spread;
+use hoopwright_case::inputs::{BEAD_DIAMETER, CONTACT_FRICTION};
 use hoopwright_study::map::tyres;
 use hoopwright_study::tolerance::marginal::Marginal;
 use hoopwright_study::tolerance::measured;

@@ -1,7 +1,7 @@
 //! One side of a comparison: a `result.json` as read.
 
+use hoopwright_case::units::BAR;
 use hoopwright_solver::allowed::{Allowed, UpTo};
-use hoopwright_solver::units::BAR;
 use serde_json::Value;
 
 use crate::allowed;

@@ -4,7 +4,7 @@ use super::frame::{self, Given};
 use crate::calibrate::{Calibration, REMARKS, open, ranged, verdict};
 use crate::svg;
 use crate::words;
-use hoopwright_solver::units::number as plain;
+use hoopwright_case::units::number as plain;
 use hoopwright_study::calibrate::{FRICTIONS, root_mean_square};
 use maud::{Markup, html};
 

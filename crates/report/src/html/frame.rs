@@ -2,7 +2,7 @@
 
 use crate::source::Source;
 use crate::words;
-use hoopwright_solver::case::{self, Case, CaseFile};
+use hoopwright_case::{self as case, Case, CaseFile};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("style.css");

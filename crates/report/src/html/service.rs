@@ -2,10 +2,10 @@
 
 use super::frame::{self, Given};
 use crate::service::{REMARKS, remarks, rows, verdict};
-use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{CaseFile, Service};
+use hoopwright_case::inputs::Input;
+use hoopwright_case::units::ONE;
+use hoopwright_case::{CaseFile, Service};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::ONE;
 use hoopwright_study::service::{Answered, Condition};
 use maud::html;
 

@@ -4,8 +4,8 @@ use super::frame::{self, Given};
 use crate::sizes::{COLUMNS, REMARKS, remarks, shown};
 use crate::svg;
 use crate::text::number;
-use hoopwright_solver::case::Sizes;
-use hoopwright_solver::units::MM;
+use hoopwright_case::Sizes;
+use hoopwright_case::units::MM;
 use hoopwright_study::sizes::Found;
 use maud::html;
 
@@ -30,7 +30,7 @@ pub fn page(given: &Given, sizes: &Sizes, found: &[Found]) -> String {
     let heads: Vec<String> =
         lead.into_iter().chain(columns.iter().map(|c| format!("{}, {}", c.meaning, c.unit))).chain([String::new()]).collect();
     let pairs = sizes.grid.variants.iter().zip(found);
-    let row = |(variant, found): (&hoopwright_solver::case::Variant, &Found)| {
+    let row = |(variant, found): (&hoopwright_case::Variant, &Found)| {
         let size = found.as_ref().ok();
         let cells = columns.iter().map(|column| size.and_then(column.value).map_or("-".to_owned(), |x| format!("{x:.1}")));
         let word = match size {

@@ -10,8 +10,8 @@
 //! | `off_centre_release_reached` | behind a number that may be a lower bound only: `yes`, or `no` for a bound |
 //! | `off_centre_release_error [bar]` | of an interpolated number: its error, estimated from held-out points, six digits |
 
-use hoopwright_solver::case::Vary;
-use hoopwright_solver::units::number;
+use hoopwright_case::Vary;
+use hoopwright_case::units::number;
 use hoopwright_study::map::{Finished, Origin};
 use hoopwright_study::rows::digits;
 

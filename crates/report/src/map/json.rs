@@ -9,7 +9,7 @@
 //! | `finite_elements_over_closed_form` | `least`, `middle`, `greatest` ratio of what decides over the solved points, or null |
 //! | `tyres` | `measured`, `on_map`, `tested`, `bias_bar`, `scatter_bar`, `rank_correlation`, `findings` (tyres on the map by verdict), and `placed`: `id`, `place`, `verdict` (null outside the map), `near` (the verdict of the limit where the error of the map decides), `predicted_bar`, `predicted_error_bar`, `tested_bar`; null without tyres |
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_study::column::Number;
 use hoopwright_study::map::Finished;
 use hoopwright_study::map::statistics::spread;
@@ -41,7 +41,7 @@ pub fn document(vary: &Vary, map: &Finished, tyres: &[Placed]) -> String {
 }
 
 fn axes(vary: &Vary) -> Value {
-    let axis = |varied: &hoopwright_solver::case::Varied| {
+    let axis = |varied: &hoopwright_case::Varied| {
         let symbol = varied.input.unit().map_or("", |unit| unit.symbol);
         json!({
             "input": varied.input.path(),

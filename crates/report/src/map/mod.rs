@@ -10,7 +10,7 @@ pub use image::image;
 pub use json::document;
 pub use summary::{Summary, text};
 
-use hoopwright_solver::units::number;
+use hoopwright_case::units::number;
 use hoopwright_study::map::field::Limit;
 use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::statistics::spread;
@@ -79,7 +79,7 @@ pub(crate) fn near(limits: &[Limit], standing: Standing) -> Option<&'static str>
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use hoopwright_solver::case;
+    use hoopwright_case as case;
     use hoopwright_study::map::Grid;
     use hoopwright_study::map::field::{fields, limits};
     use hoopwright_study::map::refine::Scheme;

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::statistics::{Comparison, spread};
 use hoopwright_study::map::tyres::{Placed, against_tests};

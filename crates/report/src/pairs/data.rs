@@ -1,7 +1,7 @@
 //! The table of a list: a row a pair.
 
-use hoopwright_solver::case::{Case, Condition};
-use hoopwright_solver::units::{BAR, number as plain};
+use hoopwright_case::units::{BAR, number as plain};
+use hoopwright_case::{Case, Condition};
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::pairs::list::{Answered, Entry, List};
 use hoopwright_study::pairs::solve::{CONDITIONS, Hot};

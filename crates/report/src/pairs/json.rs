@@ -8,7 +8,7 @@
 //! | `units` | unit of each number by its name |
 //! | `pairs` | a row a pair: names, finding, pressures, what decides, numbers, service, tests, hash |
 
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::pairs::count::Count;
 use hoopwright_study::pairs::judge::{Against, Tested};

@@ -14,8 +14,8 @@
 
 use std::collections::HashMap;
 
+use hoopwright_case::Case;
 use hoopwright_solver::allowed::{Allowed, UpTo};
-use hoopwright_solver::case::Case;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::pairs::solve::CaseAnswer;
 use hoopwright_study::rows::{KeyMaker, findings, of_findings, record};

@@ -1,6 +1,6 @@
 //! Findings of pairs in words: the same in every output.
 
-use hoopwright_solver::units::{BAR, Unit};
+use hoopwright_case::units::{BAR, Unit};
 use hoopwright_study::pairs::judge::{Against, Finding, Tested};
 use hoopwright_study::pairs::list::Entry;
 use hoopwright_study::pairs::tyres::Outcome;

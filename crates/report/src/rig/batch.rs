@@ -1,8 +1,8 @@
 //! Many stretched beads: text, JSON, and the table of measured tyres, which a map takes as CSV.
 
-use hoopwright_solver::units::KN;
-use hoopwright_study::rig::measured::Measured;
-use hoopwright_study::rig::stretch::Stretch;
+use hoopwright_bench::measured::Measured;
+use hoopwright_bench::stretch::Stretch;
+use hoopwright_case::units::KN;
 use serde_json::{Value, json};
 
 use super::stretch::value;

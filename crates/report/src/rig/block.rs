@@ -1,10 +1,10 @@
 //! Blocks of a case from measurements, with where their numbers come from.
 
-use hoopwright_solver::units::{BAR, KN, MM, NEWTON};
-use hoopwright_study::rig::growth::Growth;
-use hoopwright_study::rig::hold::Hold;
-use hoopwright_study::rig::measured::Measured;
-use hoopwright_study::rig::stretch::{Law, Method, Stretch};
+use hoopwright_bench::growth::Growth;
+use hoopwright_bench::hold::Hold;
+use hoopwright_bench::measured::Measured;
+use hoopwright_bench::stretch::{Law, Method, Stretch};
+use hoopwright_case::units::{BAR, KN, MM, NEWTON};
 
 use super::batch::{Row, spread};
 use super::hold::hold_verdict;

@@ -4,8 +4,8 @@
 //! `diameter_predicted`, `further_growth` (value, standard errors, interval), `reference_time_h`, `end_h`, `until_h`,
 //! `reading_within_mm`, `limit_mm`, `settled`, `deviation_mm`, `memory_h`, `notes`.
 
-use hoopwright_solver::units::{HOUR, MM, PERCENT};
-use hoopwright_study::rig::growth::Growth;
+use hoopwright_bench::growth::Growth;
+use hoopwright_case::units::{HOUR, MM, PERCENT};
 use serde_json::json;
 
 use super::{Shown, UNKNOWN, caution, document, error_text, notes, paragraph, time};

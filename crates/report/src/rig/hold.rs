@@ -4,11 +4,11 @@
 //! `held_for_s`, `hold_s`, `leak` (bar/min), `released_at_bar`, `unseen` (the gap that leaves the answer open, or null), `events`, `noise_bar`,
 //! `in_unit_of_log` (the pressures once more where the log is not in bar, or null), `notes`.
 
-use hoopwright_solver::units::{BAR, SECOND};
-use hoopwright_study::rig::hold::events::{Event, Kind};
-use hoopwright_study::rig::hold::gaps::ALLOWED;
-use hoopwright_study::rig::hold::signal::Why;
-use hoopwright_study::rig::hold::{Hold, Verdict};
+use hoopwright_bench::hold::events::{Event, Kind};
+use hoopwright_bench::hold::gaps::ALLOWED;
+use hoopwright_bench::hold::signal::Why;
+use hoopwright_bench::hold::{Hold, Verdict};
+use hoopwright_case::units::{BAR, SECOND};
 use serde_json::{Value, json};
 
 use super::pressure::{BAR_PER_MINUTE, Both, per_minute};

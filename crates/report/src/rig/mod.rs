@@ -15,8 +15,8 @@ pub(crate) use hold::event_word;
 pub use hold::{hold_document, hold_text, hold_verdict};
 pub use stretch::{cycles, stretch_document, stretch_text};
 
-use hoopwright_solver::units::{BAR, HOUR, MINUTE, SECOND, Unit};
-use hoopwright_study::rig::measured::Measured;
+use hoopwright_bench::measured::Measured;
+use hoopwright_case::units::{BAR, HOUR, MINUTE, SECOND, Unit};
 use serde_json::{Value, json};
 
 /// A measured number to be shown: what it is, the number, its unit and how many decimals.
@@ -131,7 +131,7 @@ fn caution() -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hoopwright_solver::units::MM;
+    use hoopwright_case::units::MM;
 
     #[test]
     fn no_error_vanishes_in_its_decimals() {

@@ -1,7 +1,7 @@
 //! Pressures of a log in bar, and beside it in the log's own unit.
 
-use hoopwright_solver::units::{BAR, Dimension, Unit};
-use hoopwright_study::rig::hold::Hold;
+use hoopwright_bench::hold::Hold;
+use hoopwright_case::units::{BAR, Dimension, Unit};
 use serde_json::{Value, json};
 
 const fn rate(symbol: &'static str, factor: f64) -> Unit {

@@ -13,8 +13,8 @@
 //! | `cycles` | for each its numbers, or why it has none |
 //! | `notes` | sentences |
 
-use hoopwright_solver::units::{KN, MM, NEWTON, ONE};
-use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
+use hoopwright_bench::stretch::{CycleFit, CycleResult, Law, Method, Stretch};
+use hoopwright_case::units::{KN, MM, NEWTON, ONE};
 use serde_json::{Value, json};
 
 use super::{Shown, UNKNOWN, caution, document, error_text, notes, paragraph};

@@ -6,7 +6,7 @@
 //! | `units` | unit of every input and number, by its name; `-` for pure numbers |
 //! | `rows` | one object a variant: `variant` (from 1), `case_hash`, `inputs`, `numbers` (null where there is none), `only_exceeded` (names of numbers that are lower bounds), `verdict`, `end`, `end_frictionless` |
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::rows::Row;
 use serde_json::{Map, Value, json};

@@ -1,6 +1,6 @@
 //! The short table of a study for a terminal: the varied inputs, the numbers that decide, the verdict.
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
 use hoopwright_study::rows::Row;
 

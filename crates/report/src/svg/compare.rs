@@ -3,7 +3,7 @@
 use super::frame::{Frame, range};
 use super::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
 use crate::compare::Side;
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 
 const WIDTH: f64 = 820.0;
 const HEIGHT: f64 = 520.0;

@@ -3,10 +3,10 @@
 use super::frame::Frame;
 use super::{Canvas, DEEP, INK, MUTED, WARM, ticks};
 use crate::law::{self, Shown};
+use hoopwright_case::units::BAR;
 use hoopwright_solver::law::{Load, equilibria};
 use hoopwright_solver::result::Assessment;
 use hoopwright_solver::retention::clearance;
-use hoopwright_solver::units::BAR;
 
 const WIDTH: f64 = 760.0;
 const HEIGHT: f64 = 520.0;

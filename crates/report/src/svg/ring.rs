@@ -3,11 +3,11 @@
 use super::frame::{Frame, range};
 use super::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
 use crate::ring::states;
-use hoopwright_solver::case::Stands;
-use hoopwright_solver::model::bundle_radius;
+use hoopwright_case::Stands;
+use hoopwright_case::geometry::bundle_radius;
+use hoopwright_case::units::BAR;
 use hoopwright_solver::result::{Assessment, Local};
 use hoopwright_solver::ring::RingProfile;
-use hoopwright_solver::units::BAR;
 use std::f64::consts::PI;
 
 const WIDTH: f64 = 760.0;

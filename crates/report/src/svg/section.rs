@@ -2,7 +2,8 @@
 
 use super::body::{lowest, rim};
 use super::{Canvas, DEEP, INK, MUTED, View, WARM};
-use hoopwright_solver::result::{Assessment, Fields, PathPoint, Region};
+use hoopwright_solver::meshing::Region;
+use hoopwright_solver::result::{Assessment, Fields, PathPoint};
 
 const WIDTH: f64 = 1000.0;
 const HEIGHT: f64 = 620.0;

@@ -1,6 +1,6 @@
 //! Pictures of inflated sizes: one for each number, over the rim's inner width, a line for each pressure.
 
-use hoopwright_solver::case::{Case, Sizes};
+use hoopwright_case::{Case, Sizes};
 use hoopwright_study::column::Number;
 use hoopwright_study::sizes::Found;
 

@@ -12,7 +12,7 @@
 //! | `sized` | null, or `input`, `outcome` (`meets`, `never`, `always`, `not shown`, `not known`), `safe` and `middle` multiples of the stated spread, `curve` of multiple and probability |
 //! | `samples`, `unanswered` | number of solved samples; number and reason of those without an answer |
 
-use hoopwright_solver::case::Condition;
+use hoopwright_case::Condition;
 use hoopwright_study::tolerance::distribution::QUANTILES;
 use hoopwright_study::tolerance::probability::Probability;
 use hoopwright_study::tolerance::settle::first_order;

@@ -9,7 +9,7 @@ pub use json::document;
 pub use text::text;
 pub(crate) use words::{at_most, chance, condition, left_out, limit_words, one_of, service, short, spread, with_interval};
 
-use hoopwright_solver::case::Tolerance;
+use hoopwright_case::Tolerance;
 use hoopwright_study::tolerance::limits::Limits;
 use hoopwright_study::tolerance::probability::Probability;
 use hoopwright_study::tolerance::{Findings, Plan};
@@ -76,7 +76,7 @@ impl Reported<'_> {
 
     /// Unit symbols of the inputs; `-` for pure numbers.
     pub(crate) fn units(&self) -> Vec<&'static str> {
-        let symbol = |unit: Option<hoopwright_solver::units::Unit>| unit.map_or("", |unit| unit.symbol);
+        let symbol = |unit: Option<hoopwright_case::units::Unit>| unit.map_or("", |unit| unit.symbol);
         let each = self.tolerance.inputs.iter().map(|u| symbol(u.input.unit()));
         each.map(|symbol| if symbol.is_empty() { "-" } else { symbol }).collect()
     }

@@ -1,6 +1,6 @@
 //! What a study of tolerances says: sentences and tables, as they stand in the text and on the page.
 
-use hoopwright_solver::units::number;
+use hoopwright_case::units::number;
 use hoopwright_study::tolerance::distribution::{Distribution, QUANTILES};
 use hoopwright_study::tolerance::learn::NEGLIGIBLE;
 use hoopwright_study::tolerance::probability::{FEWEST_CHECKS, Probability};

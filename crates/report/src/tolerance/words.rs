@@ -1,9 +1,9 @@
 //! Words and numbers of a study of tolerances.
 
-use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{Spread, Tolerance, Uncertain};
+use hoopwright_case::inputs::Input;
+use hoopwright_case::units::{BAR, Dimension, ONE, number};
+use hoopwright_case::{Spread, Tolerance, Uncertain};
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::{BAR, Dimension, ONE, number};
 use hoopwright_study::column::Column;
 use hoopwright_study::tolerance::probability::Probability;
 

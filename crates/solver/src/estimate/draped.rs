@@ -10,9 +10,9 @@
 //! membrane leans outward by less than the straight line would, it does not touch the crest and this is the membrane tied to the bundle.
 
 use super::netting::{Netting, NettingError};
-use crate::case::Case;
 use crate::geometry::half_thickness;
 use crate::roots::bisect;
+use hoopwright_case::Case;
 use std::f64::consts::FRAC_PI_2;
 
 /// A draped casing; forces are per radian and MPa.
@@ -129,9 +129,9 @@ fn root(low: f64, f: impl Fn(f64) -> Result<f64, NettingError>) -> Result<f64, N
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case;
-    use crate::model::bundle_radius;
     use approx::assert_relative_eq;
+    use hoopwright_case as case;
+    use hoopwright_case::geometry::bundle_radius;
 
     /// A tyre whose wall is equally thick all along, on a rim.
     fn even() -> Case {

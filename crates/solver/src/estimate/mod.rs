@@ -13,12 +13,11 @@ pub mod draped;
 pub mod mounting;
 pub mod netting;
 
-use crate::case::Case;
-use crate::model::bundle_radius;
-use crate::rim::rim_stiffness;
 use crate::roots::bisect;
 use arc::{Arc, Pull};
 use draped::Draped;
+use hoopwright_case::Case;
+use hoopwright_case::geometry::bundle_radius;
 use netting::NettingError;
 use std::f64::consts::PI;
 
@@ -124,7 +123,7 @@ impl<'a> Rings<'a> {
             clearance,
             bundle,
             seat_radius: 0.5 * case.rim.seat_diameter,
-            rim_stiffness: rim_stiffness(case),
+            rim_stiffness: case.rim_stiffness(),
         })
     }
 
@@ -222,8 +221,8 @@ impl<'a> Rings<'a> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case::{self, HoopLaw};
     use approx::assert_relative_eq;
+    use hoopwright_case::{self as case, HoopLaw};
 
     fn case() -> Case {
         case::read(&case::starter()).unwrap().0
@@ -238,7 +237,7 @@ mod tests {
         let unstretched = 0.5 * case.bead.diameter + case.bead.bundle_height;
         let stretch = bundle_radius(&case) - unstretched;
         let bead = case.bead.law.initial_stiffness() / unstretched;
-        let rim = rim_stiffness(&case) / (4.0 * PI);
+        let rim = case.rim_stiffness() / (4.0 * PI);
         assert_relative_eq!(e.fit_tension, stretch / (1.0 / bead + 1.0 / rim), max_relative = 1e-6);
     }
 
@@ -269,7 +268,7 @@ mod tests {
         // Per radian: gas on the bed, and twice what the crest pushes outward on a bead.
         let inward = rated * case.rim.inner_width * 0.5 * case.rim.seat_diameter;
         let crests = 2.0 * rated * (draped.pull(0.0) - draped.free_pull());
-        let sinks = 2.0 * PI * (inward + crests) / rim_stiffness(&case);
+        let sinks = 2.0 * PI * (inward + crests) / case.rim_stiffness();
         assert_relative_eq!(p.rated_spoke_loss, case.spokes.loss(-sinks), max_relative = 0.02);
     }
 

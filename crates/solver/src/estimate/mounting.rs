@@ -3,7 +3,7 @@
 //! A stiff round hoop needs the diameter (D_crest + D_well) / 2; a limp strip only the convex hull of the well circle and a point of the
 //! crest: pi D = 2 pi r_w + 2 (sqrt(r_f^2 - r_w^2) - r_w acos(r_w / r_f)). Derived; diameters at the bead base.
 
-use crate::case::Case;
+use hoopwright_case::Case;
 use std::f64::consts::PI;
 
 /// Required hoop diameter and force at both bounds.
@@ -38,7 +38,7 @@ mod tests {
 
     #[test]
     fn a_limp_strip_needs_far_less_than_a_stiff_hoop() {
-        let mut case = crate::case::read(&crate::case::starter()).unwrap().0;
+        let mut case = hoopwright_case::read(&hoopwright_case::starter()).unwrap().0;
         case.rim.seat_angle = 0.0;
         case.rim.seat_diameter = 626.0;
         case.rim.well_depth = 0.0;

@@ -1,8 +1,9 @@
 //! The bead's outline as drawn: outer face, heel, base, toe, inner face; the base lies on the seat, the outer face on the wall.
 
 use super::GeometryError;
-use crate::case::{Bead, Rim};
-use hoopwright_fem::contact::profile::{Corner, Profile};
+use hoopwright_case::geometry::bundle_centre;
+use hoopwright_case::{Bead, Rim};
+use hoopwright_profile::{Corner, Profile};
 use std::f64::consts::FRAC_PI_2;
 
 /// Outline from the inner face at the level of the bundle's top, round toe, base and heel, to the outer face at that level.
@@ -53,12 +54,6 @@ impl Outline {
     pub fn outer(&self, share: f64) -> [f64; 2] {
         self.chain.point(self.heel + share * (self.chain.length() - self.heel))
     }
-}
-
-/// Bundle centre (r, z) as drawn, mm.
-pub fn bundle_centre(rim: &Rim, bead: &Bead) -> [f64; 2] {
-    let z = rim.wall() - 0.5 * bead.width;
-    [rim.seat_radius(z) + bead.bundle_height, z]
 }
 
 /// Diameter of the bead base's middle as drawn, mm.

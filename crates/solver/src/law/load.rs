@@ -1,7 +1,7 @@
 //! The law as a radial load on one bead, beside what the bead's own tension gives back, for people to look at.
 
 use super::Law;
-use crate::case::HoopLaw;
+use hoopwright_case::HoopLaw;
 
 /// What acts on a length of one even bead at a lift. Loads in N for each mm of the bundle's circumference on its seat.
 #[derive(Clone, Copy, Debug, PartialEq)]

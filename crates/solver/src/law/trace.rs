@@ -2,12 +2,12 @@
 //! the hoop force that this takes is read off.
 
 use super::{Law, LawPoint};
-use crate::case::Case;
 use crate::model::Model;
 use crate::observe;
 use crate::result::{PathPoint, Release};
 use crate::retention;
 use crate::stages::Ran;
+use hoopwright_case::Case;
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::error::SolveError;
 

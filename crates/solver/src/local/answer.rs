@@ -1,12 +1,12 @@
 //! Asks the ring of a path, for each bead, and takes the lower answer.
 
 use super::{ByPressure, Prepared};
-use crate::case::{Case, Heights, Stands};
 use crate::law::interpolation::Curve;
-use crate::model::bundle_radius;
 use crate::result::{Cause, Local, Release, Run, Side};
 use crate::ring::local::{Found, Gone, Question, Unknown};
 use crate::ring::standing::{Dip, Measured, Unevenness};
+use hoopwright_case::geometry::bundle_radius;
+use hoopwright_case::{Case, Heights, Stands};
 use std::f64::consts::TAU;
 
 /// What heights that are read to 0.1 mm cannot tell, mm: less unevenness than this is not taken as less, since a ring with friction that is

@@ -2,11 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
 use super::*;
-use crate::case::{self, Changes, Dip, Heights, Seating, Stands};
 use crate::result::{Cause, Run, Side};
 use crate::rim::RimModel;
 use crate::stages::{self, Keep};
 use approx::assert_relative_eq;
+use hoopwright_case::{self as case, Changes, Dip, Heights, Seating, Stands};
 use std::f64::consts::{PI, TAU};
 use std::sync::{Arc, LazyLock};
 

@@ -13,16 +13,19 @@
 //! ```
 
 mod builder;
+mod region;
 mod remedy;
 mod shape;
 
-use crate::case::{Case, TurnUp};
-use crate::geometry::{GeometryError, meridian::Meridian, outline::bundle_centre};
-use crate::result::Region;
+pub use region::Region;
+
+use crate::geometry::{GeometryError, meridian::Meridian};
 use builder::{Builder, Inside, Key};
-use hoopwright_fem::contact::profile::Profile;
+use hoopwright_case::geometry::bundle_centre;
+use hoopwright_case::{Case, TurnUp};
 use hoopwright_fem::contribution::ply::PlySegment;
 use hoopwright_fem::mesh::Mesh;
+use hoopwright_profile::Profile;
 use shape::Shape;
 
 /// The meshed half tyre.

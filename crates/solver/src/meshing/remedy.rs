@@ -1,9 +1,9 @@
 //! What to change where a tyre has no mesh: lengths are tried one by one until one of them gives a mesh.
 
 use super::first_mesh;
-use crate::case::Case;
 use crate::geometry::{GeometryError, Remedy};
-use hoopwright_fem::contact::profile::Profile;
+use hoopwright_case::Case;
+use hoopwright_profile::Profile;
 
 /// A length that may be changed: its name in the case, where it is, the shares of it that are tried, nearest first.
 type Length = (&'static str, fn(&mut Case) -> &mut f64, &'static [f64]);

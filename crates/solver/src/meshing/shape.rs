@@ -1,7 +1,7 @@
 //! Where each node of the half tyre lies, on a grid of half elements.
 
-use crate::case::Case;
 use crate::geometry::{GeometryError, half_thickness, meridian::Meridian, outline::Outline, step};
+use hoopwright_case::Case;
 
 /// Share of the sidewall's half thickness taken by the tongue.
 const TONGUE_SHARE: f64 = 0.16;

@@ -7,7 +7,7 @@
 
 use super::body::{Body, ProfileLoad};
 use super::{Mode, RimModel};
-use crate::geometry::rim::label;
+use hoopwright_case::geometry::rim::label;
 use hoopwright_fem::error::SolveError;
 use std::ops::Add;
 

@@ -1,10 +1,9 @@
 //! The meshed half section of a rim: a linear elastic body of revolution on its spokes.
 
 use super::edges::{ProfileEdge, along};
-use crate::geometry::SectionError;
+use super::error::SectionError;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::profile::Profile;
 use hoopwright_fem::contribution::Contribution;
 use hoopwright_fem::contribution::elastic::{Elastic, Law, Moduli, Stress};
 use hoopwright_fem::contribution::winkler::WinklerBed;
@@ -13,6 +12,7 @@ use hoopwright_fem::error::SolveError;
 use hoopwright_fem::mesh::line_point;
 use hoopwright_fem::modes::{Modes, modes};
 use hoopwright_fem::quadrature::GAUSS_3;
+use hoopwright_profile::Profile;
 use std::collections::{HashMap, HashSet};
 use std::f64::consts::PI;
 use std::sync::{Arc, Mutex, PoisonError};

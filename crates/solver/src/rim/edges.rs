@@ -4,9 +4,9 @@
 //! the profile has a fillet, and the nodes there lie beside it. On such a side the profile's arc length is spread evenly over the side;
 //! what presses on the profile is carried over at equal arc length.
 
-use crate::geometry::SectionError;
+use super::error::SectionError;
 use hoopwright_drawing::meshing::Triangles;
-use hoopwright_fem::contact::profile::{ClosestPoint, Profile};
+use hoopwright_profile::{ClosestPoint, Profile};
 use std::collections::HashMap;
 
 /// How near a node must lie to the profile to be on it, mm.
@@ -96,7 +96,7 @@ mod tests {
     use approx::assert_relative_eq;
     use hoopwright_drawing::meshing::triangulate;
     use hoopwright_drawing::section::{Loop, Piece, Section};
-    use hoopwright_fem::contact::profile::Corner;
+    use hoopwright_profile::Corner;
 
     /// A flat strip with a sharp step up, under a profile that rounds the step.
     fn strip(step: f64) -> (Triangles, Profile) {

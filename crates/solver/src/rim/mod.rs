@@ -7,17 +7,18 @@
 pub mod agreement;
 pub mod body;
 mod edges;
+pub mod error;
+mod section;
 pub mod stress;
 
-use crate::case::{Case, Section};
-use crate::geometry::rim::{label, profile};
-use crate::geometry::{GeometryError, SectionError, section};
 use body::{Body, Make};
-use hoopwright_fem::contact::profile::Profile;
+use error::{RimError, SectionError};
+use hoopwright_case::geometry::rim::{label, profile};
+use hoopwright_case::{Case, Section};
 use hoopwright_fem::contact::reduced_basis::{MAX_MODES, ReducedBasis};
 use hoopwright_fem::contribution::elastic::Moduli;
 use hoopwright_fem::modes::Modes;
-use std::f64::consts::PI;
+use hoopwright_profile::Profile;
 
 /// Share of the energy under tractions on the profile that the modes may leave out.
 const LEFT_OUT: f64 = 1e-7;
@@ -53,8 +54,8 @@ impl RimModel {
     /// The rim of a case.
     ///
     /// # Errors
-    /// [`GeometryError`] when the section does not fit together, or its mesh and its modes disagree.
-    pub fn new(case: &Case) -> Result<Self, GeometryError> {
+    /// [`RimError`] when the section does not fit together, or its mesh and its modes disagree.
+    pub fn new(case: &Case) -> Result<Self, RimError> {
         let profile = profile(&case.rim, case.section.as_ref())?;
         match &case.section {
             None => Ok(Self { profile, modes: vec![ring(case)], left_out: 0.0, body: None }),
@@ -111,7 +112,7 @@ fn make(case: &Case, section: &Section) -> Make {
 /// Radial shift of a ring and its spokes: half the rim.
 fn ring(case: &Case) -> Mode {
     Mode {
-        stiffness: 0.5 * rim_stiffness(case),
+        stiffness: 0.5 * case.rim_stiffness(),
         hoop: case.rim.hoop_stiffness / case.rim.centroid_diameter,
         spoke_bed: 1.0,
         seat: 1.0,
@@ -119,23 +120,21 @@ fn ring(case: &Case) -> Mode {
     }
 }
 
-/// Radial stiffness of the whole rim as a ring over its circumference, N/mm: the ring 2 pi E A / R and the spokes n E A / l.
-///
-/// Source: Pippard and Francis, Phil. Mag. 11 (1931) 233 on spokes as an elastic foundation (from memory); ring: any text on
-/// strength of materials.
-pub fn rim_stiffness(case: &Case) -> f64 {
-    4.0 * PI * case.rim.hoop_stiffness / case.rim.centroid_diameter + case.spokes.radial_stiffness()
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::case::{self, starter_with_section};
     use approx::assert_relative_eq;
+    use hoopwright_case as case;
+    use std::f64::consts::PI;
+
+    /// The starter case with the rim as a box instead of a ring.
+    fn with_section() -> String {
+        case::starter().replace("\n#shape =", "\nshape =").replace("\nhoop_stiffness", "\n#hoop_stiffness")
+    }
 
     fn elastic() -> (Case, RimModel) {
-        let case = case::read(&starter_with_section()).unwrap().0;
+        let case = case::read(&with_section()).unwrap().0;
         let rim = RimModel::new(&case).unwrap();
         (case, rim)
     }

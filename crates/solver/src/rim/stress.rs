@@ -6,9 +6,9 @@
 use super::RimModel;
 use super::agreement::{self, Answer, Disagreement};
 use super::body::{Body, ProfileLoad};
-use crate::case::{Case, Section};
-use crate::geometry::rim::label;
 use crate::result::{PathPoint, RimLoads};
+use hoopwright_case::geometry::rim::label;
+use hoopwright_case::{Case, Section};
 use hoopwright_fem::contribution::elastic::{Stress, von_mises};
 use std::f64::consts::PI;
 

@@ -3,9 +3,9 @@
 use super::basis::Basis;
 use super::standing::{self, Dip, Unevenness};
 use super::{Friction, Joining, Outcome, Ring, RingProfile, Section, State, settle};
-use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use crate::law::surface::{Law, Reading};
+use hoopwright_case::HoopLaw;
 
 /// How finely a release is looked for.
 #[derive(Clone, Copy, Debug, PartialEq)]

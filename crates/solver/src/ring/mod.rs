@@ -27,9 +27,9 @@ mod tests;
 pub use profile::RingProfile;
 pub use settle::{Outcome, settle};
 
-use crate::case::HoopLaw;
 use crate::law::interpolation::Curve;
 use basis::{Basis, Shape};
+use hoopwright_case::HoopLaw;
 use nalgebra::{DMatrix, DVector};
 
 /// Lift from which on the seat pushes no more, mm.

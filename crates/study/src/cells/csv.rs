@@ -1,7 +1,7 @@
 //! Cells of a CSV file.
 
 use super::{Cell, Cells, CellsError, MOST_COLUMNS, MOST_ROWS};
-use crate::table::Table;
+use hoopwright_case::table::Table;
 
 /// Reads a CSV file.
 pub(super) fn read(bytes: &[u8]) -> Result<Cells, CellsError> {

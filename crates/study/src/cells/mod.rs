@@ -51,7 +51,7 @@ pub enum Kind {
 pub enum CellsError {
     /// A row of a text that cannot be read.
     #[error(transparent)]
-    Row(#[from] crate::table::RowError),
+    Row(#[from] hoopwright_case::table::RowError),
     /// A file that is damaged, or of another kind than its name says.
     #[error("it cannot be read as {0}: {1}")]
     Damaged(&'static str, String),

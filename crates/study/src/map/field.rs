@@ -1,6 +1,6 @@
 //! The fields of a map and the limits that bound its window.
 
-use hoopwright_solver::case::{Case, Criterion};
+use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::Finding;
 
@@ -107,7 +107,7 @@ pub fn fields(case: &Case) -> Vec<Field> {
 
 /// Name of the column of the retention pressure that decides.
 pub fn deciding_column(case: &Case) -> String {
-    let name = crate::calibrate::deciding(case);
+    let name = crate::column::deciding(case);
     if case.limits.without_friction { format!("{name}_frictionless") } else { name.to_owned() }
 }
 

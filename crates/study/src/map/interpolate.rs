@@ -3,7 +3,7 @@
 //! In a cell of the map the difference of finite elements and closed form is bilinear between the four corners, and the closed form is
 //! added at the place itself (a control variate). Where the closed form has no answer the number itself is bilinear.
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_solver::estimate::estimate;
 
 use super::field::Field;

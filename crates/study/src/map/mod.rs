@@ -9,7 +9,7 @@ pub mod standing;
 pub mod statistics;
 pub mod tyres;
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 
 use crate::column::Number;
 use crate::rows::Row;

@@ -7,7 +7,7 @@ use crate::column::Number;
 use crate::map::State;
 use crate::map::field::{fields, limits};
 use crate::map::standing::{Place, Standing};
-use hoopwright_solver::case;
+use hoopwright_case as case;
 
 const N: usize = 20;
 

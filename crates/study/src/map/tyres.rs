@@ -2,14 +2,14 @@
 
 use std::f64::consts::PI;
 
-use hoopwright_solver::case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
-use hoopwright_solver::case::{MISMATCH, Vary};
-use hoopwright_solver::units::{BAR, Dimension, KN, MM};
+use hoopwright_case::inputs::{BEAD_DIAMETER, BEAD_STIFFNESS};
+use hoopwright_case::units::{BAR, Dimension, KN, MM};
+use hoopwright_case::{MISMATCH, Vary};
 
 use super::Finished;
 use super::standing::{Place, Standing};
 use super::statistics::{Comparison, compare};
-use crate::table::{RowError, Table, Twice, factor_of, name_of};
+use hoopwright_case::table::{RowError, Table, Twice, factor_of, name_of};
 
 /// Largest number of tyres.
 pub const MOST_TYRES: usize = 100_000;

@@ -1,7 +1,7 @@
 //! What a pair rests on, by keys: what differs between two lists is then told part by part.
 
-use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::case::{InService, settled};
+use hoopwright_case::inputs::Input;
+use hoopwright_case::{InService, settled};
 
 use super::list::{Entry, List};
 use super::pairing::tests_on;

@@ -2,16 +2,16 @@
 
 use std::f64::consts::PI;
 
-use hoopwright_solver::case::SERVICE_INPUTS;
-use hoopwright_solver::case::inputs::{
+use hoopwright_case::SERVICE_INPUTS;
+use hoopwright_case::inputs::{
     BEAD_DIAMETER, BEAD_STIFFNESS, CASING_BEAD_TO_BEAD, CASING_SIZE, INPUTS, Input, Kind, LIMITS_LAW_PRESSURE,
     LIMITS_RIM_PRESSURE, LIMITS_TYRE_PRESSURE, PRESSURE_RATED, RIM_SEAT_DIAMETER,
 };
-use hoopwright_solver::units::Dimension;
+use hoopwright_case::units::Dimension;
 
 use super::fault::{Faults, Place};
 use crate::cells::Cells;
-use crate::table::{factor_of, name_of, unit_of};
+use hoopwright_case::table::{factor_of, name_of, unit_of};
 
 /// Which table a column stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -231,7 +231,7 @@ fn unknown(head: &str, name: &str, side: Side) -> Refused {
         .chain(NUMBERS[side as usize].iter().map(|(name, ..)| (*name).to_owned()))
         .chain(INPUTS.iter().filter(|input| may_stand(input, side)).map(|input| plain(&input.path())))
         .collect();
-    let meant = hoopwright_solver::nearest(name, names.iter().map(String::as_str));
+    let meant = hoopwright_case::nearest(name, names.iter().map(String::as_str));
     let meant = meant.map_or(String::new(), |meant| format!("did you mean `{meant}`? if not, "));
     let what = if side == Side::Tyres { "a tyre" } else { "a rim" };
     (

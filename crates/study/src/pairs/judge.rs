@@ -4,10 +4,10 @@
 //! test of the very pair comes first. Tests and calculation are never averaged: where they disagree both are told, and the lower pressure
 //! stands.
 
+use hoopwright_case::Case;
+use hoopwright_case::units::BAR;
 use hoopwright_solver::allowed::{Allowed, round_down};
-use hoopwright_solver::case::Case;
 use hoopwright_solver::result::Finding as Word;
-use hoopwright_solver::units::BAR;
 
 use super::solve::{Hot, Solved};
 use super::tyres::{Outcome, Test};
@@ -185,8 +185,8 @@ mod tests {
     use crate::column::{COLUMNS, index};
     use crate::map::field::deciding_column;
     use crate::pairs::solve::CaseAnswer;
+    use hoopwright_case::{Condition, read, starter};
     use hoopwright_solver::allowed::UpTo;
-    use hoopwright_solver::case::{Condition, read, starter};
 
     const TERMS: Terms = Terms { model_error: MODEL_ERROR, least: LEAST };
 

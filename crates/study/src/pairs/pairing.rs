@@ -1,8 +1,8 @@
 //! Which tyre goes with which rim by its size, and the case of each pair.
 
-use hoopwright_solver::case::inputs::{LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, LIMITS_TYRE_PRESSURE, PRESSURE_RATED, TITLE};
-use hoopwright_solver::case::{Case, CaseError, Measured as After, Put, Service, Size, Typed, is_missing};
-use hoopwright_solver::units::{MM, MPA};
+use hoopwright_case::inputs::{LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, LIMITS_TYRE_PRESSURE, PRESSURE_RATED, TITLE};
+use hoopwright_case::units::{MM, MPA};
+use hoopwright_case::{Case, CaseError, Measured as After, Put, Service, Size, Typed, is_missing};
 
 use super::fault::{Fault, Faults, Place};
 use super::rims::{Rim, Source};

@@ -4,12 +4,12 @@
 //! The slopes come from solves beside the pair's own, one for each measured value larger by its standard error. Retention and spokes are
 //! added up, which is an upper bound (Bonferroni).
 
-use hoopwright_solver::case::Case;
+use hoopwright_case::Case;
 
 use super::solve::Solved;
 use crate::column::Number;
-use crate::tolerance::normal;
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
+use hoopwright_statistics::normal;
 
 /// The probability that one of the limits is not kept at a pressure, MPa; none where no errors are told, or where a number that decides is
 /// a bound or was not found, so that nothing tells its slope.
@@ -50,7 +50,7 @@ mod tests {
     /// A release one standard deviation over what is required, spokes far from their limit: the normal tail, 15.87 % (any table).
     #[test]
     fn one_deviation_of_margin_is_the_normal_tail_and_a_bound_tells_nothing() {
-        let case = hoopwright_solver::case::read(&hoopwright_solver::case::starter()).unwrap().0;
+        let case = hoopwright_case::read(&hoopwright_case::starter()).unwrap().0;
         let (required, limit) = (BAR.value_of(case.required_pressure()), 100.0 * case.limits.spoke_loss);
         let solved = |release: Number, share: f64| {
             let mut numbers = vec![None; COLUMNS.len()];

@@ -1,10 +1,10 @@
 //! Rims without a tyre: rows of a table, or case files.
 
-use hoopwright_solver::case::inputs::{
+use hoopwright_case::inputs::{
     Input, LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, PRESSURE_RATED, RIM_INNER_WIDTH, RIM_SEAT_DIAMETER,
 };
-use hoopwright_solver::case::{Attached, CaseErrors, OpenCase, Put, Room, Typed};
-use hoopwright_solver::units::MPA;
+use hoopwright_case::units::MPA;
+use hoopwright_case::{Attached, CaseErrors, OpenCase, Put, Room, Typed};
 
 use super::columns::{Column, Number, Side, columns};
 use super::fault::{Fault, Faults, Place};

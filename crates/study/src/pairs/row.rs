@@ -1,8 +1,8 @@
 //! One row of a table of tyres or rims: its cells as inputs of a case, as numbers and as words.
 
-use hoopwright_solver::case::inputs::{Input, Kind};
-use hoopwright_solver::case::{Put, Typed, check_value};
-use hoopwright_solver::units::Dimension;
+use hoopwright_case::inputs::{Input, Kind};
+use hoopwright_case::units::Dimension;
+use hoopwright_case::{Put, Typed, check_value};
 
 use super::columns::{Column, Meaning, Number};
 use super::fault::{Faults, Place};

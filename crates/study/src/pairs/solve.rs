@@ -1,11 +1,11 @@
 //! What is solved of a pair: its case as `assess` has it, hot and aged where the rim states its service, and beside it where errors of
 //! measurement are told.
 
+use hoopwright_case::units::BAR;
+use hoopwright_case::{Case, Condition, HoopLaw, Service};
 use hoopwright_solver::allowed::{Allowed, round_down};
 use hoopwright_solver::assess::decide;
-use hoopwright_solver::case::{Case, Condition, HoopLaw, Service};
 use hoopwright_solver::result::{Finding, Moment};
-use hoopwright_solver::units::BAR;
 
 use super::pairing::Made;
 use crate::column::{Answer, COLUMNS, Number};

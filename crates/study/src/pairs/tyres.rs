@@ -2,17 +2,15 @@
 
 use std::collections::HashMap;
 
-use hoopwright_solver::case::inputs::{
-    BEAD_CURVE, BEAD_DIAMETER, BEAD_STIFFNESS, CASING_SIZE, Input, Kind, LIMITS_TYRE_PRESSURE,
-};
-use hoopwright_solver::case::{Entry, OpenCase, Put, Size, Typed};
-use hoopwright_solver::units::{Dimension, MM, parse};
+use hoopwright_case::inputs::{BEAD_CURVE, BEAD_DIAMETER, BEAD_STIFFNESS, CASING_SIZE, Input, Kind, LIMITS_TYRE_PRESSURE};
+use hoopwright_case::units::{Dimension, MM, parse};
+use hoopwright_case::{Entry, OpenCase, Put, Size, Typed};
 
 use super::columns::{Meaning, Number, Side, columns};
 use super::fault::{Fault, Faults, Place};
 use super::row::Row;
 use crate::cells::Cells;
-use crate::table::{Table, factor_of};
+use hoopwright_case::table::{Table, factor_of};
 
 /// A bead is within this share of the seat that its labelled size is for.
 const UNLIKE: f64 = 0.03;

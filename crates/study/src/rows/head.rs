@@ -63,8 +63,8 @@ impl Head {
     }
 
     /// Path and unit of an input.
-    pub fn of_input(input: &hoopwright_solver::case::inputs::Input) -> Self {
-        use hoopwright_solver::case::inputs::Kind;
+    pub fn of_input(input: &hoopwright_case::inputs::Input) -> Self {
+        use hoopwright_case::inputs::Kind;
         let unit = input.unit().map_or("", |unit| unit.symbol);
         let unit = if unit.is_empty() { "-" } else { unit };
         match input.kind {

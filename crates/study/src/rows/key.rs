@@ -7,8 +7,8 @@
 use std::fmt;
 use std::str::FromStr;
 
-use hoopwright_solver::case::inputs::{Input, TITLE};
-use hoopwright_solver::case::{Case, InService, Service, Settled, Value, Variant, settled};
+use hoopwright_case::inputs::{Input, TITLE};
+use hoopwright_case::{Case, InService, Service, Settled, Value, Variant, settled};
 use sha2::{Digest, Sha256};
 
 /// Bytes of a key: far more than would be needed to tell ten thousand cases apart.

@@ -12,12 +12,20 @@
 //! | `verdict` | findings in order of danger: `holds`, `releases`, `may release`, `overloads the rim`, `hard to mount`, `no answer` |
 //! | `end`, `end_frictionless` | how the path ended: `maximum`, `over_crest`, `bundle_breaks`, `cord_breaks`, `cap`, or `failed`, `no_model`, `no_case`, `no_creep` with the reason behind a colon |
 
-use hoopwright_solver::case::Vary;
-use hoopwright_solver::case::inputs::Input;
+use hoopwright_case::Vary;
+use hoopwright_case::inputs::Input;
 
 use super::{Head, NO, Row, RowsError, YES, flag, reached, words};
 use crate::column::{COLUMNS, Column, Number};
-use crate::vary::Scope;
+
+/// How much of a variant is solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// Both paths, with and without friction.
+    Whole,
+    /// What decides.
+    Deciding,
+}
 
 /// The format of the file. It changes with every change of what a cell holds.
 pub const FORMAT: &str = "rows/2";

@@ -15,7 +15,7 @@ mod words;
 
 pub use head::{Head, Kind, NO, YES, flag, reached};
 pub use key::{Key, KeyMaker};
-pub use layout::{FORMAT, Layout, digits, record};
+pub use layout::{FORMAT, Layout, Scope, digits, record};
 pub use row::{Ends, NoPath, Outcome, Row};
 pub use store::{RowStore, RowsError};
 pub use words::{findings, of_findings};

@@ -4,7 +4,7 @@
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 use super::marginal::Marginal;
-use super::normal::density;
+use hoopwright_statistics::normal::density;
 
 /// Half range of normal coordinates that correlations are integrated over, and points along it: the trapezoidal rule converges faster
 /// than any power for smooth integrands on a normal density.

@@ -1,6 +1,6 @@
 //! The limits of a case as margins of its samples, and the further numbers whose extremes are told.
 
-use hoopwright_solver::case::Case;
+use hoopwright_case::Case;
 use hoopwright_solver::result::Finding;
 
 use super::sample::Sample;
@@ -87,7 +87,7 @@ impl Limits {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use hoopwright_solver::case;
+    use hoopwright_case as case;
 
     #[test]
     fn what_is_not_known_is_neither_a_release_nor_a_hold() {

@@ -1,8 +1,8 @@
 //! How one input scatters: values as a function of a standard normal coordinate, and moments.
 
-use hoopwright_solver::case::Spread;
+use hoopwright_case::Spread;
 
-use super::normal::{below, density, quantile};
+use hoopwright_statistics::normal::{below, density, quantile};
 
 /// The distribution of one input, in the input's unit. It may be stretched about its centre, which sizes a tolerance.
 #[derive(Clone, Debug, PartialEq)]

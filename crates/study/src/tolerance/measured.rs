@@ -1,9 +1,9 @@
 //! Measured values of an input, read from a column of a CSV file with the unit in its head.
 
-use hoopwright_solver::case::inputs::Input;
-use hoopwright_solver::units::{Dimension, ONE, parse};
+use hoopwright_case::inputs::Input;
+use hoopwright_case::units::{Dimension, ONE, parse};
 
-use crate::table::{RowError, Table, Twice, name_of, unit_of};
+use hoopwright_case::table::{RowError, Table, Twice, name_of, unit_of};
 
 /// Largest number of values.
 pub const MOST_VALUES: usize = 100_000;
@@ -101,7 +101,7 @@ fn symbol_of<'h>(head: &'h str, input: &Input) -> Result<&'h str, MeasuredError>
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use hoopwright_solver::case::inputs::{BEAD_DIAMETER, CONTACT_FRICTION};
+    use hoopwright_case::inputs::{BEAD_DIAMETER, CONTACT_FRICTION};
 
     #[test]
     fn values_come_in_the_input_s_unit() {

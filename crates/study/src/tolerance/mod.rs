@@ -15,7 +15,6 @@ pub mod learn;
 pub mod limits;
 pub mod marginal;
 pub mod measured;
-pub mod normal;
 pub mod pool;
 pub mod probability;
 pub mod sample;
@@ -27,7 +26,7 @@ pub mod sizing;
 pub mod surrogate;
 pub mod worst;
 
-use hoopwright_solver::case::Tolerance;
+use hoopwright_case::Tolerance;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;
 

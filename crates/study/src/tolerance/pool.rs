@@ -146,7 +146,7 @@ impl Part {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tolerance::normal::below;
+    use hoopwright_statistics::normal::below;
 
     #[test]
     fn weights_make_probabilities_of_sums() {

@@ -9,10 +9,10 @@
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
 
-use super::normal::half_width_95;
 use super::pool::{Pool, REPLICATES};
 use super::sample::Sample;
 use super::surrogate::chances;
+use hoopwright_statistics::normal::half_width_95;
 
 /// Stand-ins know less than they tell: places are drawn as if their deviations were so much wider.
 const CAREFUL: f64 = 1.6;

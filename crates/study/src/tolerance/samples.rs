@@ -1,10 +1,10 @@
 //! The rows of a study of tolerances: what each sample was solved for, and of which study it is.
 
-use hoopwright_solver::case::{Spread, Tolerance};
+use hoopwright_case::{Spread, Tolerance};
 
 use super::sample::Purpose;
+use crate::rows::Scope;
 use crate::rows::{Key, KeyMaker, Layout, Row};
-use crate::vary::Scope;
 
 /// Words before each row: what the sample was solved for first, and the key of the study ([`key`]).
 const LABELS: [&str; 2] = ["purpose", "study_hash"];

@@ -3,7 +3,7 @@
 
 use sobol_burley::sample;
 
-use super::normal::quantile;
+use hoopwright_statistics::normal::quantile;
 
 /// Most points of one sequence.
 pub const MOST_POINTS: usize = 1 << 16;

@@ -6,11 +6,11 @@ use rand_pcg::Pcg64;
 use super::Plan;
 use super::joint::Joint;
 use super::learn::{self, Learnt, NEGLIGIBLE, survey};
-use super::normal::below;
 use super::pool::Pool;
 use super::probability::{Correction, FEWEST_CHECKS, MATTERS, Probability};
 use super::sample::{Ask, Purpose, Record, Sample};
 use super::sequence::seed_for;
+use hoopwright_statistics::normal::below;
 
 /// Places of the pool behind a probability.
 const POOL: usize = 1 << 15;

@@ -2,8 +2,8 @@
 
 use super::joint::Joint;
 use super::kriging::Kriging;
-use super::normal::below;
 use super::sample::Solved;
+use hoopwright_statistics::normal::below;
 
 /// A margin that the data show to be the same everywhere, or of which they show nothing, is told with so many deviations.
 const CERTAIN: f64 = 40.0;

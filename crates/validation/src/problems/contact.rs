@@ -1,10 +1,9 @@
 //! Contact: a bead shrunk on a rigid seat, a ring that slides down a taper, a cylinder on a block.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
-use hoopwright_fem::contact::profile::{Corner, Profile};
 use hoopwright_fem::contact::reduced_basis::ReducedBasis;
 use hoopwright_fem::contact::unilateral::{Contact, Parameters};
 use hoopwright_fem::continuation::{Equilibrium, Path, PathSettings, Target};
@@ -12,6 +11,7 @@ use hoopwright_fem::contribution::hoop::Hoop;
 use hoopwright_fem::contribution::spring::Spring;
 use hoopwright_fem::material::neo_hookean::NeoHookean;
 use hoopwright_fem::newton::Settings;
+use hoopwright_profile::{Corner, Profile};
 use std::f64::consts::PI;
 use std::sync::Arc;
 

@@ -1,7 +1,7 @@
 //! Rubber at large stretch: thick cylinder and sphere by stretch control, and a balloon past its limit point.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts, axially, radially, solve};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::continuation::{Effort, Equilibrium, Path, PathSettings, Target};

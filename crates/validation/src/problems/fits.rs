@@ -1,7 +1,7 @@
 //! Interference fits: two thick rings of one metal, and a thin hoop on a ring.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts, axially, solve};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::hoop::Hoop;

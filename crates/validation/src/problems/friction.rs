@@ -2,7 +2,7 @@
 
 use super::contact::{APPROACH, PLANE, Problem, block, cylinder, graded, hertz_contact, ring};
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::Grid;
 use hoopwright_fem::contact::unilateral::Parameters;
 use hoopwright_fem::continuation::{Equilibrium, Target};

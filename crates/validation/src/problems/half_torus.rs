@@ -2,7 +2,7 @@
 //! same equations: for its values, for the script that compares the time of both, and for the benchmarks.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::continuation::{Effort, Path, PathSettings, Target};

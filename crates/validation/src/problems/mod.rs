@@ -15,7 +15,7 @@ mod standards;
 mod tyre;
 mod wheel;
 
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 
 /// Computes the values of one problem.
 type Values = fn() -> Result<Vec<Value>, ValidationError>;

@@ -1,7 +1,7 @@
 //! A closed tube of cords at +/- an angle goes to the neutral angle under pressure.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts};
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::ply::{Ply, PlySegment};

@@ -3,7 +3,7 @@
 use super::contact::{Problem, corner};
 use super::friction::pull;
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, axially};
 use hoopwright_fem::contact::unilateral::Parameters;
 use hoopwright_fem::material::neo_hookean::NeoHookean;

@@ -1,7 +1,7 @@
 //! Problems whose references are another library's answers: an inflated half torus with cords, and an L-shaped ring.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts, axially, solve};
 use hoopwright_fem::contribution::ply::{Ply, PlySegment};
 use hoopwright_fem::material::cord::Cord;

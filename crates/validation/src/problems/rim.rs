@@ -1,14 +1,14 @@
 //! The rim as an elastic body of revolution: rings with closed forms, and a box section against an outside library.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
+use hoopwright_case::{self as case, Case};
 use hoopwright_drawing::meshing::{BoundaryEdge, Triangles, triangulate};
 use hoopwright_drawing::section::{Loop, Piece, Section};
-use hoopwright_fem::contact::profile::{Corner, Profile};
 use hoopwright_fem::contribution::elastic::{Moduli, von_mises};
 use hoopwright_fem::mesh::line_point;
 use hoopwright_fem::quadrature::GAUSS_3;
-use hoopwright_solver::case::{self, Case};
+use hoopwright_profile::{Corner, Profile};
 use hoopwright_solver::rim::RimModel;
 use hoopwright_solver::rim::body::{Body, Make, ProfileLoad};
 use std::f64::consts::PI;

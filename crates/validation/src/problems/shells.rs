@@ -1,7 +1,7 @@
 //! Thin shells in linear theory: membrane states, an edge disturbance, and a cylinder closed by a hemisphere.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, NodalForce, Parts, axially, radially, solve};
 use hoopwright_fem::material::linear_elastic::LinearElastic;
 use std::f64::consts::PI;

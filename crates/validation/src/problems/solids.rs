@@ -1,7 +1,7 @@
 //! Thick cylinder and sphere under internal pressure: linear theory.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::{Grid, Parts, axially, radially, solve};
 use hoopwright_fem::material::linear_elastic::LinearElastic;
 use hoopwright_fem::material::neo_hookean::NeoHookean;

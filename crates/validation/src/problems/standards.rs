@@ -1,8 +1,8 @@
 //! Presets and warnings against standards and law: where the program's notes begin.
 
 use super::value;
-use crate::check::{ValidationError, Value};
-use hoopwright_solver::case;
+use crate::error::{ValidationError, Value};
+use hoopwright_case as case;
 use std::f64::consts::PI;
 
 /// Preset values, and the limits at which a note appears.

@@ -1,7 +1,7 @@
 //! The inflated casing: netting membrane, bead tension by finite elements, and how the width follows the rim.
 
 use super::value;
-use crate::check::{ValidationError, Value};
+use crate::error::{ValidationError, Value};
 use crate::grid::Parts;
 use hoopwright_fem::assembly::System;
 use hoopwright_fem::contribution::mixed::Mixed;

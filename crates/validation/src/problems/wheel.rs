@@ -1,10 +1,9 @@
 //! Rim and spokes under the tyre.
 
 use super::value;
-use crate::check::{ValidationError, Value};
-use hoopwright_solver::case::{self, Case};
+use crate::error::{ValidationError, Value};
+use hoopwright_case::{self as case, Case};
 use hoopwright_solver::estimate::netting::Netting;
-use hoopwright_solver::rim::rim_stiffness;
 use std::f64::consts::PI;
 
 fn starter() -> Result<Case, ValidationError> {
@@ -23,15 +22,15 @@ pub(super) fn ring_on_spokes() -> Result<Vec<Value>, ValidationError> {
     let per_length = 2.0 * PI * 304.0;
     let mut values = vec![
         value("foundation of the spokes per length", case.spokes.radial_stiffness() / per_length),
-        value("share carried by the spokes", case.spokes.radial_stiffness() / rim_stiffness(&case)),
+        value("share carried by the spokes", case.spokes.radial_stiffness() / case.rim_stiffness()),
     ];
     for compression in [1000.0, 3000.0] {
         // A hoop force F is held by F / R per length, 2 pi F in all.
-        let inward = 2.0 * PI * compression / rim_stiffness(&case);
+        let inward = 2.0 * PI * compression / case.rim_stiffness();
         values.push(value(format!("inward displacement at {compression} N"), inward));
         values.push(value(format!("spoke force at {compression} N"), case.spokes.loss(inward)));
     }
-    let drop = 2.0 * PI * 3300.0 / rim_stiffness(&case) * case.spokes.stiffness / case.spokes.length;
+    let drop = 2.0 * PI * 3300.0 / case.rim_stiffness() * case.spokes.stiffness / case.spokes.length;
     values.push(value("tension lost by a spoke of 1000 N at 3300 N", drop / 1000.0));
     Ok(values)
 }

@@ -2,12 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_bench::fixture::{self, Fixture};
+use hoopwright_bench::log::LARGEST_LOG;
+use hoopwright_case::units::{Dimension, parse};
 use hoopwright_report::contents;
 use hoopwright_report::html::Source;
 use hoopwright_report::html::rig::Bench;
-use hoopwright_solver::case::fixture::{self, Fixture};
-use hoopwright_solver::units::{Dimension, parse};
-use hoopwright_study::rig::log::LARGEST_LOG;
 
 use crate::failure::Failure;
 use crate::files::{self, REPORT, name};

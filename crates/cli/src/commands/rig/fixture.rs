@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use hoopwright_solver::case::fixture;
+use hoopwright_bench::fixture;
 
 use crate::exit::Exit;
 use crate::failure::Failure;

@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_bench::growth::{Fault, Growth, Question, analyse, read};
+use hoopwright_case::units::{HOUR, MM, SECOND};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
-use hoopwright_solver::units::{HOUR, MM, SECOND};
-use hoopwright_study::rig::growth::{Fault, Growth, Question, analyse, read};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;

@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
+use hoopwright_bench::hold::{Question, Verdict, analyse, series};
+use hoopwright_case::units::{BAR, PERCENT, SECOND};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
-use hoopwright_solver::units::{BAR, PERCENT, SECOND};
-use hoopwright_study::rig::hold::{Question, Verdict, analyse, series};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;

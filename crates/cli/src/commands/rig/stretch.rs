@@ -4,13 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use hoopwright_bench::fixture::{Compliance as Give, Fixture, FixtureKind};
+use hoopwright_bench::stretch::dummy::{Compliance, compliance};
+use hoopwright_bench::stretch::{Stretch, analyse, readings};
 use hoopwright_report::html::Source;
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::rig::{self as report, Row};
 use hoopwright_report::{html, svg};
-use hoopwright_solver::case::fixture::{Compliance as Give, Fixture, FixtureKind};
-use hoopwright_study::rig::stretch::dummy::{Compliance, compliance};
-use hoopwright_study::rig::stretch::{Stretch, analyse, readings};
 
 use super::arguments::{self, Output};
 use crate::exit::Exit;

@@ -1,6 +1,6 @@
 //! The numbers of each pair, as the page's script shows them.
 
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 use hoopwright_study::column::Number;
 use hoopwright_study::pairs::judge::Finding;
 use hoopwright_study::pairs::list::{Answered, Entry, List};

@@ -1,6 +1,6 @@
 //! The list to print: a row for each pair that the sizes allow, and those that they do not.
 
-use hoopwright_solver::units::BAR;
+use hoopwright_case::units::BAR;
 use hoopwright_study::pairs::list::{Entry, List};
 use maud::{Markup, html};
 

@@ -4,8 +4,8 @@ use super::{Bench, inputs, measured, notes, validity};
 use crate::html::frame;
 use crate::rig::growth::{method, numbers, reading, rule, verdict};
 use crate::svg;
-use hoopwright_solver::units::MM;
-use hoopwright_study::rig::growth::Growth;
+use hoopwright_bench::growth::Growth;
+use hoopwright_case::units::MM;
 use maud::html;
 
 /// What a growth log does not tell.

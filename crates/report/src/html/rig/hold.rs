@@ -4,7 +4,7 @@ use super::{Bench, inputs, measured, notes, validity};
 use crate::html::frame;
 use crate::rig::hold::{REMARK, event_cells, facts, hold_verdict, leak, reason};
 use crate::svg;
-use hoopwright_study::rig::hold::{Hold, Verdict};
+use hoopwright_bench::hold::{Hold, Verdict};
 use maud::html;
 
 /// What an inflation test does not tell.

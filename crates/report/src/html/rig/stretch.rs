@@ -5,9 +5,9 @@ use crate::html::frame;
 use crate::rig::stretch::{CYCLE_HEADS, cycle_cells, method, numbers, shares};
 use crate::rig::{Row, error_text, spread};
 use crate::svg;
-use hoopwright_solver::case::fixture::{Compliance, Fixture, FixtureKind};
-use hoopwright_solver::units::{KN, MM, NEWTON, PERCENT};
-use hoopwright_study::rig::stretch::{CycleResult, Law, Stretch};
+use hoopwright_bench::fixture::{Compliance, Fixture, FixtureKind};
+use hoopwright_bench::stretch::{CycleResult, Law, Stretch};
+use hoopwright_case::units::{KN, MM, NEWTON, PERCENT};
 use maud::{Markup, html};
 
 /// What stretched beads do not tell.

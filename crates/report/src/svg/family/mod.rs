@@ -4,7 +4,7 @@ pub(super) mod mark;
 mod place;
 pub(crate) mod series;
 
-use hoopwright_solver::case::{Case, Vary};
+use hoopwright_case::{Case, Vary};
 use hoopwright_study::column::{COLUMNS, Number};
 
 use self::mark::{Label, Look};
@@ -12,7 +12,7 @@ use self::place::{HEIGHT, WIDTH};
 use self::series::{Family, Series};
 use super::frame::Frame;
 use super::{Canvas, INK, MUTED, WARM};
-use hoopwright_solver::units::number;
+use hoopwright_case::units::number;
 use hoopwright_study::rows::Row;
 
 /// Beyond so many points a line has no marks.

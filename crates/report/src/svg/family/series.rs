@@ -1,7 +1,7 @@
 //! Which variants make a line: one input along the axis, the values of the others as lines.
 
-use hoopwright_solver::case::{Combine, Varied, Vary};
-use hoopwright_solver::units::number;
+use hoopwright_case::units::number;
+use hoopwright_case::{Combine, Varied, Vary};
 
 use crate::words;
 

@@ -1,6 +1,6 @@
 //! One field over the map: bands of colour with lines between them, and the outline of the window.
 
-use hoopwright_solver::units::number;
+use hoopwright_case::units::number;
 
 use super::facets::{Corner, clip};
 use super::label::Labels;

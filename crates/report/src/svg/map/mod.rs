@@ -9,7 +9,7 @@ mod window;
 
 use std::fmt::Write;
 
-use hoopwright_solver::case::Vary;
+use hoopwright_case::Vary;
 use hoopwright_study::column::Number;
 use hoopwright_study::map::Finished;
 use hoopwright_study::map::tyres::Placed;

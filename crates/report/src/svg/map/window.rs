@@ -1,7 +1,7 @@
 //! The main picture: where every limit is kept, which one fails first elsewhere, lines of equal release and of equal spoke loss.
 
+use hoopwright_case::units::number;
 use hoopwright_solver::result::Finding;
-use hoopwright_solver::units::number;
 use hoopwright_study::map::Origin;
 use hoopwright_study::map::standing::Standing;
 use hoopwright_study::map::tyres::Placed;
@@ -294,7 +294,7 @@ fn legend(canvas: &mut Canvas, sheet: &Sheet<'_>, tyres: &[Placed]) {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use hoopwright_solver::case;
+    use hoopwright_case as case;
     use hoopwright_study::column::Number;
     use hoopwright_study::map::field::{fields, limits};
     use hoopwright_study::map::refine::Scheme;

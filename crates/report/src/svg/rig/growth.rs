@@ -1,8 +1,8 @@
 //! A bead's growth under tension over the logarithm of time, with its extrapolation.
 
-use hoopwright_solver::units::{HOUR, number};
-use hoopwright_study::rig::growth::Growth;
-use hoopwright_study::rig::measured::quantile;
+use hoopwright_bench::growth::Growth;
+use hoopwright_bench::measured::quantile;
+use hoopwright_case::units::{HOUR, number};
 
 use crate::rig;
 

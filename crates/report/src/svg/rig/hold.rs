@@ -1,7 +1,7 @@
 //! An inflation test: pressure over time with the required pressure, the floor, the hold and what was sudden.
 
-use hoopwright_solver::units::{BAR, MINUTE};
-use hoopwright_study::rig::hold::Hold;
+use hoopwright_bench::hold::Hold;
+use hoopwright_case::units::{BAR, MINUTE};
 
 use super::axes;
 use crate::rig::pressure::Both;

@@ -1,8 +1,8 @@
 //! A stretching log: the strands' tension over the diameter with the fitted branches and the line without friction, and what lies off.
 
-use hoopwright_solver::units::{KN, MM, NEWTON};
-use hoopwright_study::rig::stretch::geometry::Branch;
-use hoopwright_study::rig::stretch::{CycleFit, CycleResult, Law, Stretch};
+use hoopwright_bench::stretch::geometry::Branch;
+use hoopwright_bench::stretch::{CycleFit, CycleResult, Law, Stretch};
+use hoopwright_case::units::{KN, MM, NEWTON};
 
 use super::{axes, cross, dot, thinned};
 use crate::rig::error_text;
