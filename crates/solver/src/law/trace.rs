@@ -24,8 +24,8 @@ const FLOATS: f64 = 0.15;
 const LEAST: f64 = 1e-6;
 /// Shortest step of the lift by plain Newton, mm: where one fails a grip slips, and no equilibrium lies nearby.
 const SHORTEST: f64 = 0.03;
-/// Step over a slip, mm.
-const SLIP: f64 = 0.06;
+/// Steps over a slip that are tried, mm: now and then relaxation finds no end at one of them.
+const SLIPS: [f64; 4] = [0.06, 0.03, 0.12, 0.24];
 /// Shortest step of the pressure of a held bead, as a share of the usual one.
 const LEAST_SHARE: f64 = 0.01;
 /// Lift below the fitted place down to which the law is followed, mm: seat and rubber are stiff there.
@@ -94,32 +94,25 @@ fn free(states: &[Equilibrium]) -> &[Equilibrium] {
     &states[first..]
 }
 
-/// Adds lines with friction: along the path, and at one pressure from the even bead up. Where that is not found the path is all there is,
-/// and friction holds what it held without yielding: none on the arc.
+/// Adds lines with friction: along the path, and at one pressure from the even bead up, the first of some that reaches the crest, or else the
+/// first of all. What friction takes grows with the lift, so that a line that ends early errs to the safe side. Where none is found the path is all there is, and friction holds what it held without yielding: none on the arc.
 fn add_friction(case: &Case, given: &mut Ran, [seat, crest]: [f64; 2], law: &mut Law) -> Result<(), NoLaw> {
     let path = along_path(given)?;
     let top = highest(&given.run.path);
     let mut tracer = Tracer::new(case, &mut given.model, given.origin, seat);
     law.rising = vec![path];
+    let (mut whole, mut first) = (None, None);
     for pressure in WITH_FRICTION.map(|share| share * top) {
-        let Ok(even) = tracer.seated(&given.states, pressure) else { continue };
-        let start = tracer.point(&even);
-        // From where it floats, so that the seat has no part in it.
-        let (rise, from) = tracer.follow(&even, start.lift.max(seat + FLOATS + REVERSAL));
-        let high = rise.last().copied().unwrap_or(start);
-        let Some(low) = tracer.follow(&from, high.lift - REVERSAL).0.last().copied() else { continue };
-        // The grip yields little by little: only over a distance that is always the same it is one number.
-        if low.lift - (high.lift - REVERSAL) > LEAST {
-            continue;
+        let Some((line, stick)) = tracer.rising(&given.states, pressure, crest, law) else { continue };
+        if line.last().is_some_and(|p| p.lift > crest - LEAST) {
+            whole = Some((line, stick));
+            break;
         }
-        let mut line = vec![start];
-        line.extend(rise);
-        line.extend(tracer.follow(&from, crest).0);
-        let without =
-            law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(high.lift).0 - reading.hoop_force.at(low.lift).0);
-        law.stick = ((without - (high.hoop_force - low.hoop_force)) / REVERSAL).max(0.0) / pressure;
+        first = first.or(Some((line, stick)));
+    }
+    if let Some((line, stick)) = whole.or(first) {
+        law.stick = stick;
         law.rising.insert(0, line);
-        break;
     }
     Ok(())
 }
@@ -174,6 +167,27 @@ impl<'a> Tracer<'a> {
         let from = above.saturating_sub(1).max(free);
         let before = (from > free).then(|| &states[from - 1]);
         Ok(self.model.path.step(before, &states[from], Target::Pressure(pressure), &mut |_, _, _| {})?)
+    }
+
+    /// The line with friction at a pressure from the even bead up towards the crest, and the stiffness of the grip for each unit of pressure,
+    /// N/mm/MPa, by one reversal.
+    fn rising(&mut self, states: &[Equilibrium], pressure: f64, crest: f64, law: &Law) -> Option<(Vec<LawPoint>, f64)> {
+        let even = self.seated(states, pressure).ok()?;
+        let start = self.point(&even);
+        // From where it floats, so that the seat has no part in it.
+        let (rise, from) = self.follow(&even, start.lift.max(self.seat + FLOATS + REVERSAL));
+        let high = rise.last().copied().unwrap_or(start);
+        let low = self.follow(&from, high.lift - REVERSAL).0.last().copied()?;
+        // The grip yields little by little: only over a distance that is always the same it is one number.
+        if low.lift - (high.lift - REVERSAL) > LEAST {
+            return None;
+        }
+        let mut line = vec![start];
+        line.extend(rise);
+        line.extend(self.follow(&from, crest).0);
+        let without =
+            law.at(pressure).map_or(0.0, |reading| reading.hoop_force.at(high.lift).0 - reading.hoop_force.at(low.lift).0);
+        Some((line, ((without - (high.hoop_force - low.hoop_force)) / REVERSAL).max(0.0) / pressure))
     }
 
     /// A bead held at its lift while the pressure changes, by steps that are shortened where none is found.
@@ -279,7 +293,7 @@ impl<'a> Tracer<'a> {
                     continue;
                 }
                 Err(_) => {
-                    let Ok(found) = self.slip(&at, Self::nearer(at.lift, goal, SLIP)) else { break };
+                    let Some(found) = self.slip(&at, goal) else { break };
                     (before, at) = (None, found);
                 }
             }
@@ -288,10 +302,11 @@ impl<'a> Tracer<'a> {
         (points, at)
     }
 
-    /// The equilibrium that a held bead slips to on its way to a lift.
-    fn slip(&mut self, from: &Equilibrium, lift: f64) -> Result<Equilibrium, SolveError> {
+    /// The equilibrium that a held bead slips to on its way to the lift `goal`.
+    fn slip(&mut self, from: &Equilibrium, goal: f64) -> Option<Equilibrium> {
         self.model.path.settings.newton.anchor = self.anchor;
-        let found = self.model.path.step(None, from, Target::Held(lift), &mut |_, _, _| {});
+        let to = SLIPS.map(|step| Target::Held(Self::nearer(from.lift, goal, step)));
+        let found = to.into_iter().find_map(|target| self.model.path.step(None, from, target, &mut |_, _, _| {}).ok());
         self.model.path.settings.newton.anchor = 0.0;
         found
     }
