@@ -22,6 +22,7 @@ mod odd_cases;
 mod pairs;
 mod program;
 mod rig;
+mod rig_many;
 mod rim;
 mod rooms;
 mod same_bytes;

@@ -7,11 +7,11 @@ use std::fs;
 use crate::common::{Folder, project};
 use serde_json::Value;
 
-fn example(name: &str) -> String {
+pub(crate) fn example(name: &str) -> String {
     project().join("examples").join(name).to_str().unwrap().to_owned()
 }
 
-fn json(folder: &Folder, code: i32, args: &[&str]) -> Value {
+pub(crate) fn json(folder: &Folder, code: i32, args: &[&str]) -> Value {
     let all = [&["rig"], args, &["-q", "--json"]].concat();
     serde_json::from_str(&folder.expect(code, &all).0).unwrap()
 }
@@ -29,7 +29,7 @@ fn near(number: &Value, value: f64, truth: f64) {
     assert!((ends[0]..=ends[1]).contains(&truth), "{ends:?}: {truth}");
 }
 
-fn report(folder: &Folder) -> String {
+pub(crate) fn report(folder: &Folder) -> String {
     fs::read_to_string(folder.0.join("out/report.html")).unwrap()
 }
 
@@ -143,7 +143,7 @@ fn a_test_is_held_or_releases() {
 }
 
 /// An inflation log of a second a row, pressures in bar by time; written in a unit.
-fn inflation(unit: &str, factor: f64, pressure: impl Fn(u32) -> f64) -> String {
+pub(crate) fn inflation(unit: &str, factor: f64, pressure: impl Fn(u32) -> f64) -> String {
     // Scatter of some millibar.
     let scatter = |k: u32| f64::from(k * 7919 % 13) * 1e-3;
     let row = |k: u32| format!("{k},{:.4}\n", factor * (pressure(k) + scatter(k)));
@@ -151,7 +151,7 @@ fn inflation(unit: &str, factor: f64, pressure: impl Fn(u32) -> f64) -> String {
 }
 
 /// Pumped to 7.7 bar in 70 s, changed, let down from 400 s on.
-fn let_down(change: impl Fn(f64) -> f64) -> impl Fn(u32) -> f64 {
+pub(crate) fn let_down(change: impl Fn(f64) -> f64) -> impl Fn(u32) -> f64 {
     move |k| {
         let t = f64::from(k);
         (change(t) + (0.11 * t).min(7.7) - 0.3 * (t - 400.0).max(0.0)).max(0.0)
@@ -319,38 +319,6 @@ fn blocks_are_read_by_check() {
             assert!(out.contains("olerance"), "{name}\n{out}");
         }
     }
-}
-
-#[test]
-fn a_folder_of_logs_gives_tyres_for_a_map() {
-    let folder = Folder::new("rig_batch");
-    fs::create_dir(folder.0.join("logs")).unwrap();
-    let log = fs::read_to_string(example("09_stretch_half_discs.csv")).unwrap();
-    folder.write("logs/A.csv", &log);
-    folder.write("logs/B.csv", log.lines().take(1300).collect::<Vec<_>>().join("\n"));
-    folder.write("logs/C.csv", log.lines().take(40).collect::<Vec<_>>().join("\n"));
-    folder.write("logs/D.csv", log.replacen(",0.5,", ",half,", 1).replacen("time [s]", "time", 1));
-    let fixture = example("09_fixture_half_discs.toml");
-    let (text, _) = folder.expect(3, &["rig", "stretch", "logs", "--fixture", &fixture, "--out", "out"]);
-    assert!(text.contains("4 logs, 2 with an answer, 2 without"), "{text}");
-    assert!(text.contains("C    no answer: it has 36 rows, 60 are needed"), "{text}");
-    assert!(text.contains("D    no answer: the unit of column `time` in its head cannot be used"), "{text}");
-    let page = report(&folder);
-    crate::common::page::check(&page, 2);
-    assert!(
-        page.contains("Found: 2 of 4 logs have an answer") && page.contains("C.csv: no answer: it has 36 rows, 60 are needed")
-    );
-    let tyres = fs::read_to_string(folder.0.join("out/tyres.csv")).unwrap();
-    assert!(tyres.starts_with("id,diameter [mm],stiffness [kN],") && tyres.lines().count() == 3, "{tyres}");
-
-    let case = fs::read_to_string(example("01_road_holds.toml")).unwrap();
-    let map = "[map]\ntyres = \"out/tyres.csv\"\n\"bead.stiffness\" = { from = \"300 kN\", to = \"340 kN\", count = 2 }\n\
-               mismatch = { from = \"1.5 mm\", to = \"1.6 mm\", count = 2 }\n\n[contact]\nfriction = 0\n\n[rim]";
-    folder.write("case.toml", case.replacen("[rim]", map, 1));
-    folder.expect(1, &["map", "case.toml", "--out", "mapped", "-q"]);
-    let mapped: Value = serde_json::from_slice(&fs::read(folder.0.join("mapped/map.json")).unwrap()).unwrap();
-    let text = mapped.to_string();
-    assert!(text.contains("\"A\"") && text.contains("\"B\""), "{mapped:#}");
 }
 
 #[test]

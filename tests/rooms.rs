@@ -72,6 +72,7 @@ const CRATES: [(&str, &[&str]); 11] = [
             "clap",
             "clap_complete",
             "clap_mangen",
+            "glob",
             "hoopwright-bench",
             "hoopwright-case",
             "hoopwright-report",

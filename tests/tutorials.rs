@@ -166,6 +166,11 @@ fn a_rim_from_a_drawing() {
 }
 
 #[test]
+fn from_logs_to_a_list() {
+    follow("list");
+}
+
+#[test]
 fn every_tutorial_is_followed_and_listed() {
     let folder = project().join("examples/tutorials");
     let list = fs::read_to_string(folder.join("README.md")).unwrap();
@@ -178,5 +183,5 @@ fn every_tutorial_is_followed_and_listed() {
         assert!(this.contains(&format!("follow(\"{tutorial}\")")), "{name} is not followed");
         count += 1;
     }
-    assert_eq!(count, 5);
+    assert_eq!(count, 6);
 }

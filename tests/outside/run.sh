@@ -81,13 +81,15 @@ cp examples/09_stretch_half_discs.csv "$folder/logs/a.csv"
 head -n 20 examples/09_stretch_half_discs.csv >"$folder/logs/b.csv"
 may_end=3 study batch rig stretch "$folder/logs" --fixture "$folder/fixture.toml"
 "$folder/venv/bin/python" tests/outside/tables.py target/release/hoopwright "$folder"
+study pairs pairs examples/16_tyres.csv examples/16_rims.csv
 study hold rig hold examples/11_hold.csv --rated '5 bar'
 study stretch rig stretch examples/09_stretch_half_discs.csv --fixture examples/09_fixture_half_discs.toml
 if [ -n "$chromium" ]; then
-    for page in vary map tolerance sizes service calibrate batch hold stretch; do
+    for page in vary map tolerance sizes service calibrate batch hold stretch pairs; do
         python3 tests/outside/page.py "$folder/out/$page" "$chromium"
         "$folder/venv/bin/python" tests/outside/paper.py "$folder/out/$page" "$chromium"
     done
+    python3 tests/outside/list.py "$folder/out/pairs" "$chromium"
 fi
 HOOPWRIGHT=target/release/hoopwright "$folder/venv/bin/python" examples/scripts/sweep.py "$folder/sweep" >"$folder/sweep.txt" ||
     fail 'examples/scripts/sweep.py failed'

@@ -100,8 +100,14 @@ pub(crate) enum Failure {
     #[error("--until cannot be answered from {}: {reason}", path.display())]
     Until { path: PathBuf, reason: String },
     /// A folder without logs.
-    #[error("{} holds no log: no file whose name ends in .csv", path.display())]
+    #[error("{} holds no log: {}", path.display(), if path.is_dir() { "no file whose name ends in .csv" } else { "no file has such a name" })]
     NoLogs { path: PathBuf },
+    /// A pattern of names that is none, or leads into a folder that cannot be read.
+    #[error("{} names no files: {reason}", path.display())]
+    Pattern { path: PathBuf, reason: String },
+    /// A block asked of many logs.
+    #[error("a block is made of one log, and several are given")]
+    BlockOfMany,
     /// A block of growth without the diameter that grows.
     #[error("growth alone gives no diameter of a bead without tension, which a block needs")]
     NoUnstretched,
@@ -218,7 +224,10 @@ impl Failure {
             Self::NoCalibration { .. } => "give more tested tyres",
             Self::NoReading { .. } => "look at the log; a log that tells nothing is no result",
             Self::Until { .. } => "give a later time by --until, or leave it out for ten times the log's",
-            Self::NoLogs { .. } => "give a folder with logs",
+            Self::NoLogs { .. } | Self::Pattern { .. } => {
+                "give a folder with logs, or a pattern of their names in quotes, as in \"logs/*.csv\""
+            }
+            Self::BlockOfMany => "name one log, or leave --block out",
             Self::NoUnstretched => "add --unstretched, as in --unstretched \"620.4 mm\", from `hoopwright rig stretch`",
             Self::Unstretched { .. } => {
                 "give the same bead's diameter without tension, from `hoopwright rig stretch`: less, by 3 % at most (common practice, no source)"
@@ -265,6 +274,8 @@ impl Failure {
             | Self::Head { .. }
             | Self::Until { .. }
             | Self::NoLogs { .. }
+            | Self::Pattern { .. }
+            | Self::BlockOfMany
             | Self::NoUnstretched
             | Self::Unstretched { .. }
             | Self::NoTolerance { .. }

@@ -8,6 +8,7 @@ use hoopwright_case::{self as case, Attached, LARGEST_DRAWING};
 use hoopwright_report::html::Source;
 use hoopwright_study::cells::{self, Cells, CellsError};
 use hoopwright_study::pairs::fault::{Fault, Place};
+use hoopwright_study::pairs::join::Joined;
 use hoopwright_study::pairs::rims::RimFile;
 use hoopwright_study::pairs::tyres::{Curves, curves_named};
 
@@ -29,6 +30,13 @@ pub(crate) struct TableFile {
     pub(crate) cells: Cells,
     /// The file, for the record.
     pub(crate) source: Source,
+}
+
+impl TableFile {
+    /// As what joins the tyres, and the file for the record.
+    pub(crate) fn joined(self) -> (Joined, Source) {
+        (Joined { file: self.name, cells: self.cells }, self.source)
+    }
 }
 
 /// The rims.
@@ -54,12 +62,15 @@ impl RimFiles {
 /// # Errors
 /// The file cannot be read or is no table.
 pub(crate) fn table(path: &Path, what: &str) -> Result<TableFile, Failure> {
-    let name = path.display().to_string();
+    let mut name = path.display().to_string();
     let bytes =
         files::read_limited(path, LARGEST_TABLE).map_err(|source| Failure::ReadTable { path: path.to_owned(), source })?;
     let read = if bytes.len() > LARGEST_TABLE { Err(CellsError::TooLarge) } else { cells::read(&bytes) };
     let cells = read.map_err(|error| Failure::Tables { faults: vec![no_table(&name, &error)] })?;
     let source = Source::new(format!("{what} {}", files::name(path)), &bytes);
+    if let Some(sheet) = &cells.sheet {
+        name = format!("{name}, sheet \"{sheet}\"");
+    }
     Ok(TableFile { name, cells, source })
 }
 

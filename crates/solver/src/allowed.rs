@@ -45,6 +45,14 @@ impl Allowed {
             Self::Never(_) | Self::Unknown(_) => None,
         }
     }
+
+    /// The limit that decides, or why there is no pressure, as a phrase.
+    pub fn decides(&self) -> &str {
+        match self {
+            Self::UpTo(found) => &found.decides,
+            Self::Never(reason) | Self::Unknown(reason) => reason,
+        }
+    }
 }
 
 /// Rated pressures at which one limit is kept, MPa.

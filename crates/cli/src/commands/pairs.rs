@@ -31,6 +31,7 @@ The rims: case files of which the tyre is left out, a folder of them, or a table
 Examples:
   hoopwright pairs tyres.csv rims.csv --out list      the list, list/pairs.csv, list/pairs.json
   hoopwright pairs tyres.xlsx rims --note maker --out list
+  hoopwright pairs tyres.csv rims --join beads/tyres.csv --join tests/verdicts.csv --out list
 Run the same command again to resume a stopped run, or with more tyres, rims and tests: only what
 is new is solved. list/register.csv keeps every solved case, list/history.csv what changed and why.
 Exit code 3 if any pair has no answer, else 1 if any whose sizes go together does not fit at its
@@ -59,6 +60,9 @@ pub(crate) struct PairsArgs {
     /// Carry a column along that nothing is read of; may be given several times.
     #[arg(long, value_name = "COLUMN")]
     note: Vec<String>,
+    /// Table that joins by the tyres' ids what a bench told of them, as `rig` writes it; may be given several times.
+    #[arg(long, value_name = "TABLE")]
+    join: Vec<PathBuf>,
     /// Error of the model as a share of a retention pressure: within it a test comes first.
     #[arg(long, value_name = "SHARE", value_parser = share, default_value_t = MODEL_ERROR)]
     model_error: f64,
@@ -97,16 +101,21 @@ pub(crate) fn run(args: &PairsArgs, talk: &Talk) -> Result<Exit, Failure> {
     let table = pairs_files::table(&args.tyres, "table of tyres")?;
     let (curves, of_curves) = pairs_files::curves(&args.tyres, &table.cells);
     let rim_files = pairs_files::rims(&args.rims)?;
-    let tyres = tyres::read(&table.name, &table.cells, &args.note, &curves);
+    let others = args.join.iter().map(|path| pairs_files::table(path, "joined table")).collect::<Result<Vec<_>, _>>()?;
+    let (joined, of_joined): (Vec<_>, Vec<_>) = others.into_iter().map(pairs_files::TableFile::joined).unzip();
+    let tyres = tyres::read(&table.name, &table.cells, &args.note, &curves, &joined);
     let rims = read_rims(&rim_files, &args.note);
     let (tyres, rims) = both(tyres, rims)?;
     let widths = if args.any_width { Widths::Any } else { Widths::ByRule };
     let pairs = pairing::pairs(&table.name, &tyres, &rims, widths).map_err(|faults| Failure::Tables { faults })?;
     for sheet in table.cells.sheet.iter() {
-        talk.note(&format!("of {} the sheet \"{sheet}\" is read", table.name));
+        talk.note(&format!("of {} the sheet \"{sheet}\" is read", args.tyres.display()));
+    }
+    for rim in pairing::other_rims(&tyres, &rims) {
+        talk.note(&format!("tests on \"{rim}\" count for no pair: no rim of the list is called so"));
     }
     let terms = Terms { model_error: args.model_error, least: args.least.unwrap_or(LEAST) };
-    let sources: Vec<_> = std::iter::once(table.source).chain(of_curves).chain(rim_files.sources()).collect();
+    let sources: Vec<_> = std::iter::once(table.source).chain(of_curves).chain(of_joined).chain(rim_files.sources()).collect();
     let asked = Asked { command: "pairs", of: &args.tyres, question: Some(question(&"pairs")), main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     let threads = args.at_a_time.number();

@@ -29,6 +29,11 @@ impl Table {
         let rows = rows.into_iter().map(filled).collect();
         Self { heads, rows }
     }
+
+    /// Heads with their units, and the cells, for a page.
+    pub(crate) fn shown(&self) -> (Vec<String>, &[Vec<String>]) {
+        (self.heads.iter().map(Head::label).collect(), &self.rows)
+    }
 }
 
 /// A table that cannot be put into its format.

@@ -90,7 +90,7 @@ fn why(before: &str, after: &str) -> String {
     let (before, after) = (parts(before), parts(after));
     let names = [
         ("tyre", "the tyre's values"),
-        ("rim", "the rim's values, its pressures or limits"),
+        ("rim", "the rim's values, or the pair's pressures or limits"),
         ("tests", "tests"),
         ("terms", "the terms of the list"),
         ("version", "the program's version"),
@@ -106,7 +106,10 @@ mod tests {
 
     #[test]
     fn reasons_are_what_differs() {
-        assert_eq!(why("tyre:1 rim:2 tests:3", "tyre:1 rim:4 tests:5"), "the rim's values, its pressures or limits, tests");
+        assert_eq!(
+            why("tyre:1 rim:2 tests:3", "tyre:1 rim:4 tests:5"),
+            "the rim's values, or the pair's pressures or limits, tests"
+        );
         assert_eq!(why("tyre:1", "tyre:1"), "not known");
     }
 

@@ -8,6 +8,8 @@
 //! | `units` | unit of each number by its name |
 //! | `pairs` | a row a pair: names, finding, pressures, what decides, numbers, service, tests, hash |
 
+use std::collections::BTreeMap;
+
 use hoopwright_case::units::BAR;
 use hoopwright_study::column::{COLUMNS, Number};
 use hoopwright_study::pairs::count::Count;
@@ -47,7 +49,7 @@ pub fn document(list: &List<'_>, hashes: &[String]) -> String {
         "caution": words::CAUTION,
         "terms": { "model_error": list.terms.model_error, "least_pressure_bar": BAR.value_of(list.terms.least) },
         "counts": { "tyres": list.tyres.len(), "fit_every_rim": list.fit_all(), "pairs": count(list.of_all()), "rims": rims },
-        "units": COLUMNS.iter().map(|column| (column.name, column.unit)).chain(UNITS).collect::<std::collections::BTreeMap<_, _>>(),
+        "units": COLUMNS.iter().map(|column| (column.name, column.unit)).chain(UNITS).collect::<BTreeMap<_, _>>(),
         "pairs": pairs.collect::<Vec<_>>(),
     });
     format!("{document:#}\n")
@@ -77,13 +79,22 @@ fn pair(list: &List<'_>, entry: &Entry, hash: &str) -> Value {
         "listed_pressure": made.map(|made| BAR.value_of(made.case.pressure.rated)),
         "required_release": made.map(|made| BAR.value_of(made.case.required_pressure())),
         "notes": made.map_or(&[][..], |made| &made.notes),
-        "carried": tyre.notes.iter().chain(&rim.notes).cloned().collect::<std::collections::BTreeMap<_, _>>(),
+        "carried": carried(tyre.notes.iter().chain(&rim.notes)),
         "hash": hash,
     });
     if let (Some(answer), Some(made)) = (&entry.answer, made) {
         answered(&mut value, answer, answer.solved.new.release(&made.case));
     }
     value
+}
+
+/// Words by their heads; those of a head that stands several times one after the other.
+fn carried<'n>(notes: impl Iterator<Item = &'n (String, String)>) -> BTreeMap<&'n str, String> {
+    let mut all: BTreeMap<&str, String> = BTreeMap::new();
+    for (head, words) in notes {
+        all.entry(head).and_modify(|known| *known += &format!("; {words}")).or_insert_with(|| words.clone());
+    }
+    all
 }
 
 fn answered(value: &mut Value, answer: &Answered, release: Option<Number>) {
@@ -111,6 +122,7 @@ fn service(hot: &Hot) -> Value {
         "release": hot.release.map(Number::value),
         "required_release": hot.required,
         "verdict": findings,
+        "decides": hot.decides,
         "allowed_cold_pressure": hot.allowed.map(|pressure| BAR.value_of(pressure)),
     })
 }

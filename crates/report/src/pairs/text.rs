@@ -47,9 +47,10 @@ pub(crate) fn terms(list: &List<'_>, all: Count) -> String {
     let test = format!(
         "Test first: retention or spokes lie within {error} % of their limit, the error that the model is taken to have."
     );
+    let up_to = "Fits up to: a limit is just kept at that pressure as calculated; the error of the model is not taken off it.";
     let none = format!("Does not fit: no pressure of {} bar or more keeps every limit.", words::bar_down(list.terms.least));
     let sizes = if all.apart > 0 { " Other size: the sizes do not go together; nothing is solved." } else { "" };
-    format!("{fits} {test} {none}{sizes}")
+    format!("{fits} {up_to} {test} {none}{sizes}")
 }
 
 fn counts(list: &List<'_>, out: &mut String) {

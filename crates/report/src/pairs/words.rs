@@ -53,7 +53,16 @@ pub(crate) fn near(entry: &Entry) -> String {
     let release = new.release(&made.case).map_or_else(|| "-".to_owned(), |release| shown(Some(release)));
     let spokes = new.number("spoke_tension_loss_share").map_or_else(|| "-".to_owned(), |share| number(share.value()));
     let limit = number(100.0 * made.case.limits.spoke_loss);
-    format!("release {release} bar of the {} bar required; spokes lose {spokes} % of the {limit} % allowed", number(required))
+    let new = format!(
+        "release {release} bar of the {} bar required; spokes lose {spokes} % of the {limit} % allowed",
+        number(required)
+    );
+    let hot = answer.solved.service.iter().flatten().filter_map(|hot| Some((hot, hot.margin()?)));
+    let worst = hot.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(hot, _)| {
+        let (name, release) = (hot.condition.name(), shown(hot.release));
+        format!("; when {name}, release {release} bar of {} bar", number(hot.required))
+    });
+    new + &worst.unwrap_or_default()
 }
 
 /// A test beside the calculation, as a phrase.

@@ -9,6 +9,10 @@ use super::stretch::value;
 use super::{caution, decimals_of, error_text, paragraph};
 use crate::data::{Columns, Head, Table, decimals};
 
+/// Widest name of a tyre in the text, and the widths of what stands behind it.
+const NAME: usize = 16;
+const WIDTHS: [usize; 6] = [12, 9, 13, 9, 8, 6];
+
 /// A log and what it tells, or why it tells nothing.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -53,37 +57,46 @@ pub(crate) fn spread(rows: &[Row]) -> Option<[(f64, f64); 2]> {
     Some([of(|s| s.unstretched.value)?, of(|s| s.stiffness.value)?])
 }
 
-/// The table.
+fn cells(s: &Stretch) -> [String; 6] {
+    [
+        format!("{:.3}", s.unstretched.value),
+        error_text(s.unstretched.total(), s.unstretched.value, 3),
+        format!("{:.2}", KN.value_of(s.stiffness.value)),
+        error_text(KN.value_of(s.stiffness.total()), KN.value_of(s.stiffness.value), 2),
+        s.friction.map_or("given".to_owned(), |f| format!("{:.4}", f.value)),
+        s.fitted().to_string(),
+    ]
+}
+
+/// The table, in a terminal's width.
 pub fn batch_text(rows: &[Row]) -> String {
-    let width = rows.iter().map(|row| row.id.chars().count()).max().unwrap_or(0).clamp(4, 40);
-    let mut text = format!(
-        "{:<width$} {:>13} {:>9} {:>14} {:>9} {:>9} {:>7}\n",
-        "tyre", "diameter, mm", "error", "stiffness, kN", "error", "friction", "cycles"
-    );
+    let width = rows.iter().map(|row| row.id.chars().count()).max().unwrap_or(0).clamp(4, NAME);
+    let line = |id: &str, cells: [String; 6]| {
+        let id: String = id.chars().take(width).collect();
+        let cells: String = cells.iter().zip(WIDTHS).map(|(cell, width)| format!(" {cell:>width$}")).collect();
+        format!("{id:<width$}{cells}\n")
+    };
+    let heads = ["diameter, mm", "error", "stiffness, kN", "error", "friction", "cycles"];
+    let mut text = line("tyre", heads.map(str::to_owned));
     for row in rows {
-        let id: String = row.id.chars().take(width).collect();
         text += &match &row.found {
-            Ok(s) => format!(
-                "{id:<width$} {:>13.3} {:>9} {:>14.2} {:>9} {:>9} {:>7}\n",
-                s.unstretched.value,
-                error_text(s.unstretched.total(), s.unstretched.value, 3),
-                KN.value_of(s.stiffness.value),
-                error_text(KN.value_of(s.stiffness.total()), KN.value_of(s.stiffness.value), 2),
-                s.friction.map_or("given".to_owned(), |f| format!("{:.4}", f.value)),
-                s.fitted()
-            ),
-            Err(reason) => format!("{id:<width$} no answer: {reason}\n"),
+            Ok(s) => line(&row.id, cells(s)),
+            Err(reason) => {
+                let id: String = row.id.chars().take(width).collect();
+                paragraph(&format!("{id:<width$} no answer: "), reason)
+            }
         };
     }
     let failed = rows.iter().filter(|row| row.found.is_err()).count();
     text += &format!("\n{} logs, {} with an answer, {failed} without\n", rows.len(), rows.len() - failed);
     if let Some([(diameter, d), (stiffness, s)]) = spread(rows) {
-        text += &format!(
-            "between tyres: unstretched diameter {diameter:.3} mm, standard deviation {} mm; stiffness {:.2} kN, standard deviation {} kN\n",
+        let between = format!(
+            "unstretched diameter {diameter:.3} mm, standard deviation {} mm; stiffness {:.2} kN, standard deviation {} kN",
             error_text(d, diameter, 3),
             KN.value_of(stiffness),
             error_text(KN.value_of(s), KN.value_of(stiffness), 2)
         );
+        text += &paragraph("between tyres: ", &between);
     }
     let noted: Vec<&Row> = rows.iter().filter(|row| row.found.as_ref().is_ok_and(|s| !s.notes.is_empty())).collect();
     if !noted.is_empty() {

@@ -6,7 +6,7 @@
 
 use hoopwright_bench::growth::Growth;
 use hoopwright_case::units::{HOUR, MM, PERCENT};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::{Shown, UNKNOWN, caution, document, error_text, notes, paragraph, time};
 
@@ -75,8 +75,12 @@ pub fn growth_text(log: &str, g: &Growth) -> String {
 
 /// The JSON document.
 pub fn growth_document(log: &str, g: &Growth) -> String {
+    format!("{:#}\n", growth_value(log, g))
+}
+
+pub(super) fn growth_value(log: &str, g: &Growth) -> Value {
     let hours = |seconds: f64| HOUR.value_of(seconds);
-    let document = json!({
+    json!({
         "schema": "hoopwright/rig-growth/1",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
@@ -97,6 +101,5 @@ pub fn growth_document(log: &str, g: &Growth) -> String {
         "deviation_mm": g.deviation,
         "memory_h": hours(g.memory),
         "notes": g.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
-    });
-    format!("{document:#}\n")
+    })
 }

@@ -196,6 +196,10 @@ fn unseen_document(hold: &Hold) -> Option<Value> {
 
 /// The JSON document.
 pub fn hold_document(log: &str, hold: &Hold) -> String {
+    format!("{:#}\n", hold_value(log, hold))
+}
+
+pub(super) fn hold_value(log: &str, hold: &Hold) -> Value {
     let q = &hold.question;
     let start = hold.series.start;
     let event = |event: &Event| -> Value {
@@ -207,7 +211,7 @@ pub fn hold_document(log: &str, hold: &Hold) -> String {
             "after_bar": BAR.value_of(event.after),
         })
     };
-    let document = json!({
+    json!({
         "schema": "hoopwright/rig-hold/1",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
@@ -230,6 +234,5 @@ pub fn hold_document(log: &str, hold: &Hold) -> String {
         "noise_bar": BAR.value_of(hold.noise),
         "in_unit_of_log": Both::of(hold).document(hold),
         "notes": hold.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
-    });
-    format!("{document:#}\n")
+    })
 }

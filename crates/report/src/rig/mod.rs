@@ -4,6 +4,7 @@ mod batch;
 mod block;
 pub(crate) mod growth;
 pub(crate) mod hold;
+mod many;
 pub(crate) mod pressure;
 pub(crate) mod stretch;
 
@@ -13,6 +14,7 @@ pub use block::{batch_block, growth_block, hold_block, stretch_block};
 pub use growth::{growth_document, growth_text};
 pub(crate) use hold::event_word;
 pub use hold::{hold_document, hold_text, hold_verdict};
+pub use many::{Told, growth_table, growths_document, growths_text, hold_table, holds_document, holds_text};
 pub use stretch::{cycles, stretch_document, stretch_text};
 
 use hoopwright_bench::measured::Measured;

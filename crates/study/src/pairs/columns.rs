@@ -60,6 +60,13 @@ pub(super) enum Number {
     Clearance,
 }
 
+impl Number {
+    /// Whether it is what a test told.
+    pub(super) fn is_of_test(self) -> bool {
+        matches!(self, Self::Released | Self::Held)
+    }
+}
+
 /// A column of a table.
 #[derive(Clone, Debug)]
 pub(super) struct Column {
@@ -236,6 +243,6 @@ fn unknown(head: &str, name: &str, side: Side) -> Refused {
     let what = if side == Side::Tyres { "a tyre" } else { "a rim" };
     (
         format!("nothing of {what} is read under this name"),
-        format!("{meant}carry it along by --note \"{name}\", or drop the column"),
+        format!("{meant}carry it along by --note \"{head}\", or drop the column"),
     )
 }

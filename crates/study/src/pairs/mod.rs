@@ -7,6 +7,7 @@ pub mod basis;
 mod columns;
 pub mod count;
 pub mod fault;
+pub mod join;
 pub mod judge;
 pub mod list;
 pub mod pairing;

@@ -1,5 +1,7 @@
 //! Which tyre goes with which rim by its size, and the case of each pair.
 
+use std::collections::BTreeSet;
+
 use hoopwright_case::inputs::{LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, LIMITS_TYRE_PRESSURE, PRESSURE_RATED, TITLE};
 use hoopwright_case::units::{MM, MPA};
 use hoopwright_case::{Case, CaseError, Measured as After, Put, Service, Size, Typed, is_missing};
@@ -123,6 +125,12 @@ fn tests_name_rims(tyres: &[Tyre], rims: usize, faults: &mut Faults) {
 /// The tests of a tyre that were made on a rim.
 pub fn tests_on<'t>(tyre: &'t Tyre, rim: &Rim<'_>) -> Vec<&'t super::tyres::Test> {
     tyre.tests.iter().filter(|test| test.rim.as_ref().is_none_or(|name| *name == rim.id)).collect()
+}
+
+/// The names of rims that tests were made on and that are not on the list.
+pub fn other_rims<'t>(tyres: &'t [Tyre], rims: &[Rim<'_>]) -> BTreeSet<&'t str> {
+    let named = tyres.iter().flat_map(|tyre| &tyre.tests).filter_map(|test| test.rim.as_deref());
+    named.filter(|name| rims.iter().all(|rim| rim.id != *name)).collect()
 }
 
 /// Why the sizes do not allow a pair; none where they do.

@@ -1,35 +1,49 @@
 //! How probable it is that a pair does not keep its limits, by the errors of what was measured on its tyre.
 //!
 //! First order: each number is taken to change along a straight line with diameter and stiffness, whose errors are normal and independent.
-//! The slopes come from solves beside the pair's own, one for each measured value larger by its standard error. Retention and spokes are
-//! added up, which is an upper bound (Bonferroni).
+//! The slopes come from solves beside the pair's own, one for each measured value larger by its standard error, new and in service.
+//! Retention and spokes under each condition are added up, which is an upper bound (Bonferroni).
 
 use hoopwright_case::Case;
-
-use super::solve::Solved;
-use crate::column::Number;
 use hoopwright_case::units::BAR;
+
+use super::solve::{Beside, Level, Solved};
+use crate::column::Number;
 use hoopwright_statistics::normal;
 
-/// The probability that one of the limits is not kept at a pressure, MPa; none where no errors are told, or where a number that decides is
-/// a bound or was not found, so that nothing tells its slope.
+/// The least probability that is told: of tails beyond it a normal distribution of the errors says nothing.
+pub const LEAST_TOLD: f64 = 1e-6;
+
+/// The probability that one of the limits is not kept at a pressure, MPa, or [`LEAST_TOLD`] if it is less; none where no errors are told, or
+/// where a number that decides is a bound or was not found, so that nothing tells its slope.
 pub fn of_failing(case: &Case, solved: &Solved, pressure: f64) -> Option<f64> {
     if solved.beside.is_empty() {
         return None;
     }
-    let required = BAR.value_of(case.pressure.test_factor * pressure);
     let Number::Found(release) = solved.new.release(case)? else { return None };
-    let changes: Option<Vec<f64>> = solved.beside.iter().map(|beside| Some(beside.release? - release)).collect();
-    Some((below(release - required, &changes?) + spokes(case, solved)?).min(1.0))
+    let share = solved.new.number("spoke_tension_loss_share").map(Number::value);
+    let limit = 100.0 * case.limits.spoke_loss;
+    let required = BAR.value_of(case.pressure.test_factor * pressure);
+    let of = |level: &dyn Fn(&Beside) -> Option<Level>| solved.beside.iter().map(level).collect::<Option<Vec<Level>>>();
+    let mut sum = failing([release, share?], [required, limit], &of(&|beside| Some(beside.new))?)?;
+    for (k, hot) in solved.service.as_ref()?.iter().enumerate() {
+        let Number::Found(release) = hot.release? else { return None };
+        let beside = of(&|beside| beside.service.get(k).copied())?;
+        sum += failing([release, hot.spokes?], [hot.required_at(pressure), limit], &beside)?;
+    }
+    Some(sum.clamp(LEAST_TOLD, 1.0))
 }
 
-/// The probability that the spokes lose more than they may at the listed pressure: at a lower one, as the loss rises with the pressure, it is
-/// no higher. None where the listed pressure itself is too high for them, which tells nothing of a lower one.
-fn spokes(case: &Case, solved: &Solved) -> Option<f64> {
-    let share = solved.new.number("spoke_tension_loss_share")?.value();
-    let margin = 100.0 * case.limits.spoke_loss - share;
-    let changes: Option<Vec<f64>> = solved.beside.iter().map(|beside| Some(beside.spokes? - share)).collect();
-    (margin >= 0.0).then_some(below(margin, &changes?))
+/// The probability that retention, bar, or spokes, per cent, do not keep their limits. The spokes are known at the listed pressure: at a
+/// lower one, as their loss rises with the pressure, it is no higher; none where the listed pressure itself is too high for them, which tells
+/// nothing of a lower one.
+fn failing([release, share]: [f64; 2], [required, limit]: [f64; 2], beside: &[Level]) -> Option<f64> {
+    let changes = |of: &dyn Fn(&Level) -> Option<f64>, from: f64| {
+        beside.iter().map(|level| Some(of(level)? - from)).collect::<Option<Vec<f64>>>()
+    };
+    let by_release = below(release - required, &changes(&|level| level.release, release)?);
+    let by_spokes = below(limit - share, &changes(&|level| level.spokes, share)?);
+    (share <= limit).then_some(by_release + by_spokes)
 }
 
 /// The probability that a margin whose parts change it by so much each is below zero.
@@ -57,7 +71,8 @@ mod tests {
             numbers[index(&deciding_column(&case)).unwrap()] = Some(release);
             numbers[index("spoke_tension_loss_share").unwrap()] = Some(Number::Found(share));
             let new = CaseAnswer { numbers, findings: Vec::new(), allowed: Allowed::Never(String::new()), outer_diameter: None };
-            let beside = |what, change| Beside { what, release: Some(release.value() + change), spokes: Some(share) };
+            let level = |change| Level { release: Some(release.value() + change), spokes: Some(share) };
+            let beside = |what, change| Beside { what, new: level(change), service: Vec::new() };
             let beside = vec![beside(Measure::Diameter, -0.3), beside(Measure::Stiffness, 0.4)];
             Solved { new, service: Some(Vec::new()), beside }
         };

@@ -4,7 +4,7 @@ use hoopwright_case::inputs::{
     Input, LIMITS_LAW_PRESSURE, LIMITS_RIM_PRESSURE, PRESSURE_RATED, RIM_INNER_WIDTH, RIM_SEAT_DIAMETER,
 };
 use hoopwright_case::units::MPA;
-use hoopwright_case::{Attached, CaseErrors, OpenCase, Put, Room, Typed};
+use hoopwright_case::{Attached, CaseError, CaseErrors, OpenCase, Put, Room, Typed};
 
 use super::columns::{Column, Number, Side, columns};
 use super::fault::{Fault, Faults, Place};
@@ -89,7 +89,8 @@ fn of_row(file: &str, row: Row, columns: &[Column], faults: &mut Faults) -> Opti
     };
     let found = open.rim(&put);
     let service = open.service(&put).err().map_or_else(Vec::new, |faults| faults.0);
-    for fault in found.as_ref().err().map_or(&[][..], |faults| &faults.0).iter().chain(&service) {
+    let told = |fault: &&CaseError| row.faulty.iter().any(|input| input.path() == fault.key);
+    for fault in found.as_ref().err().map_or(&[][..], |faults| &faults.0).iter().chain(&service).filter(|fault| !told(fault)) {
         let head = columns.iter().find(|column| column.holds(&fault.key)).map(|column| column.head.clone());
         let place = head.map_or(Place::Row(row.number), |head| Place::Cell(row.number, head));
         faults.add(place, fault.message(), in_table(&fault.remedy(), &fault.key));

@@ -6,6 +6,7 @@ use hoopwright_case::{Put, Typed, check_value};
 
 use super::columns::{Column, Meaning, Number};
 use super::fault::{Faults, Place};
+use super::tyres::Test;
 use crate::cells::{Cell, Cells};
 
 /// What a row says.
@@ -17,6 +18,8 @@ pub(super) struct Row {
     pub(super) id: String,
     /// Inputs with their values.
     pub(super) put: Vec<Put>,
+    /// Inputs whose cells cannot be read.
+    pub(super) faulty: Vec<&'static Input>,
     /// Numbers that are no input, in inner units.
     pub(super) numbers: Vec<(Number, f64)>,
     /// Name of the file with the bead's curve.
@@ -25,6 +28,8 @@ pub(super) struct Row {
     pub(super) measured: Option<String>,
     /// The rim that it was tested on.
     pub(super) tested_on: Option<String>,
+    /// What tests of it told that stand in other tables.
+    pub(super) tests: Vec<Test>,
     /// Heads and words that are carried along.
     pub(super) notes: Vec<(String, String)>,
 }
@@ -67,7 +72,10 @@ impl Row {
                 let value = typed(cells, cell, input, unit.as_deref(), *divisor);
                 match check_value(input, &value) {
                     Ok(()) => self.put.push((input, value)),
-                    Err(problem) => faults.add(place(), problem.to_string(), problem.remedy()),
+                    Err(problem) => {
+                        self.faulty.push(input);
+                        faults.add(place(), problem.to_string(), problem.remedy());
+                    }
                 }
             }
         }

@@ -8,6 +8,7 @@ use hoopwright_case::{Entry, OpenCase, Put, Size, Typed};
 
 use super::columns::{Meaning, Number, Side, columns};
 use super::fault::{Fault, Faults, Place};
+use super::join::{Joined, join};
 use super::row::Row;
 use crate::cells::Cells;
 use hoopwright_case::table::{Table, factor_of};
@@ -87,20 +88,21 @@ pub fn curves_named(cells: &Cells) -> Vec<String> {
     names
 }
 
-/// Reads the tyres of a table that is called `file`; `notes` are the names of columns to be carried along.
+/// Reads the tyres of a table that is called `file`, and what joins it; `notes` are the names of columns to be carried along.
 ///
 /// # Errors
-/// Every fault of the table.
-pub fn read(file: &str, cells: &Cells, notes: &[String], curves: &Curves) -> Result<Vec<Tyre>, Vec<Fault>> {
+/// Every fault of the tables.
+pub fn read(file: &str, cells: &Cells, notes: &[String], curves: &Curves, joined: &[Joined]) -> Result<Vec<Tyre>, Vec<Fault>> {
     let mut faults = Faults::of(file);
     let columns = columns(cells, Side::Tyres, notes, &mut faults);
-    let rows: Vec<Row> = (0..cells.rows.len()).map(|i| Row::read(cells, i, &columns, &mut faults)).collect();
+    let mut rows: Vec<Row> = (0..cells.rows.len()).map(|i| Row::read(cells, i, &columns, &mut faults)).collect();
     twice(&rows, &mut faults);
+    let others: Vec<Fault> = joined.iter().flat_map(|joined| join(&mut rows, joined, notes)).collect();
     if rows.is_empty() {
         faults.add(Place::File, "it has no row under its head", "give a row for every tyre");
     }
     let tyres: Vec<Tyre> = rows.into_iter().map(|row| tyre(row, &columns, curves, &mut faults)).collect();
-    if faults.is_empty() { Ok(tyres) } else { Err(faults.into_list()) }
+    if faults.is_empty() && others.is_empty() { Ok(tyres) } else { Err(faults.into_list().into_iter().chain(others).collect()) }
 }
 
 /// Reports ids that stand twice.
@@ -119,7 +121,10 @@ fn tyre(mut row: Row, columns: &[super::columns::Column], curves: &Curves, fault
     if let Some(name) = row.curve.take() {
         match curve(&name, curves) {
             Ok(value) => row.put.push((&BEAD_CURVE, value)),
-            Err((sentence, remedy)) => faults.add(Place::Row(row.number), format!("curve {name}: {sentence}"), remedy),
+            Err((sentence, remedy)) => {
+                row.faulty.push(&BEAD_CURVE);
+                faults.add(Place::Row(row.number), format!("curve {name}: {sentence}"), remedy);
+            }
         }
     }
     let quantity = |input: &Input| quantity(&row.put, input);
@@ -133,7 +138,9 @@ fn tyre(mut row: Row, columns: &[super::columns::Column], curves: &Curves, fault
         let place = head.map_or(Place::Row(row.number), |head| Place::Cell(row.number, head));
         faults.add(place, fault.message(), fault.remedy());
     }
-    let (tests, measured) = (tests(&row), measured(&row, faults));
+    let mut tests = tests(&row, "the table");
+    tests.append(&mut row.tests);
+    let measured = measured(&row, faults);
     Tyre {
         errors: [Number::DiameterError, Number::StiffnessError].map(|n| row.number_of(n).filter(|error| *error > 0.0)),
         maximum: quantity(&LIMITS_TYRE_PRESSURE),
@@ -164,7 +171,8 @@ pub(super) fn quantity(put: &[Put], input: &Input) -> Option<f64> {
 /// Reports what is not there, and a diameter that is none of the labelled size.
 fn check_lengths(row: &Row, size: Option<Size>, diameter: Option<f64>, faults: &mut Faults) {
     let place = || Place::Row(row.number);
-    let gives = |input: &Input| row.put.iter().any(|(other, _)| other.path() == input.path());
+    let named = row.put.iter().map(|(input, _)| input).chain(&row.faulty);
+    let gives = |input: &Input| named.clone().any(|other| other.path() == input.path());
     if !gives(&BEAD_DIAMETER) {
         faults.add(place(), "it has no diameter", "give the unstretched diameter of its bead, as in a column `diameter [mm]`");
     }
@@ -183,10 +191,11 @@ fn check_lengths(row: &Row, size: Option<Size>, diameter: Option<f64>, faults: &
     }
 }
 
-fn tests(row: &Row) -> Vec<Test> {
+/// What the tests in a row told; where that is `from`.
+pub(super) fn tests(row: &Row, from: &str) -> Vec<Test> {
     let of = |number: Number, outcome: fn(f64) -> Outcome| row.number_of(number).filter(|p| *p > 0.0).map(outcome);
     let all = [of(Number::Released, Outcome::Released), of(Number::Held, Outcome::Held)];
-    let test = |outcome| Test { rim: row.tested_on.clone(), outcome, from: "the table".to_owned() };
+    let test = |outcome| Test { rim: row.tested_on.clone(), outcome, from: from.to_owned() };
     all.into_iter().flatten().map(test).collect()
 }
 

@@ -38,6 +38,11 @@ impl Output {
         self.out.as_deref().map_or(Ok(()), files::make_folder)
     }
 
+    /// Refuses a block of many logs: each is a case of its own.
+    pub(super) fn refuse_block(&self) -> Result<(), Failure> {
+        if self.block.is_some() { Err(Failure::BlockOfMany) } else { Ok(()) }
+    }
+
     /// Writes the block if one is wanted.
     pub(super) fn write_block(&self, text: &str, talk: &Talk) -> Result<(), Failure> {
         let Some(path) = &self.block else { return Ok(()) };

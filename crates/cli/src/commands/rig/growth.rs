@@ -2,12 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
+use hoopwright_bench::fixture::Fixture;
 use hoopwright_bench::growth::{Fault, Growth, Question, analyse, read};
 use hoopwright_case::units::{HOUR, MM, SECOND};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 
 use super::arguments::{self, Output};
+use super::logs::{self, MOST_SHOWN, Names};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -19,8 +21,10 @@ Examples:
   hoopwright rig growth night.csv --until \"1000 h\" --limit \"0.1 mm\" --out out
   hoopwright rig growth night.csv --fixture fixture.toml          travel in place of the diameter
   hoopwright rig growth night.csv --unstretched \"620.4 mm\" --block bead.toml
+  hoopwright rig growth \"nights/*.csv\" --out out                  a table of verdicts
 Exit code 0 if the bead has settled, 1 if it has not: the growth from the end of the log to
---until, upper end of its 95 % interval, against --limit.";
+--until, upper end of its 95 % interval, against --limit; of many logs 2 if any cannot be used, else
+3 if any gives no answer.";
 
 /// Least diameter without tension over the smallest in the log: beads stretch by less (common practice, no source).
 const LEAST: f64 = 0.97;
@@ -29,9 +33,9 @@ const LEAST: f64 = 0.97;
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct GrowthArgs {
-    /// Log.
-    #[arg(value_name = "LOG")]
-    log: PathBuf,
+    /// Logs, folders of logs, or patterns of their names, as "logs/*.csv".
+    #[arg(value_name = "LOG", required = true)]
+    logs: Vec<PathBuf>,
     /// Fixture file, for logs of travel.
     #[arg(long, value_name = "FILE")]
     fixture: Option<PathBuf>,
@@ -51,6 +55,8 @@ pub(crate) struct GrowthArgs {
     #[arg(long, value_name = "DIAMETER", value_parser = arguments::length, allow_hyphen_values = true)]
     unstretched: Option<f64>,
     #[command(flatten)]
+    names: Names,
+    #[command(flatten)]
     output: Output,
 }
 
@@ -62,17 +68,30 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     args.output.prepare()?;
     let mut bench = Bench { asked: asked(args), ..Bench::default() };
     let fixture = args.fixture.as_deref().map(|path| arguments::read_fixture(path, &mut bench)).transpose()?;
-    let path = &args.log;
-    let readings = read(&arguments::log(path, &mut bench.sources)?, fixture.as_ref());
-    let readings = readings.map_err(|source| Failure::Log { path: path.clone(), source })?;
+    let logs = logs::named(&args.logs, None)?;
+    match logs.as_slice() {
+        [log] if logs::is_one(&args.logs) => one(args, log, (fixture.as_ref(), bench), talk),
+        _ => many(args, &logs, (fixture.as_ref(), bench), talk),
+    }
+}
+
+/// What a log tells, and its bytes.
+fn tell(args: &GrowthArgs, path: &Path, (fixture, bench): (Option<&Fixture>, &mut Bench)) -> Result<(Vec<u8>, Growth), Failure> {
+    let bytes = arguments::log(path, &mut bench.sources)?;
+    let readings = read(&bytes, fixture).map_err(|source| Failure::Log { path: path.to_owned(), source })?;
     let question = Question { reference: args.reference, start: args.start, until: args.until, limit: args.limit };
     let growth = analyse(&readings, &question).map_err(|fault| failed(path, &fault))?;
-    goes_with(args, &growth)?;
+    goes_with((args, path), &growth)?;
+    Ok((bytes, growth))
+}
+
+fn one(args: &GrowthArgs, path: &Path, (fixture, mut bench): (Option<&Fixture>, Bench), talk: &Talk) -> Result<Exit, Failure> {
+    let (_, growth) = tell(args, path, (fixture, &mut bench))?;
     let name = files::name(path);
     let document = report::growth_document(&name, &growth);
     let picture = svg::rig::growth(&name, &growth);
     args.output.write(
-        ("rig growth", path, &arguments::question(&bench, fixture.as_ref())),
+        ("rig growth", path, &arguments::question(&bench, fixture)),
         &[
             ("growth.json".to_owned(), document.clone().into_bytes()),
             ("growth.svg".to_owned(), picture.into_bytes()),
@@ -87,6 +106,36 @@ pub(super) fn run(args: &GrowthArgs, talk: &Talk) -> Result<Exit, Failure> {
     Ok(if growth.settled { Exit::Done } else { Exit::LimitNotKept })
 }
 
+fn many(
+    args: &GrowthArgs,
+    logs: &[PathBuf],
+    (fixture, mut bench): (Option<&Fixture>, Bench),
+    talk: &Talk,
+) -> Result<Exit, Failure> {
+    args.output.refuse_block()?;
+    let (mut list, mut shown, mut ids) = (Vec::new(), Vec::new(), logs::ids(logs).into_iter());
+    let many = logs::ask((logs, &args.names), talk, &mut |path| {
+        let id = ids.next().unwrap_or_default();
+        let (bytes, growth) = tell(args, path, (fixture, &mut bench))?;
+        if args.output.out.is_some() {
+            let picture = (format!("{id}_growth.svg"), svg::rig::growth(&files::name(path), &growth));
+            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
+            list.push((picture.0, picture.1.into_bytes()));
+        }
+        Ok((bytes, growth))
+    });
+    let (table, document) = (report::growth_table(&many.rows), report::growths_document(&many.rows));
+    let exit = many.exit(|growth| growth.settled);
+    list.extend(files::data("verdicts", &table, &bench.sources)?);
+    list.push(("verdicts.json".to_owned(), document.clone().into_bytes()));
+    let page = html::rig::many(&bench, "Growth under tension", (&many.told(), exit == Exit::Done), &table, &shown);
+    list.push((REPORT.to_owned(), page.into_bytes()));
+    let question = [arguments::question(&bench, fixture), many.unread.clone()].concat();
+    args.output.write(("rig growth", &args.logs[0], &question), &list, talk)?;
+    output::print(&if args.output.json { document } else { report::growths_text(&many.rows) })?;
+    Ok(exit)
+}
+
 /// A fault of what was asked, or of the log.
 fn failed(path: &Path, fault: &Fault) -> Failure {
     let (path, reason) = (path.to_owned(), fault.to_string());
@@ -94,21 +143,22 @@ fn failed(path: &Path, fault: &Fault) -> Failure {
 }
 
 /// Refuses a diameter without tension that is none of the bead in the log.
-fn goes_with(args: &GrowthArgs, growth: &Growth) -> Result<(), Failure> {
+fn goes_with((args, path): (&GrowthArgs, &Path), growth: &Growth) -> Result<(), Failure> {
     let smallest = growth.diameter.iter().copied().fold(f64::INFINITY, f64::min);
     let goes = |unstretched: &f64| (LEAST * smallest..=smallest).contains(unstretched);
     match args.unstretched.filter(|unstretched| !goes(unstretched)) {
-        Some(unstretched) => Err(Failure::Unstretched { path: args.log.clone(), unstretched, smallest }),
+        Some(unstretched) => Err(Failure::Unstretched { path: path.to_owned(), unstretched, smallest }),
         None => Ok(()),
     }
 }
 
 /// The options as they stand.
 fn asked(args: &GrowthArgs) -> Vec<(String, String)> {
-    arguments::asked([
+    let asked = arguments::asked([
         ("start", args.start.map_or("the first row".to_owned(), |t| SECOND.format(t))),
         ("reference", SECOND.format(args.reference)),
         ("until", args.until.map_or("ten times the log's time".to_owned(), |t| HOUR.format(t))),
         ("limit", MM.format(args.limit)),
-    ])
+    ]);
+    asked.into_iter().chain(args.names.asked()).collect()
 }

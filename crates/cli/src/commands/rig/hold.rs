@@ -1,13 +1,15 @@
 //! `rig hold`: an inflation test.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use hoopwright_bench::hold::{Question, Verdict, analyse, series};
+use hoopwright_bench::hold::series::Series;
+use hoopwright_bench::hold::{Hold, Question, Verdict, analyse, series};
 use hoopwright_case::units::{BAR, PERCENT, SECOND};
 use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 
 use super::arguments::{self, Output};
+use super::logs::{self, MOST_SHOWN, Names};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -18,17 +20,19 @@ Examples:
   hoopwright rig hold test.csv --rated \"5 bar\"                 1.5 times rated for 5 minutes
   hoopwright rig hold test.csv --rated \"5 bar\" --factor 1.1    as ISO 4210-2 asks
   hoopwright rig hold test.csv --rated \"72.5 psi\" --hold \"10 min\" --allowance \"1 %\" --out out
+  hoopwright rig hold \"logs/*.csv\" --rated \"5 bar\" --rim R1 --out out   a table of verdicts;
+                                              hoopwright pairs takes out/verdicts.csv by --join
 (1.5 times: common practice, no source; ISO 4210-2: from memory, read the edition in force.)
-Exit code 0 if it was held, 1 if not. Fill with water, not air; stay behind a shield, pump from a
-distance.";
+Exit code 0 if it was held, 1 if not; of many logs 2 if any cannot be used, else 3 if any gives no
+answer. Fill with water, not air; stay behind a shield, pump from a distance.";
 
 /// Tell from a log of pressure against time whether a tyre reached the required pressure, held it, burped, leaked or came off.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct HoldArgs {
-    /// Log.
-    #[arg(value_name = "LOG")]
-    log: PathBuf,
+    /// Logs, folders of logs, or patterns of their names, as "logs/*.csv".
+    #[arg(value_name = "LOG", required = true)]
+    logs: Vec<PathBuf>,
     /// Rated pressure.
     #[arg(long, value_name = "PRESSURE", value_parser = arguments::pressure, allow_hyphen_values = true)]
     rated: f64,
@@ -45,16 +49,25 @@ pub(crate) struct HoldArgs {
     #[arg(long, value_name = "PRESSURE", value_parser = arguments::error_of_pressure, allow_hyphen_values = true, default_value = "0 bar")]
     gauge_error: f64,
     #[command(flatten)]
+    names: Names,
+    #[command(flatten)]
     output: Output,
 }
 
 /// Reads, prints and writes.
 pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     args.output.prepare()?;
-    let path = &args.log;
-    let mut bench = Bench { asked: asked(args), ..Bench::default() };
-    let series =
-        series::read(&arguments::log(path, &mut bench.sources)?).map_err(|source| Failure::Log { path: path.clone(), source })?;
+    let logs = logs::named(&args.logs, None)?;
+    match logs.as_slice() {
+        [log] if logs::is_one(&args.logs) => one(args, log, talk),
+        _ => many(args, &logs, talk),
+    }
+}
+
+/// What a log tells, and its bytes.
+fn tell(args: &HoldArgs, path: &Path, bench: &mut Bench) -> Result<(Vec<u8>, Hold), Failure> {
+    let bytes = arguments::log(path, &mut bench.sources)?;
+    let series = series::read(&bytes).map_err(|source| Failure::Log { path: path.to_owned(), source })?;
     let question = Question {
         rated: args.rated,
         factor: args.factor,
@@ -63,6 +76,12 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
         gauge_error: args.gauge_error,
     };
     let hold = analyse(series, &question).map_err(|fault| arguments::no_answer(path, &fault, fault.is_of_head()))?;
+    Ok((bytes, hold))
+}
+
+fn one(args: &HoldArgs, path: &Path, talk: &Talk) -> Result<Exit, Failure> {
+    let mut bench = Bench { asked: asked(args), ..Bench::default() };
+    let (_, hold) = tell(args, path, &mut bench)?;
     let name = files::name(path);
     let document = report::hold_document(&name, &hold);
     let picture = svg::rig::hold(&name, &hold);
@@ -80,13 +99,42 @@ pub(super) fn run(args: &HoldArgs, talk: &Talk) -> Result<Exit, Failure> {
     Ok(if hold.verdict == Verdict::Held { Exit::Done } else { Exit::LimitNotKept })
 }
 
+fn many(args: &HoldArgs, logs: &[PathBuf], talk: &Talk) -> Result<Exit, Failure> {
+    args.output.refuse_block()?;
+    let mut bench = Bench { asked: asked(args), ..Bench::default() };
+    let (mut list, mut shown, mut ids) = (Vec::new(), Vec::new(), logs::ids(logs).into_iter());
+    let many = logs::ask((logs, &args.names), talk, &mut |path| {
+        let id = ids.next().unwrap_or_default();
+        let (bytes, hold) = tell(args, path, &mut bench)?;
+        if args.output.out.is_some() {
+            let picture = (format!("{id}_hold.svg"), svg::rig::hold(&files::name(path), &hold));
+            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
+            list.push((picture.0, picture.1.into_bytes()));
+        }
+        // What is shown of many logs needs no readings, which fill the memory.
+        let series = Series { time: Vec::new(), pressure: Vec::new(), ..hold.series };
+        Ok((bytes, Hold { series, ..hold }))
+    });
+    let (table, document) = (report::hold_table(&many.rows), report::holds_document(&many.rows));
+    let exit = many.exit(|hold| hold.verdict == Verdict::Held);
+    list.extend(files::data("verdicts", &table, &bench.sources)?);
+    list.push(("verdicts.json".to_owned(), document.clone().into_bytes()));
+    let page = html::rig::many(&bench, "Inflation tests", (&many.told(), exit == Exit::Done), &table, &shown);
+    list.push((REPORT.to_owned(), page.into_bytes()));
+    let question = [arguments::question(&bench, None), many.unread.clone()].concat();
+    args.output.write(("rig hold", &args.logs[0], &question), &list, talk)?;
+    output::print(&if args.output.json { document } else { report::holds_text(&many.rows) })?;
+    Ok(exit)
+}
+
 /// The options as they stand.
 fn asked(args: &HoldArgs) -> Vec<(String, String)> {
-    arguments::asked([
+    let asked = arguments::asked([
         ("rated", BAR.format(args.rated)),
         ("factor", args.factor.to_string()),
         ("hold", SECOND.format(args.hold)),
         ("allowance", PERCENT.format(args.allowance)),
         ("gauge-error", BAR.format(args.gauge_error)),
-    ])
+    ]);
+    asked.into_iter().chain(args.names.asked()).collect()
 }

@@ -4,6 +4,7 @@ mod arguments;
 mod fixture;
 mod growth;
 mod hold;
+mod logs;
 mod stretch;
 
 use crate::exit::Exit;

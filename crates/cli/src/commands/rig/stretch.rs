@@ -1,8 +1,6 @@
 //! `rig stretch`: logs of stretched beads.
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use hoopwright_bench::fixture::{Compliance as Give, Fixture, FixtureKind};
 use hoopwright_bench::stretch::dummy::{Compliance, compliance};
@@ -13,6 +11,7 @@ use hoopwright_report::rig::{self as report, Row};
 use hoopwright_report::{html, svg};
 
 use super::arguments::{self, Output};
+use super::logs::{self, MOST_SHOWN, Progress};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -25,18 +24,13 @@ Examples:
   hoopwright rig stretch pull.csv --fixture fixture.toml --block bead.toml
   hoopwright rig stretch logs --fixture fixture.toml --out out    every .csv there; `hoopwright map`
                                                                   takes out/tyres.csv
-Exit code 2 if any log cannot be read, else 3 if any gives no answer.";
-
-/// Most pictures in the report on many logs.
-const MOST_SHOWN: usize = 12;
-/// Pause between words on how far a batch has come.
-const PAUSE: Duration = Duration::from_secs(2);
+Exit code 2 if any log cannot be used, else 3 if any gives no answer.";
 
 /// Tell diameter, stiffness and friction of a bead from force and travel of a fixture that stretches it over several cycles.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct StretchArgs {
-    /// Logs, or folders of logs.
+    /// Logs, folders of logs, or patterns of their names, as "logs/*.csv".
     #[arg(value_name = "LOG", required = true)]
     logs: Vec<PathBuf>,
     #[command(flatten)]
@@ -63,9 +57,9 @@ pub(super) fn run(args: &StretchArgs, talk: &Talk) -> Result<Exit, Failure> {
     let mut bench = Bench::default();
     let (fixture, dummy) = fixture(args, &mut bench)?;
     let give = give(&fixture, dummy.as_deref(), &mut bench)?;
-    let logs = logs(&args.logs, dummy.as_deref())?;
+    let logs = logs::named(&args.logs, dummy.as_deref())?;
     match logs.as_slice() {
-        [log] if !args.logs[0].is_dir() => one(args, log, (&fixture, give), bench, talk),
+        [log] if logs::is_one(&args.logs) => one(args, log, (&fixture, give), bench, talk),
         _ => many(args, &logs, (&fixture, give), bench, talk),
     }
 }
@@ -97,33 +91,6 @@ fn give(fixture: &Fixture, dummy: Option<&Path>, bench: &mut Bench) -> Result<Co
     }
 }
 
-/// The logs named, folders opened; without the dummy's.
-fn logs(named: &[PathBuf], dummy: Option<&Path>) -> Result<Vec<PathBuf>, Failure> {
-    let mut logs = Vec::new();
-    let same = |path: &Path| dummy.is_some_and(|dummy| path.canonicalize().ok() == dummy.canonicalize().ok());
-    for path in named {
-        if !path.is_dir() {
-            logs.push(path.clone());
-            continue;
-        }
-        let failed = |source| Failure::ReadLog { path: path.clone(), source };
-        let mut inside = Vec::new();
-        for entry in std::fs::read_dir(path).map_err(failed)? {
-            let file = entry.map_err(failed)?.path();
-            let is_log = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-            if is_log && file.is_file() && !same(&file) {
-                inside.push(file);
-            }
-        }
-        if inside.is_empty() {
-            return Err(Failure::NoLogs { path: path.clone() });
-        }
-        inside.sort();
-        logs.extend(inside);
-    }
-    Ok(logs)
-}
-
 /// What a log tells.
 fn tell(path: &Path, (fixture, give): (&Fixture, Compliance), bench: &mut Bench) -> Result<Stretch, Failure> {
     let read = readings::read(&arguments::log(path, &mut bench.sources)?, fixture);
@@ -134,7 +101,7 @@ fn tell(path: &Path, (fixture, give): (&Fixture, Compliance), bench: &mut Bench)
 fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: Bench, talk: &Talk) -> Result<Exit, Failure> {
     let stretch = tell(path, on, &mut bench)?;
     let name = files::name(path);
-    let row = Row { id: id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
+    let row = Row { id: logs::id(path), log: name.clone(), found: Ok(Box::new(stretch.clone())) };
     let mut list = vec![
         ("stretch.json".to_owned(), report::stretch_document(&name, &stretch).into_bytes()),
         ("stretch.svg".to_owned(), svg::rig::stretch(&name, &stretch).into_bytes()),
@@ -152,11 +119,6 @@ fn one(args: &StretchArgs, path: &Path, on: (&Fixture, Compliance), mut bench: B
     Ok(Exit::Done)
 }
 
-/// What a tyre is called: its file without the ending.
-fn id(path: &Path) -> String {
-    path.file_stem().map_or_else(|| path.display().to_string(), |stem| stem.to_string_lossy().into_owned())
-}
-
 fn many(
     args: &StretchArgs,
     logs: &[PathBuf],
@@ -164,9 +126,9 @@ fn many(
     mut bench: Bench,
     talk: &Talk,
 ) -> Result<Exit, Failure> {
-    let (ids, mut unread) = (ids(logs), Vec::<String>::new());
+    let (ids, mut unread) = (logs::ids(logs), Vec::<String>::new());
     let shared = bench.sources.len();
-    let (start, mut said) = (Instant::now(), Instant::now());
+    let (mut progress, mut exit) = (Progress::of(logs.len()), Exit::Done);
     let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
     for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
         let found = tell(path, on, &mut bench);
@@ -179,14 +141,11 @@ fn many(
             list.extend(files::data(&format!("{id}_cycles"), &report::cycles(stretch), &own)?);
         }
         unread.extend(matches!(found, Err(Failure::ReadLog { .. })).then(|| format!("unread {}", files::name(path))));
+        exit = found.as_ref().err().map_or(exit, |failure| logs::worse(exit, failure.exit()));
         // What is shown of many logs needs no rows, which fill the memory.
         let found = found.map(|s| Box::new(Stretch { tension: Vec::new(), length: Vec::new(), ..s }));
-        rows.push(Row { id, log: files::name(path), found: found.map_err(|failure| reason(&failure)) });
-        if said.elapsed() > PAUSE {
-            said = Instant::now();
-            let left = start.elapsed().as_secs_f64() / (k + 1) as f64 * (logs.len() - k - 1) as f64;
-            talk.say(&format!("{} of {} logs read, {left:.0} s left", k + 1, logs.len()));
-        }
+        rows.push(Row { id, log: files::name(path), found: found.map_err(|failure| logs::reason(&failure)) });
+        progress.tell(k + 1, talk);
     }
     list.extend(files::data("tyres", &report::tyres(&rows), &bench.sources)?);
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
@@ -200,53 +159,5 @@ fn many(
         None => {}
     }
     output::print(&if args.output.json { report::batch_document(&rows) } else { report::batch_text(&rows) })?;
-    Ok(if !unread.is_empty() {
-        Exit::WrongInput
-    } else if rows.iter().any(|row| row.found.is_err()) {
-        Exit::NoEquilibrium
-    } else {
-        Exit::Done
-    })
-}
-
-/// Names of the tyres, each once: a name that stands twice has a number behind it, that of its log or the next that no other name has.
-fn ids(logs: &[PathBuf]) -> Vec<String> {
-    let mut times: BTreeMap<String, usize> = BTreeMap::new();
-    logs.iter().for_each(|path| *times.entry(id(path)).or_default() += 1);
-    let mut taken: BTreeSet<String> = times.keys().cloned().collect();
-    let once = |(k, path): (usize, &PathBuf)| {
-        let id = id(path);
-        if times.get(&id) == Some(&1) {
-            return id;
-        }
-        let mut number = k + 1;
-        while !taken.insert(format!("{id}_{number}")) {
-            number += 1;
-        }
-        format!("{id}_{number}")
-    };
-    logs.iter().enumerate().map(once).collect()
-}
-
-/// A failure's reason without the name of its file.
-fn reason(failure: &Failure) -> String {
-    match failure {
-        Failure::NoReading { reason, .. } | Failure::Head { reason, .. } => reason.clone(),
-        Failure::Log { source, .. } => source.to_string(),
-        Failure::ReadLog { source, .. } => format!("it cannot be read: {source}"),
-        other => other.to_string(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_two_logs_share_a_name() {
-        let named = |paths: &[&str]| ids(&paths.iter().map(PathBuf::from).collect::<Vec<_>>());
-        assert_eq!(named(&["d1/a.csv", "d2/a.csv", "d3/b.csv"]), ["a_1", "a_2", "b"]);
-        assert_eq!(named(&["d1/a.csv", "d2/a.csv", "d3/a_2.csv"]), ["a_1", "a_3", "a_2"]);
-        assert_eq!(named(&["a_2.csv", "d1/a.csv", "d2/a.csv", "d3/a_2.csv"]), ["a_2_1", "a_3", "a_4", "a_2_4"]);
-    }
+    Ok(exit)
 }

@@ -35,12 +35,17 @@ fn pair(list: &List<'_>, entry: &Entry) -> Value {
         rows.extend(numbers(made, answer));
         let release = answer.solved.new.release(&made.case).map(Number::value);
         let bar = |pressure: f64| BAR.value_of(pressure);
-        marks = json!([
-            ["listed", bar(made.case.pressure.rated)],
-            ["allowed", answer.judged.allowed.map(bar)],
-            ["required", bar(made.case.required_pressure())],
-            ["release", release],
-        ]);
+        let mut all = vec![
+            ("listed".to_owned(), Some(bar(made.case.pressure.rated))),
+            ("allowed".to_owned(), answer.judged.allowed.map(bar)),
+            ("required".to_owned(), Some(bar(made.case.required_pressure()))),
+            ("release".to_owned(), release),
+        ];
+        for hot in answer.solved.service.iter().flatten() {
+            all.push((format!("required, {}", hot.condition.name()), Some(hot.required)));
+            all.push((format!("release, {}", hot.condition.name()), hot.release.map(Number::value)));
+        }
+        marks = json!(all);
         rows.extend(made.notes.iter().map(|note| ["note".to_owned(), note.clone()]));
     }
     let carried = list.tyres[entry.pair.tyre].notes.iter().chain(&list.rims[entry.pair.rim].notes);
@@ -73,7 +78,9 @@ fn numbers(made: &Made, answer: &Answered) -> Vec<[String; 2]> {
     rows.extend(
         answer.failing.map(|p| ("probability that a limit is not kept (first order, slopes solved), %", number(100.0 * p))),
     );
-    let mut rows: Vec<[String; 2]> = rows.into_iter().map(|(name, value)| [name.to_owned(), value]).collect();
+    // What the case does not ask for has no number.
+    let asked = rows.into_iter().filter(|(_, value)| value != "-");
+    let mut rows: Vec<[String; 2]> = asked.map(|(name, value)| [name.to_owned(), value]).collect();
     for hot in answer.solved.service.iter().flatten() {
         let name = hot.condition.name();
         rows.push([

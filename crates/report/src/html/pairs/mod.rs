@@ -60,7 +60,9 @@ pub fn page(list: &List<'_>, sources: &[Source], hashes: &[String], date: Option
 }
 
 const CHART: &str = "Diameter and stiffness of each tyre that goes with the rim. Shape: the finding. Shade: hoop force of the rim at the listed \
-                     pressure, darker for more. Hover over a mark for its tyre; on paper each mark has its name.";
+                     pressure, darker for more. Hover over a mark for its tyre; on paper each mark has its name. \
+                     The tyres differ in more than these two numbers, so that no outline of a window holds for all of them: `hoopwright map` \
+                     draws the one of a single casing.";
 
 /// What the list is called.
 fn title(list: &List<'_>) -> String {

@@ -37,7 +37,7 @@ function make(name, text) {
 function scale(marks) {
   const known = marks.filter(mark => mark[1] !== null), end = 1.1 * Math.max(...known.map(mark => mark[1]));
   const ns = document.querySelector("svg").namespaceURI, svg = document.createElementNS(ns, "svg");
-  svg.setAttribute("viewBox", "0 0 700 " + (30 + 24 * known.length));
+  svg.setAttribute("viewBox", "0 0 480 " + (30 + 24 * known.length));
   const add = (name, attributes, text) => {
     const element = document.createElementNS(ns, name);
     for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
@@ -45,10 +45,11 @@ function scale(marks) {
     svg.append(element);
   };
   known.forEach(([name, value], i) => {
-    const y = 16 + 24 * i, long = 560 * value / end;
-    add("rect", { x: 80, y: y - 8, width: long, height: 14, fill: name === "required" ? "none" : "#23426b", stroke: "#23426b", "fill-opacity": name === "allowed" ? 0.9 : 0.45 });
-    add("text", { x: 74, y: y + 4, "text-anchor": "end", "font-size": 13 }, name);
-    add("text", { x: 84 + long, y: y + 4, "font-size": 13 }, value.toFixed(2) + " bar");
+    const y = 16 + 24 * i, long = 250 * value / end;
+    const fill = name.startsWith("required") ? "none" : "#23426b", opacity = name === "allowed" ? 0.9 : 0.45;
+    add("rect", { x: 160, y: y - 8, width: long, height: 14, fill, stroke: "#23426b", "fill-opacity": opacity });
+    add("text", { x: 154, y: y + 4, "text-anchor": "end", "font-size": 13 }, name);
+    add("text", { x: 164 + long, y: y + 4, "font-size": 13 }, value.toFixed(2) + " bar");
   });
   return svg;
 }

@@ -11,6 +11,9 @@ use crate::pairs::finding;
 use crate::study::shown;
 use crate::text::number;
 
+/// Digits of a pair's hash that are printed; the files have all.
+const DIGITS: usize = 12;
+
 /// The table of the pairs that the sizes allow.
 pub(super) fn table(list: &List<'_>, hashes: &[String]) -> Markup {
     let heads = [
@@ -23,7 +26,7 @@ pub(super) fn table(list: &List<'_>, hashes: &[String]) -> Markup {
         "required, bar",
         "spokes lose, %",
         "width, mm",
-        "pair's hash",
+        "hash begins",
     ];
     let rows: Vec<Vec<String>> = list.entries.iter().zip(hashes).filter_map(|(entry, hash)| row(list, entry, hash)).collect();
     frame::table("The list", "ttttnnnnnt", &heads, &rows)
@@ -43,7 +46,7 @@ fn row(list: &List<'_>, entry: &Entry, hash: &str) -> Option<Vec<String>> {
         number(BAR.value_of(case.required_pressure())),
         shown(new.number("spoke_tension_loss_share")),
         shown(new.number("inflated_width")),
-        hash.to_owned(),
+        hash.chars().take(DIGITS).collect(),
     ])
 }
 

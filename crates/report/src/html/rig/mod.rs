@@ -2,10 +2,12 @@
 
 mod growth;
 mod hold;
+mod many;
 mod stretch;
 
 pub use growth::page as growth;
 pub use hold::page as hold;
+pub use many::page as many;
 pub use stretch::{batch, page as stretch};
 
 use super::frame;
