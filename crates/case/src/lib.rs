@@ -3,7 +3,7 @@
 //! Inner units: N, mm, MPa, radians, kelvin; forces per circumference in N/mm. A [`Case`] is valid or does not exist.
 //!
 //! [`read`] turns a text into a [`CaseFile`] (as typed) and that into a [`Case`] (checked), or into all the faults found.
-//! What may stand in a case is told by one table, [`inputs`].
+//! What may stand in a case is told by one table, [`mod@inputs`].
 //!
 //! A file may name values to run the case over: [`variants`] reads the same file once for each variant with those values in place,
 //! [`map()`] once for each point of a map; [`tolerance()`] reads how its inputs scatter.
