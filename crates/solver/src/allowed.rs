@@ -191,6 +191,7 @@ mod tests {
     use super::*;
     use crate::result::{Local, Release, Retention, point};
     use hoopwright_case as case;
+    use hoopwright_case::Maxima;
 
     /// Inflated in steps of 0.1 MPa, with these spoke losses, N, from no pressure on; released at 0.9 MPa by every measure but a shift.
     fn run(friction: f64, losses: &[f64]) -> Run {
@@ -278,6 +279,17 @@ mod tests {
         let unknown = allowed(&case, &loose, &loose, None);
         assert_eq!(unknown, Allowed::Unknown("the local release at friction 0.3 was not found: no law".to_owned()));
         assert_eq!(unknown.pressure(), None);
+    }
+
+    /// 5.97 bar by the release. A stated maximum is no number found, of which something would be kept back.
+    #[test]
+    fn no_more_is_allowed_than_the_lowest_maximum_that_is_stated() {
+        let mut case = starter();
+        case.limits.maxima = Maxima { tyre: Some(0.55), rim: Some(0.5), law: Some(0.7) };
+        let found = up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None));
+        assert_eq!((found.pressure, found.lower_bound, found.decides.as_str()), (0.5, false, "rim's maximum pressure"));
+        case.limits.maxima = Maxima { law: Some(0.7), ..Maxima::default() };
+        assert_eq!(up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None)).pressure, 0.597);
     }
 
     /// Required 7.5 bar: a release at 7.51 bar keeps it, and half a percent less would not.

@@ -171,4 +171,15 @@ mod tests {
         let relieved = inflated(0.0, 150.0);
         assert_eq!(judged_spoke_loss(&case, &given, Some(&relieved)), Some((199.0, false)), "the larger one");
     }
+
+    /// Rated at 5 bar.
+    #[test]
+    fn a_rated_pressure_above_a_maximum_is_a_finding() {
+        let mut case = case::read(&case::starter()).unwrap().0;
+        let run = inflated(0.3, 100.0);
+        for (tyre, findings) in [(0.5, [Finding::Holds]), (0.499, [Finding::OverMaximum])] {
+            case.limits.maxima.tyre = Some(tyre);
+            assert_eq!(verdict(&case, &run, &run, None).findings, findings, "{tyre}");
+        }
+    }
 }
