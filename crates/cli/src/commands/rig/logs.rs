@@ -170,12 +170,11 @@ impl<T> Many<T> {
     }
 }
 
+/// The bytes of a log, and what it tells.
+type Tell<'a, T> = dyn FnMut(&Path) -> Result<(Vec<u8>, T), Failure> + 'a;
+
 /// Asks each log; one that has no answer hides no other.
-pub(super) fn ask<T>(
-    (logs, names): (&[PathBuf], &Names),
-    talk: &Talk,
-    tell: &mut dyn FnMut(&Path) -> Result<(Vec<u8>, T), Failure>,
-) -> Many<T> {
+pub(super) fn ask<T>((logs, names): (&[PathBuf], &Names), talk: &Talk, tell: &mut Tell<'_, T>) -> Many<T> {
     let (mut progress, mut many) = (Progress::of(logs.len()), Many { rows: Vec::new(), unread: Vec::new(), exit: Exit::Done });
     for (k, (path, id)) in logs.iter().zip(ids(logs)).enumerate() {
         let (mut id, mut rim) = (id, names.rim.clone());
