@@ -1,7 +1,7 @@
 //! Where a path ends: at a maximum of the pressure, which is bracketed, at a break, which is located, or past the crest.
 
 use super::{Driver, LIFT_STEP, failed};
-use crate::result::{End, Stage};
+use crate::result::{End, PathPoint, Stage};
 use crate::retention;
 use hoopwright_fem::continuation::Target;
 use hoopwright_fem::error::SolveError;
@@ -16,8 +16,8 @@ const UNSEATED: f64 = 0.25;
 /// The maximum counts as bracketed when its neighbours on both sides lie within this share of it and no further apart than a step of the
 /// lift, a break when the last whole point does.
 const BRACKET: f64 = 1e-3;
-/// Share of the maximum below which the pressure must lie for a path that cannot be followed further to count as past it. A smaller fall may
-/// be a grip that slipped, and what follows may hold more.
+/// Share of the maximum below which the pressure must lie, and fall, for a path that cannot be followed further to count as past it. A
+/// smaller fall may be a grip that slipped, and what follows may hold more, as where the pressure rises again.
 const PAST: f64 = 0.97;
 
 impl Driver<'_, '_> {
@@ -96,9 +96,8 @@ impl Driver<'_, '_> {
 
     /// Why the path ends where no step further was found: past a maximum from which the pressure has fallen, or in a failure.
     pub(super) fn stuck(&mut self, reason: &SolveError) -> End {
-        let last = self.path.last().map_or(0.0, |p| p.pressure);
         match self.peak() {
-            Some(i) if last < PAST * self.path[i].pressure => self.bracket_peak(),
+            Some(i) if is_past(&self.path, self.path[i].pressure) => self.bracket_peak(),
             _ => failed("blow-off", reason),
         }
     }
@@ -130,5 +129,27 @@ impl Driver<'_, '_> {
             }
         }
         End::LimitPoint
+    }
+}
+
+/// Whether a path that cannot be followed further has passed its maximum, MPa.
+fn is_past(path: &[PathPoint], highest: f64) -> bool {
+    let [.., before, last] = path else { return false };
+    last.pressure < PAST * highest && last.pressure < before.pressure
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::result::point;
+
+    /// A grip slipped from 1.124 to 1.052 MPa, the next one takes the pressure up again, and there the solver sticks: what follows held 1.37 MPa.
+    #[test]
+    fn a_path_that_sticks_on_its_way_up_has_not_passed_its_maximum() {
+        let path = |last: f64| [point(1.124, 1.29, 0.0), point(1.084, 1.53, 0.0), point(last, 1.55, 0.0)];
+        assert!(!is_past(&path(1.087), 1.124), "it rises");
+        assert!(is_past(&path(1.08), 1.124));
+        let slipped = [point(1.124, 1.29, 0.0), point(1.1, 1.3, 0.0)];
+        assert!(!is_past(&slipped, 1.124), "as little as a grip that slips lets it fall");
     }
 }
