@@ -1,6 +1,7 @@
 //! Results to bytes: the only crate that knows output formats. It writes no file.
 //!
 //! ```
+//! use hoopwright_case as case;
 //! use hoopwright_report::{inputs, text};
 //! use hoopwright_solver::estimate::estimate;
 //!

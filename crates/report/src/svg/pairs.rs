@@ -56,8 +56,13 @@ fn point<'l>(list: &'l List<'_>, entry: &Entry) -> Option<Point<'l>> {
 
 fn shade(load: Option<f64>, [low, high]: [f64; 2]) -> String {
     let Some(load) = load else { return "#ffffff".to_owned() };
-    let share = if high > low { (load - low) / (high - low) } else { 0.5 };
+    let share = if differ([low, high]) { (load - low) / (high - low) } else { 0.5 };
     colour(((share * SHADES as f64) as usize).min(SHADES - 1), SHADES)
+}
+
+/// Whether loads on the rim differ by more than what the legend's numbers show, N.
+fn differ([low, high]: [f64; 2]) -> bool {
+    high - low >= SHADES as f64
 }
 
 fn mark(canvas: &mut Canvas, [x, y]: [f64; 2], point: &Point<'_>, loads: [f64; 2]) {
@@ -114,13 +119,15 @@ fn legend(canvas: &mut Canvas, [low, high]: [f64; 2]) {
         return;
     }
     canvas.text([720.0, 220.0], "start", 12.0, "rim hoop force, N");
-    for k in 0..SHADES {
-        let y = 234.0 + 20.0 * k as f64;
+    let shades = if differ([low, high]) { 0..SHADES } else { SHADES / 2..SHADES / 2 + 1 };
+    for (row, k) in shades.enumerate() {
+        let y = 234.0 + 20.0 * row as f64;
         canvas.raw(format_args!(
             "<rect x=\"722\" y=\"{y}\" width=\"18\" height=\"18\" fill=\"{}\" stroke=\"{INK}\" stroke-width=\"0.5\"/>",
             colour(k, SHADES)
         ));
-        let from = low + (high - low) * k as f64 / SHADES as f64;
-        canvas.text([746.0, y + 13.0], "start", 12.0, &format!("from {from:.0}"));
+        let from = low + (high - low) * row as f64 / SHADES as f64;
+        let label = if differ([low, high]) { format!("from {from:.0}") } else { format!("{low:.0}") };
+        canvas.text([746.0, y + 13.0], "start", 12.0, &label);
     }
 }
