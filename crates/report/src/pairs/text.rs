@@ -16,7 +16,7 @@ const NAME: usize = 20;
 pub fn headline(list: &List<'_>) -> String {
     let (fit, tyres, rims) = (list.fit_all(), list.tyres.len(), list.rims.len());
     let noun = if tyres == 1 { "tyre" } else { "tyres" };
-    let verb = if fit == 1 { "fits" } else { "fit" };
+    let verb = if fit == 1 || tyres == 1 { "fits" } else { "fit" };
     match rims {
         1 => format!("{fit} of {tyres} {noun} {verb} rim {}.", list.rims[0].id),
         2 => format!("{fit} of {tyres} {noun} {verb} both rims."),

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::Reported;
 use super::tables::{self, REMARK, Table};
+use crate::text::wrapped;
 use crate::words;
 
 /// The table.
@@ -32,25 +33,74 @@ pub fn text(r: &Reported<'_>) -> String {
     out
 }
 
+/// Width of a terminal, and least width of a column of labels.
+const WIDTH: usize = 80;
+const LEAST_LABEL: usize = 16;
+
 fn lines(out: &mut String, lines: impl IntoIterator<Item = String>) {
     for line in lines {
         // Writing to a String cannot fail.
-        let _ = writeln!(out, "{line}");
+        let _ = writeln!(out, "{}", wrapped("", 2, &line));
     }
 }
 
-/// Rows of cells under heads, the first column to the left, the others to the right; below it what there is to say of it.
+/// Rows of cells under heads, the first column to the left, the others to the right; below it what there is to say of it. A label that leaves
+/// no room for its cells takes further lines, the cells the last one.
 fn table(out: &mut String, table: Table) {
     let all: Vec<&Vec<String>> = [&table.heads].into_iter().chain(&table.rows).collect();
     let width = |k: usize| all.iter().map(|row| row[k].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..table.heads.len()).map(width).collect();
-    for row in &all {
-        let cell = |(k, (cell, width)): (usize, (&String, &usize))| {
-            if k == 0 { format!("{cell:<width$}") } else { format!("  {cell:>width$}") }
-        };
-        let text: String = row.iter().zip(&widths).enumerate().map(cell).collect();
-        let _ = writeln!(out, "{}", text.trim_end());
+    let widths: Vec<usize> = (1..table.heads.len()).map(width).collect();
+    let word = all.iter().flat_map(|row| row[0].split(' ')).map(|word| word.chars().count()).max().unwrap_or(0);
+    let left = |gap: usize| WIDTH.saturating_sub(widths.iter().map(|width| width + gap).sum());
+    // The columns move together where a name without spaces, such as an input's, would not fit.
+    let gap = if left(2) >= word { 2 } else { 1 };
+    let most = left(gap).max(LEAST_LABEL);
+    let labels: Vec<Vec<String>> = all.iter().map(|row| broken(&row[0], most)).collect();
+    let label = labels.iter().flatten().map(|line| line.chars().count()).max().unwrap_or(0);
+    for (row, lines) in all.iter().zip(&labels) {
+        let cells: String = row[1..].iter().zip(&widths).map(|(cell, width)| format!("{:gap$}{cell:>width$}", "")).collect();
+        let (last, before) = lines.split_last().map_or(("", &lines[..]), |(last, before)| (last.as_str(), before));
+        for line in before {
+            let _ = writeln!(out, "{line}");
+        }
+        let _ = writeln!(out, "{}", format!("{last:<label$}{cells}").trim_end());
     }
     lines(out, table.remarks.iter().map(|remark| format!("({remark})")));
     lines(out, table.lines);
+}
+
+/// A label in lines of at most a width, those after the first indented; a longer word has a line of its own.
+fn broken(label: &str, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = String::new();
+    for word in label.split(' ') {
+        if !line.trim().is_empty() && line.chars().count() + 1 + word.chars().count() > most {
+            lines.push(std::mem::replace(&mut line, "  ".to_owned()));
+        }
+        if !line.is_empty() && line != "  " {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    lines.push(line);
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_labels_leave_room_for_their_cells() {
+        let cells =
+            |first: &str| [first, "1.743", "0.286", "1.069", "1.273", "1.743", "2.211", "2.399"].map(str::to_owned).to_vec();
+        let heads = cells("Margin to the limit");
+        let rows = vec![cells("mean spoke tension loss at rated pressure over the pretension, %"), cells("rim.seat_diameter")];
+        let mut text = String::new();
+        table(&mut text, Table { heads, rows, remarks: vec!["word ".repeat(30)], lines: Vec::new() });
+        assert!(text.lines().all(|line| line.chars().count() <= WIDTH), "{text}");
+        let last = text.lines().find(|line| line.contains("pretension, %")).unwrap_or_default();
+        assert!(last.starts_with("  ") && last.ends_with("2.399"), "{text}");
+        assert!(text.lines().any(|line| line.starts_with("rim.seat_diameter ")), "{text}");
+    }
 }
