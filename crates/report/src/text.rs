@@ -54,15 +54,14 @@ fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
 /// A table's row: a label, and cells to the right of their columns. A label that is too long takes further lines, the cells the last one.
 fn row(out: &mut String, label: &str, cells: &[&str]) {
     let cells: String = cells.iter().map(|cell| format!(" {cell:>CELL$}")).collect();
-    let mut rest = label;
-    while rest.chars().count() > LABEL {
-        let most = rest.char_indices().nth(LABEL).map_or(rest.len(), |(at, _)| at);
-        let Some((head, _)) = rest[..most].rsplit_once(' ') else { break };
-        line(out, format_args!("{head}"));
-        rest = rest[head.len()..].trim_start();
-    }
-    let indent = if rest.len() == label.len() { "" } else { "  " };
-    line(out, format_args!("{:<LABEL$}{cells}", format!("{indent}{rest}")));
+    line(out, format_args!("{}", with_cells(&within(LABEL, "", 2, label), LABEL, &cells)));
+}
+
+/// Cells beside the last line of a label of a column's width.
+pub(crate) fn with_cells(label: &str, width: usize, cells: &str) -> String {
+    let (before, last) = label.rsplit_once('\n').map_or(("", label), |(before, last)| (before, last));
+    let end = if before.is_empty() { "" } else { "\n" };
+    format!("{before}{end}{}", format!("{last:<width$}{cells}").trim_end())
 }
 
 fn headline(a: &Assessment, out: &mut String) {
@@ -454,9 +453,14 @@ pub(crate) fn paragraph(label: &str, text: &str, out: &mut String) {
 /// Words wrapped to the width, with a label on the first line and an indent on the others; no line break at the end. A word that is longer
 /// than a line has one of its own.
 pub fn wrapped(label: &str, indent: usize, text: &str) -> String {
+    within(WIDTH, label, indent, text)
+}
+
+/// The same to a width of one's own.
+pub(crate) fn within(width: usize, label: &str, indent: usize, text: &str) -> String {
     let (mut lines, mut row) = (Vec::new(), label.to_owned());
     for word in text.split_whitespace() {
-        if row.chars().count() + 1 + word.chars().count() > WIDTH && !row.trim().is_empty() {
+        if row.chars().count() + 1 + word.chars().count() > width && !row.trim().is_empty() {
             lines.push(row.trim_end().to_owned());
             row = " ".repeat(indent);
         }

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::Reported;
 use super::tables::{self, REMARK, Table};
-use crate::text::wrapped;
+use crate::text::{WIDTH, with_cells, within, wrapped};
 use crate::words;
 
 /// The table.
@@ -33,8 +33,7 @@ pub fn text(r: &Reported<'_>) -> String {
     out
 }
 
-/// Width of a terminal, and least width of a column of labels.
-const WIDTH: usize = 80;
+/// Least width of a column of labels.
 const LEAST_LABEL: usize = 16;
 
 fn lines(out: &mut String, lines: impl IntoIterator<Item = String>) {
@@ -55,35 +54,14 @@ fn table(out: &mut String, table: Table) {
     // The columns move together where a name without spaces, such as an input's, would not fit.
     let gap = if left(2) >= word { 2 } else { 1 };
     let most = left(gap).max(LEAST_LABEL);
-    let labels: Vec<Vec<String>> = all.iter().map(|row| broken(&row[0], most)).collect();
-    let label = labels.iter().flatten().map(|line| line.chars().count()).max().unwrap_or(0);
-    for (row, lines) in all.iter().zip(&labels) {
+    let labels: Vec<String> = all.iter().map(|row| within(most, "", 2, &row[0])).collect();
+    let width = labels.iter().flat_map(|label| label.lines()).map(|line| line.chars().count()).max().unwrap_or(0);
+    for (row, label) in all.iter().zip(&labels) {
         let cells: String = row[1..].iter().zip(&widths).map(|(cell, width)| format!("{:gap$}{cell:>width$}", "")).collect();
-        let (last, before) = lines.split_last().map_or(("", &lines[..]), |(last, before)| (last.as_str(), before));
-        for line in before {
-            let _ = writeln!(out, "{line}");
-        }
-        let _ = writeln!(out, "{}", format!("{last:<label$}{cells}").trim_end());
+        let _ = writeln!(out, "{}", with_cells(label, width, &cells));
     }
     lines(out, table.remarks.iter().map(|remark| format!("({remark})")));
     lines(out, table.lines);
-}
-
-/// A label in lines of at most a width, those after the first indented; a longer word has a line of its own.
-fn broken(label: &str, most: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    for word in label.split(' ') {
-        if !line.trim().is_empty() && line.chars().count() + 1 + word.chars().count() > most {
-            lines.push(std::mem::replace(&mut line, "  ".to_owned()));
-        }
-        if !line.is_empty() && line != "  " {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    lines.push(line);
-    lines
 }
 
 #[cfg(test)]

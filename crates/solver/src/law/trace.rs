@@ -95,7 +95,8 @@ fn free(states: &[Equilibrium]) -> &[Equilibrium] {
 }
 
 /// Adds lines with friction: along the path, and at one pressure from the even bead up, the first of some that reaches the crest, or else the
-/// first of all. What friction takes grows with the lift, so that a line that ends early errs to the safe side. Where none is found the path is all there is, and friction holds what it held without yielding: none on the arc.
+/// first of all. What friction takes grows with the lift, so that a line that ends early errs to the safe side. Where none is found the path
+/// is all there is, and friction holds what it held without yielding: none on the arc.
 fn add_friction(case: &Case, given: &mut Ran, [seat, crest]: [f64; 2], law: &mut Law) -> Result<(), NoLaw> {
     let path = along_path(given)?;
     let top = highest(&given.run.path);

@@ -9,7 +9,7 @@ use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 
 use super::arguments::{self, Output};
-use super::logs::{self, MOST_SHOWN, Names};
+use super::logs::{self, Forms, Names, Pictures};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -113,27 +113,24 @@ fn many(
     talk: &Talk,
 ) -> Result<Exit, Failure> {
     args.output.refuse_block()?;
-    let (mut list, mut shown, mut ids) = (Vec::new(), Vec::new(), logs::ids(logs).into_iter());
-    let many = logs::ask((logs, &args.names), talk, &mut |path| {
-        let id = ids.next().unwrap_or_default();
+    let mut pictures = Pictures::default();
+    let many = logs::ask((logs, &args.names), talk, &mut |path, id| {
         let (bytes, growth) = tell(args, path, (fixture, &mut bench))?;
         if args.output.out.is_some() {
-            let picture = (format!("{id}_growth.svg"), svg::rig::growth(&files::name(path), &growth));
-            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
-            list.push((picture.0, picture.1.into_bytes()));
+            pictures.keep(format!("{id}_growth.svg"), svg::rig::growth(&files::name(path), &growth));
         }
         Ok((bytes, growth))
     });
-    let (table, document) = (report::growth_table(&many.rows), report::growths_document(&many.rows));
-    let exit = many.exit(|growth| growth.settled);
-    list.extend(files::data("verdicts", &table, &bench.sources)?);
-    list.push(("verdicts.json".to_owned(), document.clone().into_bytes()));
-    let page = html::rig::many(&bench, "Growth under tension", (&many.told(), exit == Exit::Done), &table, &shown);
-    list.push((REPORT.to_owned(), page.into_bytes()));
-    let question = [arguments::question(&bench, fixture), many.unread.clone()].concat();
-    args.output.write(("rig growth", &args.logs[0], &question), &list, talk)?;
-    output::print(&if args.output.json { document } else { report::growths_text(&many.rows) })?;
-    Ok(exit)
+    let forms = Forms {
+        command: "rig growth",
+        title: "Growth under tension",
+        named: &args.logs[0],
+        exit: many.exit(|growth| growth.settled),
+        table: report::growth_table(&many.rows),
+        document: report::growths_document(&many.rows),
+        text: report::growths_text(&many.rows),
+    };
+    many.write((&args.output, forms), (&bench, fixture), pictures, talk)
 }
 
 /// A fault of what was asked, or of the log.

@@ -9,7 +9,7 @@ use hoopwright_report::html::rig::Bench;
 use hoopwright_report::{html, rig as report, svg};
 
 use super::arguments::{self, Output};
-use super::logs::{self, MOST_SHOWN, Names};
+use super::logs::{self, Forms, Names, Pictures};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -102,29 +102,26 @@ fn one(args: &HoldArgs, path: &Path, talk: &Talk) -> Result<Exit, Failure> {
 fn many(args: &HoldArgs, logs: &[PathBuf], talk: &Talk) -> Result<Exit, Failure> {
     args.output.refuse_block()?;
     let mut bench = Bench { asked: asked(args), ..Bench::default() };
-    let (mut list, mut shown, mut ids) = (Vec::new(), Vec::new(), logs::ids(logs).into_iter());
-    let many = logs::ask((logs, &args.names), talk, &mut |path| {
-        let id = ids.next().unwrap_or_default();
+    let mut pictures = Pictures::default();
+    let many = logs::ask((logs, &args.names), talk, &mut |path, id| {
         let (bytes, hold) = tell(args, path, &mut bench)?;
         if args.output.out.is_some() {
-            let picture = (format!("{id}_hold.svg"), svg::rig::hold(&files::name(path), &hold));
-            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
-            list.push((picture.0, picture.1.into_bytes()));
+            pictures.keep(format!("{id}_hold.svg"), svg::rig::hold(&files::name(path), &hold));
         }
         // What is shown of many logs needs no readings, which fill the memory.
         let series = Series { time: Vec::new(), pressure: Vec::new(), ..hold.series };
         Ok((bytes, Hold { series, ..hold }))
     });
-    let (table, document) = (report::hold_table(&many.rows), report::holds_document(&many.rows));
-    let exit = many.exit(|hold| hold.verdict == Verdict::Held);
-    list.extend(files::data("verdicts", &table, &bench.sources)?);
-    list.push(("verdicts.json".to_owned(), document.clone().into_bytes()));
-    let page = html::rig::many(&bench, "Inflation tests", (&many.told(), exit == Exit::Done), &table, &shown);
-    list.push((REPORT.to_owned(), page.into_bytes()));
-    let question = [arguments::question(&bench, None), many.unread.clone()].concat();
-    args.output.write(("rig hold", &args.logs[0], &question), &list, talk)?;
-    output::print(&if args.output.json { document } else { report::holds_text(&many.rows) })?;
-    Ok(exit)
+    let forms = Forms {
+        command: "rig hold",
+        title: "Inflation tests",
+        named: &args.logs[0],
+        exit: many.exit(|hold| hold.verdict == Verdict::Held),
+        table: report::hold_table(&many.rows),
+        document: report::holds_document(&many.rows),
+        text: report::holds_text(&many.rows),
+    };
+    many.write((&args.output, forms), (&bench, None), pictures, talk)
 }
 
 /// The options as they stand.

@@ -6,16 +6,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use hoopwright_bench::fixture::Fixture;
 use hoopwright_case::table::{Table, name_of};
+use hoopwright_report::data::Table as Data;
+use hoopwright_report::html;
+use hoopwright_report::html::rig::Bench;
 use hoopwright_report::rig::Told;
 
+use super::arguments::{self, Output};
 use crate::exit::Exit;
 use crate::failure::Failure;
-use crate::files;
-use crate::output::Talk;
+use crate::files::{self, REPORT};
+use crate::output::{self, Talk};
 
 /// Most pictures in the report on many logs.
-pub(super) const MOST_SHOWN: usize = 12;
+const MOST_SHOWN: usize = 12;
 /// Pause between words on how far a batch has come.
 const PAUSE: Duration = Duration::from_secs(2);
 /// What stands in a pattern and in few names.
@@ -125,6 +130,23 @@ pub(super) fn ids(logs: &[PathBuf]) -> Vec<String> {
     logs.iter().enumerate().map(once).collect()
 }
 
+/// Pictures of a batch: the files of all, and the first of them for the report.
+#[derive(Default)]
+pub(super) struct Pictures {
+    pub(super) files: Vec<(String, Vec<u8>)>,
+    pub(super) shown: Vec<(String, String)>,
+}
+
+impl Pictures {
+    /// Keeps one under a file's name.
+    pub(super) fn keep(&mut self, name: String, svg: String) {
+        if self.shown.len() < MOST_SHOWN {
+            self.shown.push((name.clone(), svg.clone()));
+        }
+        self.files.push((name, svg.into_bytes()));
+    }
+}
+
 /// Whether a batch is to stop being silent, and what it says then.
 pub(super) struct Progress {
     start: Instant,
@@ -152,8 +174,20 @@ impl Progress {
 pub(super) struct Many<T> {
     pub(super) rows: Vec<Told<T>>,
     /// Those that were not read, for what tells one question from another.
-    pub(super) unread: Vec<String>,
+    unread: Vec<String>,
     exit: Exit,
+}
+
+/// The answer of many logs in the forms that are written and printed.
+pub(super) struct Forms<'a> {
+    pub(super) command: &'static str,
+    pub(super) title: &'a str,
+    /// The first of what was named.
+    pub(super) named: &'a Path,
+    pub(super) exit: Exit,
+    pub(super) table: Data,
+    pub(super) document: String,
+    pub(super) text: String,
 }
 
 impl<T> Many<T> {
@@ -163,22 +197,41 @@ impl<T> Many<T> {
         if self.exit != Exit::Done || all { self.exit } else { Exit::LimitNotKept }
     }
 
+    /// Writes the files and prints what is asked for.
+    pub(super) fn write(
+        &self,
+        (output, forms): (&Output, Forms<'_>),
+        (bench, fixture): (&Bench, Option<&Fixture>),
+        pictures: Pictures,
+        talk: &Talk,
+    ) -> Result<Exit, Failure> {
+        let mut list = pictures.files;
+        list.extend(files::data("verdicts", &forms.table, &bench.sources)?);
+        list.push(("verdicts.json".to_owned(), forms.document.clone().into_bytes()));
+        let page = html::rig::many(bench, forms.title, (&self.told(), forms.exit == Exit::Done), &forms.table, &pictures.shown);
+        list.push((REPORT.to_owned(), page.into_bytes()));
+        let question = [arguments::question(bench, fixture), self.unread.clone()].concat();
+        output.write((forms.command, forms.named, &question), &list, talk)?;
+        output::print(if output.json { &forms.document } else { &forms.text })?;
+        Ok(forms.exit)
+    }
+
     /// How many have an answer, in words.
-    pub(super) fn told(&self) -> String {
+    fn told(&self) -> String {
         let answered = self.rows.iter().filter(|row| row.found.is_ok()).count();
         format!("Found: {answered} of {} logs have an answer", self.rows.len())
     }
 }
 
-/// The bytes of a log, and what it tells.
-type Tell<'a, T> = dyn FnMut(&Path) -> Result<(Vec<u8>, T), Failure> + 'a;
+/// The bytes of a log, and what it tells; its tyre's name by its file is passed on.
+type Tell<'a, T> = dyn FnMut(&Path, &str) -> Result<(Vec<u8>, T), Failure> + 'a;
 
 /// Asks each log; one that has no answer hides no other.
 pub(super) fn ask<T>((logs, names): (&[PathBuf], &Names), talk: &Talk, tell: &mut Tell<'_, T>) -> Many<T> {
     let (mut progress, mut many) = (Progress::of(logs.len()), Many { rows: Vec::new(), unread: Vec::new(), exit: Exit::Done });
     for (k, (path, id)) in logs.iter().zip(ids(logs)).enumerate() {
         let (mut id, mut rim) = (id, names.rim.clone());
-        let found = tell(path).and_then(|(bytes, answer)| {
+        let found = tell(path, &id).and_then(|(bytes, answer)| {
             if let Some(column) = &names.id_column {
                 id = word(path, &bytes, column)?;
             }

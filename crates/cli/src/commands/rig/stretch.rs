@@ -11,7 +11,7 @@ use hoopwright_report::rig::{self as report, Row};
 use hoopwright_report::{html, svg};
 
 use super::arguments::{self, Output};
-use super::logs::{self, MOST_SHOWN, Progress};
+use super::logs::{self, Pictures, Progress};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files::{self, REPORT};
@@ -129,16 +129,14 @@ fn many(
     let (ids, mut unread) = (logs::ids(logs), Vec::<String>::new());
     let shared = bench.sources.len();
     let (mut progress, mut exit) = (Progress::of(logs.len()), Exit::Done);
-    let (mut rows, mut list, mut shown) = (Vec::with_capacity(logs.len()), Vec::new(), Vec::new());
+    let (mut rows, mut pictures) = (Vec::with_capacity(logs.len()), Pictures::default());
     for (k, (path, id)) in logs.iter().zip(ids).enumerate() {
         let found = tell(path, on, &mut bench);
         if let (Ok(stretch), Some(_)) = (&found, &args.output.out) {
             let log = files::name(path);
-            let picture = (format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch));
-            shown.extend((shown.len() < MOST_SHOWN).then(|| picture.clone()));
-            list.push((picture.0, picture.1.into_bytes()));
+            pictures.keep(format!("{id}_stretch.svg"), svg::rig::stretch(&log, stretch));
             let own: Vec<Source> = bench.sources[..shared].iter().chain(bench.sources.last()).cloned().collect();
-            list.extend(files::data(&format!("{id}_cycles"), &report::cycles(stretch), &own)?);
+            pictures.files.extend(files::data(&format!("{id}_cycles"), &report::cycles(stretch), &own)?);
         }
         unread.extend(matches!(found, Err(Failure::ReadLog { .. })).then(|| format!("unread {}", files::name(path))));
         exit = found.as_ref().err().map_or(exit, |failure| logs::worse(exit, failure.exit()));
@@ -147,6 +145,7 @@ fn many(
         rows.push(Row { id, log: files::name(path), found: found.map_err(|failure| logs::reason(&failure)) });
         progress.tell(k + 1, talk);
     }
+    let Pictures { files: mut list, shown } = pictures;
     list.extend(files::data("tyres", &report::tyres(&rows), &bench.sources)?);
     list.push(("stretch.json".to_owned(), report::batch_document(&rows).into_bytes()));
     list.push((REPORT.to_owned(), html::rig::batch(&bench, on.0, &rows, &shown).into_bytes()));
