@@ -58,7 +58,8 @@ mod tests {
     use super::*;
     use crate::column::{COLUMNS, index};
     use crate::map::field::deciding_column;
-    use crate::pairs::solve::{Beside, CaseAnswer, Measure};
+    use crate::pairs::solve::{Beside, CaseAnswer, Hot, Measure};
+    use hoopwright_case::Condition;
     use hoopwright_solver::allowed::Allowed;
 
     /// A release one standard deviation over what is required, spokes far from their limit: the normal tail, 15.87 % (any table).
@@ -66,19 +67,33 @@ mod tests {
     fn one_deviation_of_margin_is_the_normal_tail_and_a_bound_tells_nothing() {
         let case = hoopwright_case::read(&hoopwright_case::starter()).unwrap().0;
         let (required, limit) = (BAR.value_of(case.required_pressure()), 100.0 * case.limits.spoke_loss);
-        let solved = |release: Number, share: f64| {
+        let solved = |release: Number, share: f64, hot: &[Hot]| {
             let mut numbers = vec![None; COLUMNS.len()];
             numbers[index(&deciding_column(&case)).unwrap()] = Some(release);
             numbers[index("spoke_tension_loss_share").unwrap()] = Some(Number::Found(share));
             let new = CaseAnswer { numbers, findings: Vec::new(), allowed: Allowed::Never(String::new()), outer_diameter: None };
             let level = |change| Level { release: Some(release.value() + change), spokes: Some(share) };
-            let beside = |what, change| Beside { what, new: level(change), service: Vec::new() };
+            let beside = |what, change| Beside { what, new: level(change), service: vec![level(change); hot.len()] };
             let beside = vec![beside(Measure::Diameter, -0.3), beside(Measure::Stiffness, 0.4)];
-            Solved { new, service: Some(Vec::new()), beside }
+            Solved { new, service: Some(hot.to_vec()), beside }
         };
-        let of = |release, share| of_failing(&case, &solved(release, share), case.pressure.rated);
+        let of = |release, share| of_failing(&case, &solved(release, share, &[]), case.pressure.rated);
         let found = of(Number::Found(required + 0.5), 0.5 * limit).unwrap();
         assert!((found - 0.158_655).abs() < 1e-5, "{found}");
+        // As far from its limit hot: both are added up.
+        let hot = Hot {
+            condition: Condition::HotNew,
+            release: Some(Number::Found(required + 0.5)),
+            spokes: Some(0.5 * limit),
+            required,
+            cold: case.pressure.rated,
+            gain: 1.0,
+            findings: Vec::new(),
+            allowed: None,
+            decides: String::new(),
+        };
+        let both = of_failing(&case, &solved(Number::Found(required + 0.5), 0.5 * limit, &[hot]), case.pressure.rated).unwrap();
+        assert!((both - 2.0 * found).abs() < 1e-9, "{both}");
         assert_eq!(of(Number::Above(2.0 * required), 0.5 * limit), None);
         assert_eq!(of(Number::Found(required + 0.5), 1.1 * limit), None, "the spokes at a lower pressure are not known");
     }
