@@ -54,7 +54,9 @@ fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
 /// A table's row: a label, and cells to the right of their columns. A label that is too long takes further lines, the cells the last one.
 fn row(out: &mut String, label: &str, cells: &[&str]) {
     let cells: String = cells.iter().map(|cell| format!(" {cell:>CELL$}")).collect();
-    line(out, format_args!("{}", with_cells(&within(LABEL, "", 2, label), LABEL, &cells)));
+    // What is broken anyway is broken before its column is full: a sign of per cent stays with what it is of.
+    let width = if label.chars().count() > LABEL { LABEL - 1 } else { LABEL };
+    line(out, format_args!("{}", with_cells(&within(width, "", 2, label), LABEL, &cells)));
 }
 
 /// Cells beside the last line of a label of a column's width.
