@@ -210,6 +210,37 @@ def tyre():
         put("width_rule", f"width gained per rim width at w/W = {share}", 1 / (math.sin(psi) + (PI - psi) * math.cos(psi)))
 
 
+class UnevenNet(Net):
+    """One meridian between beads of different radii, each side from its bead to the crown; the same search for crown and widest radius."""
+
+    def __init__(self, even, raised, w, length):
+        self.angle, self.low, self.high = even.angle, even.bead, even.bead + raised
+        c, m = even.c + raised / 2, even.m + raised / 2
+        for _ in range(30):
+            f = self.misfit(c, m, w, length)
+            h = 1e-5
+            fc, fm = self.misfit(c + h, m, w, length), self.misfit(c, m + h, w, length)
+            j = [[(fc[i] - f[i]) / h, (fm[i] - f[i]) / h] for i in (0, 1)]
+            det = j[0][0] * j[1][1] - j[0][1] * j[1][0]
+            c += (-f[0] * j[1][1] + f[1] * j[0][1]) / det
+            m += (-f[1] * j[0][0] + f[0] * j[1][0]) / det
+        s = self.sin_phi(self.high, c, m)
+        self.pull = (m * m - self.high**2) / 2 * math.sqrt(1 - s * s) / -s / self.high
+
+    def misfit(self, c, m, w, length):
+        sides = (self.low, self.high)
+        return (
+            sum(self.along(b, lambda r, s: s, c, m) for b in sides) - w,
+            sum(self.along(b, lambda r, s: 1.0, c, m) for b in sides) - length,
+        )
+
+
+def two_beads():
+    even = Net(313.9, 17.0, 67.0, PI / 4)
+    for raised in (0, 1, 2, 3):
+        put("two_beads", f"pull of a bead {raised} mm above the other", UnevenNet(even, raised, 17.0, 67.0).pull)
+
+
 def wheel():
     r, ea, n, es, length = 304.0, 69e3 * 104, 36, 522e3, 276.0
     k = n * es / (2 * PI * r * length)
@@ -226,7 +257,7 @@ def wheel():
 
 
 def main():
-    for fill in (linear_solids, elastic_rings, shells, fits, contact, rubber, tyre, wheel):
+    for fill in (linear_solids, elastic_rings, shells, fits, contact, rubber, tyre, two_beads, wheel):
         fill()
     write, wrong, seen = "--write" in sys.argv, [], set()
     for path in sorted(pathlib.Path(__file__).parent.glob("*/problem.toml")):

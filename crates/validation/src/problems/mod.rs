@@ -12,6 +12,7 @@ pub(crate) mod rim;
 mod shells;
 mod solids;
 mod standards;
+mod two_beads;
 mod tyre;
 mod wheel;
 
@@ -51,6 +52,7 @@ pub(crate) const ALL: &[(&str, &str, Values)] = &[
     problem!("netting_tyre", tyre::netting_tyre),
     problem!("bead_tension", tyre::bead_tension),
     problem!("first_order_lift", tyre::first_order_lift),
+    problem!("two_beads", two_beads::two_beads),
     problem!("width_rule", tyre::width_rule),
     problem!("ring_on_spokes", wheel::ring_on_spokes),
     problem!("rim_compression", wheel::rim_compression),
