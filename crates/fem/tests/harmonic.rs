@@ -351,3 +351,49 @@ fn a_ring_on_a_smooth_seat_turns_freely() {
     let [z, top] = [0, 4].map(|j| grid.node(0, j)).map(|n| grid.mesh.nodes[n][1] + state.u[2 * n + 1]);
     assert_relative_eq!(moment, 10.0 * 300.0_f64.powi(3) * (top - z), max_relative = 1e-3);
 }
+
+/// Forces that hold two displacements at zero under a load elsewhere are those of the assembled tangent with everything else eliminated.
+#[test]
+fn what_holds_a_body_under_a_load_is_what_its_tangent_asks_for() {
+    let (body, state, load) = inflated_ring();
+    let mut system = body.harmonic(vec![0, 1], Vec::new());
+    let k = system.assemble(&state, &load, &setting(3)).unwrap().to_dense();
+    let (held, loaded, n) = ([30, 31], 44, k.ncols());
+    let rest: Vec<usize> = (2..n).filter(|i| !held.contains(i)).collect();
+    let block = |rows: &[usize], columns: &[usize]| DMatrix::from_fn(rows.len(), columns.len(), |i, j| k[[rows[i], columns[j]]]);
+    let unit = DMatrix::from_fn(rest.len(), 1, |i, _| if rest[i] == loaded { 1.0 } else { 0.0 });
+    let displacement = block(&rest, &rest).lu().solve(&unit).unwrap();
+    let expected = block(&held, &rest) * &displacement;
+    let functionals: Vec<Functional> = held.iter().map(|u| vec![(*u, 1.0)]).collect();
+    let found = system.factorise(&state, &load, &setting(3)).unwrap().blocked(&functionals, &vec![(loaded, 1.0)]).unwrap();
+    let scale = displacement.amax();
+    rest.iter()
+        .zip(displacement.iter())
+        .for_each(|(i, u)| assert_relative_eq!(found.displacement[*i], u, epsilon = 1e-9 * scale));
+    (0..2).for_each(|i| assert_relative_eq!(found.holding[i], expected[(i, 0)], epsilon = 1e-9 * expected.amax()));
+    assert!(held.iter().all(|i| found.displacement[*i].abs() < 1e-12 * scale));
+}
+
+/// What holds an inflated ring balances a load on it: sideways, whatever the gas does, as it fills the ring; and with n = 0 along the axis.
+#[test]
+fn what_holds_an_inflated_ring_balances_the_load() {
+    let (body, state, load) = inflated_ring();
+    let bundle: Vec<usize> = (11..14).collect();
+    let share = 1.0 / bundle.len() as f64;
+    let axial: Functional = bundle.iter().map(|n| (Numbering::of(*n, Component::Axial), share)).collect();
+    let mut system = body.harmonic(Vec::new(), Vec::new());
+    let held: Vec<Functional> = means(&bundle).into_iter().chain([axial.clone()]).collect();
+    let pushed = vec![(Numbering::of(40, Component::Radial), 1.0)];
+    let found = system.factorise(&state, &load, &setting(1)).unwrap().blocked(&held, &pushed).unwrap();
+    // Along the direction at angle 0 the force of (cos t, sin t) amplitudes is pi times their difference.
+    assert_relative_eq!(1.0 + found.holding[0] - found.holding[1], 0.0, epsilon = 1e-9);
+    let gas = system.forces(&state, &load, &Setting { left_out: vec![0, 1, 2], ..setting(1) }, &found.displacement).unwrap();
+    let gas: f64 = gas.chunks_exact(3).map(|f| f[0] - f[1]).sum();
+    assert!(gas.abs() < 1e-9, "{gas:.1e}");
+    let pushed = vec![(Numbering::of(40, Component::Axial), 1.0)];
+    let found = system.factorise(&state, &load, &setting(0)).unwrap().blocked(&[axial], &pushed).unwrap();
+    assert_relative_eq!(found.holding[0], -1.0, epsilon = 1e-9);
+    // Nothing holds it along the axis.
+    let loose = system.factorise(&state, &load, &setting(0)).unwrap().blocked(&means(&bundle)[..1], &pushed);
+    assert!(matches!(loose, Err(SolveError::Singular)), "{loose:?}");
+}

@@ -23,10 +23,10 @@ const FREE: f64 = 1e-9;
 pub struct Response<'a> {
     system: &'a mut HarmonicSystem,
     /// Unknowns with a spring, and its stiffness.
-    springs: Vec<(usize, f64)>,
+    pub(super) springs: Vec<(usize, f64)>,
     /// Responses to a unit force on each of them.
-    by_spring: Vec<Vec<f64>>,
-    held: Vec<bool>,
+    pub(super) by_spring: Vec<Vec<f64>>,
+    pub(super) held: Vec<bool>,
 }
 
 impl<'a> Response<'a> {
@@ -87,7 +87,7 @@ impl<'a> Response<'a> {
     }
 
     /// Displacements, with the springs, under unit forces on functionals; `afresh` factorises.
-    fn solve(&mut self, functionals: &[Functional], afresh: bool) -> Result<Vec<Vec<f64>>, SolveError> {
+    pub(super) fn solve(&mut self, functionals: &[Functional], afresh: bool) -> Result<Vec<Vec<f64>>, SolveError> {
         let (system, mut responses, mut afresh) = (&mut *self.system, Vec::with_capacity(functionals.len()), afresh);
         for batch in functionals.chunks(AT_ONCE) {
             let mut loads: [Vec<f64>; AT_ONCE] = std::array::from_fn(|_| vec![0.0; system.matrix.cols()]);

@@ -21,6 +21,7 @@
 //! Source: semi-analytical (Fourier) elements, Zienkiewicz and Taylor, The Finite Element Method, volume 1 (from memory), here about a
 //! stressed state.
 
+mod blocked;
 mod condensed;
 mod contact;
 mod hoop;
@@ -37,6 +38,7 @@ mod system;
 mod trial;
 mod waves;
 
+pub use blocked::Blocked;
 pub use condensed::Response;
 /// Dense matrix of the linear-algebra crate, in which condensed results come.
 pub use nalgebra::DMatrix;

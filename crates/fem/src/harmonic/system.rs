@@ -151,6 +151,26 @@ impl HarmonicSystem {
         Ok(&self.matrix)
     }
 
+    /// Forces for each radian on the harmonic unknowns that displacements ask of the contributions not left out by the setting; what they act
+    /// with on the body is the opposite. What is held plays no part.
+    ///
+    /// # Errors
+    /// What an item reports.
+    pub fn forces(
+        &mut self,
+        state: &State,
+        load: &Load,
+        setting: &Setting,
+        displacement: &[f64],
+    ) -> Result<Vec<f64>, SolveError> {
+        let matrix = self.assemble(state, load, setting)?;
+        let mut forces = vec![0.0; displacement.len()];
+        for (column, u) in matrix.outer_iterator().zip(displacement) {
+            column.iter().for_each(|(row, value)| forces[row] += value * u);
+        }
+        Ok(forces)
+    }
+
     /// Whether each unknown is held.
     fn held(&self, n: usize, middle: Middle) -> Vec<bool> {
         let mut held = vec![false; self.n_unknowns()];
