@@ -255,6 +255,8 @@ pub struct Seating {
     pub stands: Stands,
     /// A dip of the crest.
     pub dip: Option<Dip>,
+    /// A rider's load on the tread.
+    pub rider: Option<RiderLoad>,
     /// By how much inputs may plausibly be otherwise.
     pub changes: Changes,
 }
@@ -296,6 +298,19 @@ pub struct Dip {
     /// Length along the wheel, rad.
     pub length: f64,
     /// Angle of its middle, rad; where the bead stands highest if none is given.
+    pub station: Option<f64>,
+}
+
+/// A rider's load on a patch of the tread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RiderLoad {
+    /// Radial, to the axle, N.
+    pub radial: f64,
+    /// Lateral, to either side, N.
+    pub lateral: f64,
+    /// Length of the patch along the wheel, mm; derived from load and pressure where it is not given.
+    pub length: Option<f64>,
+    /// Angle of the patch's middle, rad; the worst one where none is given.
     pub station: Option<f64>,
 }
 

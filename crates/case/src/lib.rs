@@ -27,6 +27,7 @@ mod open;
 mod origin;
 mod reader;
 mod resolved;
+mod rider;
 mod rules;
 mod seating;
 #[cfg(test)]
@@ -45,7 +46,7 @@ mod vary;
 
 pub use case::{
     Bead, Case, Casing, Changes, Criterion, Dip, Drawing, DrawnOutline, Heights, HoopLaw, Limits, Maxima, MaximumOf, Pressure,
-    Rim, Rubber, Seating, Section, SectionShape, Spokes, Stands, TurnUp,
+    RiderLoad, Rim, Rubber, Seating, Section, SectionShape, Spokes, Stands, TurnUp,
 };
 pub use check::{read, read_with, service, stated_service};
 pub use drawing::{LARGEST_DRAWING, drawing_named};
@@ -60,6 +61,7 @@ pub use open::{OpenCase, Put, Size, check_value, is_missing};
 pub use origin::{Origin, origin};
 pub use reader::Reader;
 pub use resolved::{Row, resolved};
+pub use rider::{Patch, patch};
 pub use service::{Condition, InService, Measured, Service};
 pub use settled::{Settled, Value, settled};
 pub use size::size_named;

@@ -7,6 +7,7 @@ use crate::geometry::bundle_centre;
 use crate::heights;
 use crate::inputs::{self as i, Input};
 use crate::reader::Reader;
+use crate::rider;
 use crate::units::{DEG, MM};
 
 /// Length of a dip whose length is not given, rad: 20 deg.
@@ -31,7 +32,7 @@ pub(super) fn seating(r: &mut Reader<'_>) -> Seating {
         filler_height: r.quantity(&i::LOCAL_FILLER_HEIGHT_CHANGE),
         bead_rubber: r.quantity(&i::LOCAL_BEAD_RUBBER_CHANGE),
     };
-    Seating { stands, dip, changes }
+    Seating { stands, dip, rider: rider::rider(r), changes }
 }
 
 /// Heights that the case gives, typed or in a file; none where it gives none or they have faults.
@@ -93,6 +94,7 @@ pub(super) fn check(case: &Case, r: &mut Reader<'_>) {
     if let Some(dip) = &case.local.dip {
         too_deep(case, dip, clearance, r);
     }
+    rider::check(case, r);
 }
 
 /// Reports the first height that leaves the rim.

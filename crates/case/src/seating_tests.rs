@@ -103,6 +103,38 @@ fn faults_name_their_place_and_remedy() {
             "400 deg is out of range",
             "4 deg to 360 deg",
         ),
+        ("lateral_load = \"300 N\"".into(), "lateral_load", "\"300 N\"", "no use without `radial_load`", "add `radial_load`"),
+        ("patch_length = \"90 mm\"".into(), "patch_length", "\"90 mm\"", "no use without `radial_load`", "add `radial_load`"),
+        (
+            "radial_load = \"700 N\"\nlateral_load = \"1100 N\"".into(),
+            "lateral_load",
+            "\"1100 N\"",
+            "1100 N is more than 1.5 times the radial load of 700 N",
+            "raise the radial one",
+        ),
+        (
+            "radial_load = \"700 N\"\npatch_length = \"2200 mm\"".into(),
+            "patch_length",
+            "\"2200 mm\"",
+            "a patch of 2200 mm is longer than the tread round the wheel, 21",
+            "measure the print",
+        ),
+        (
+            "radial_load = \"700 N\"\npatch_length = \"-90 mm\"".into(),
+            "patch_length",
+            "\"-90 mm\"",
+            "-90 mm is out of range",
+            "5 mm to",
+        ),
+        ("radial_load = \"-700 N\"".into(), "radial_load", "\"-700 N\"", "-700 N is out of range", "1 N to 5000 N"),
+        ("radial_load = 700".into(), "radial_load", "700", "bare number 700", "\"700 N\""),
+        (
+            "radial_load = \"5000 N\"".into(),
+            "radial_load",
+            "\"5000 N\"",
+            "press the tread down to the rim",
+            "a rated pressure that carries it",
+        ),
         ("heights = \"heights.csv\"".into(), "heights", "\"heights.csv\"", "no file is at hand", "relative to the case file"),
     ] {
         let text = text(&lines);

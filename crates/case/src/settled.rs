@@ -3,8 +3,8 @@
 //! Each part of a case is taken apart whole, so that a field added to it is not left out of the list.
 
 use crate::case::{
-    Bead, Case, Casing, Changes, Dip, Drawing, Heights, HoopLaw, Limits, Maxima, Pressure, Rim, Rubber, Seating, Section,
-    SectionShape, Spokes, Stands, TurnUp,
+    Bead, Case, Casing, Changes, Dip, Drawing, Heights, HoopLaw, Limits, Maxima, Pressure, RiderLoad, Rim, Rubber, Seating,
+    Section, SectionShape, Spokes, Stands, TurnUp,
 };
 use crate::inputs::{self as i, Input};
 
@@ -252,7 +252,7 @@ fn of_limits(limits: &Limits, all: &mut Vec<Settled<'_>>) {
 }
 
 fn of_seating<'c>(seating: &'c Seating, all: &mut Vec<Settled<'c>>) {
-    let Seating { stands, dip, changes } = seating;
+    let Seating { stands, dip, rider, changes } = seating;
     match stands {
         Stands::Arc { height, length } => numbers(all, [(&i::LOCAL_UNEVENNESS, *height), (&i::LOCAL_ARC, *length)]),
         // The name of the file changes no answer.
@@ -265,6 +265,11 @@ fn of_seating<'c>(seating: &'c Seating, all: &mut Vec<Settled<'c>>) {
     if let Some(Dip { depth, length, station }) = *dip {
         numbers(all, [(&i::LOCAL_DIP, depth), (&i::LOCAL_DIP_ARC, length)]);
         all.extend(station.map(|station| (&i::LOCAL_DIP_STATION as &'static Input, Value::Number(station))));
+    }
+    if let Some(RiderLoad { radial, lateral, length, station }) = *rider {
+        numbers(all, [(&i::LOCAL_RADIAL_LOAD, radial), (&i::LOCAL_LATERAL_LOAD, lateral)]);
+        all.extend(length.map(|length| (&i::LOCAL_PATCH_LENGTH as &'static Input, Value::Number(length))));
+        all.extend(station.map(|station| (&i::LOCAL_PATCH_STATION as &'static Input, Value::Number(station))));
     }
     let Changes { crest_radius, bead_width, filler_height, bead_rubber } = *changes;
     numbers(

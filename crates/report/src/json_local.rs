@@ -3,17 +3,18 @@
 //! | key | holds |
 //! |---|---|
 //! | `one_bead_alone`, `arc_deg` | whether one bead alone goes first or both alike; length of the arc that goes (null where none does) |
-//! | `cause` | `evenness_lost`, `reaches_crest`, `whole_bead` (no arc goes before the whole bead), null where it stays as far as was looked |
+//! | `cause` | `evenness_lost`, `reaches_crest`, `whole_bead` (no arc goes before the whole bead), `load` (a load on the tread, without which it would stay longer), null where it stays as far as was looked |
 //! | `station_deg`, `station` | where it goes, as measured heights are counted or from the middle of a typed arc; the nearest station from 1 on (null without heights) |
 //! | `bead`, `left_mpa`, `left_above_mpa`, `right_mpa`, `right_above_mpa` | the bead that counts, and both by themselves (null without heights) |
 //! | `held_where_seen` | share of the heights' unevenness that friction holds at the pressure at which they were seen, else null |
 //! | `failure` | why there is no number, else null |
 //! | `evenness_lost_mpa`, `evenness_lost_waves` | pressure at which an even ring without friction stops being stable, and into how many waves it falls; null where it stays stable, or where `evenness_failure` says why it is not known |
 //! | `evenness_failure` | why it is not known whether it does, else null |
+//! | `with_load` | there only where the case states a load on the tread: `radial_n`, `lateral_n`, `patch_length_mm`, `patch_deg` (middle of the patch, as `station_deg`), `local_release_mpa`, `local_release_above_mpa` with the load, `without_load_mpa`, `without_load_above_mpa`; the lower of both counts; `tread_sinks` by the load there, as a share of the crown's height over the wall |
 //! | `last_stable` | the ring at the highest pressure at which it was found to stay (null where at none): arrays over the stations of the calculation, `angle_deg` as `station_deg`; `lift_before_mm` as it was let go, or seen, `lift_mm`, `crest_mm` (lift that clears the crest there), `tension_n`, `friction_share` of the largest friction; amplitudes of both lifts by the number of waves from 0 on; the difference of highest and lowest place before and after; the mean share of friction |
 
-use hoopwright_case::{Case, Stands};
-use hoopwright_solver::result::{Cause, Local, Release, Side};
+use hoopwright_case::{Case, RiderLoad, Stands};
+use hoopwright_solver::result::{Cause, Loaded, Local, Release, Side};
 use hoopwright_solver::ring::RingProfile;
 use serde::Serialize;
 
@@ -34,7 +35,22 @@ pub(crate) struct LocalBlock {
     evenness_lost_mpa: Option<f64>,
     evenness_lost_waves: Option<usize>,
     evenness_failure: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    with_load: Option<LoadBlock>,
     last_stable: Option<LastBlock>,
+}
+
+#[derive(Serialize)]
+struct LoadBlock {
+    radial_n: f64,
+    lateral_n: f64,
+    patch_length_mm: f64,
+    patch_deg: f64,
+    local_release_mpa: Option<f64>,
+    local_release_above_mpa: Option<f64>,
+    without_load_mpa: Option<f64>,
+    without_load_above_mpa: Option<f64>,
+    tread_sinks: f64,
 }
 
 #[derive(Serialize)]
@@ -57,7 +73,8 @@ struct LastBlock {
 pub(crate) fn is_finite(local: &Local) -> bool {
     let last = local.last.iter();
     let lists = last.flat_map(|l| [&l.angles, &l.before, &l.lift, &l.crest, &l.tension, &l.friction]);
-    lists.flatten().chain(&local.arc).chain(&local.station).chain(&local.held).all(|x| x.is_finite())
+    let loaded = local.loaded.iter().flat_map(|l| [&l.place, &l.length, &l.sinking]);
+    lists.flatten().chain(loaded).chain(&local.arc).chain(&local.station).chain(&local.held).all(|x| x.is_finite())
 }
 
 pub(crate) fn block(case: &Case, local: &Local) -> LocalBlock {
@@ -69,6 +86,7 @@ pub(crate) fn block(case: &Case, local: &Local) -> LocalBlock {
             Cause::EvennessLost => "evenness_lost",
             Cause::ReachesCrest => "reaches_crest",
             Cause::WholeBead => "whole_bead",
+            Cause::Load => "load",
         }),
         station_deg: local.station.map(f64::to_degrees),
         station: local.station.and_then(|angle| station(case, angle)),
@@ -82,7 +100,24 @@ pub(crate) fn block(case: &Case, local: &Local) -> LocalBlock {
         evenness_lost_mpa: local.evenness.map(|e| e.pressure),
         evenness_lost_waves: local.evenness.map(|e| e.waves),
         evenness_failure: local.evenness_failure.clone(),
+        with_load: case.local.rider.zip(local.loaded).map(|(load, loaded)| with_load(&load, &loaded)),
         last_stable: local.last.as_ref().map(last),
+    }
+}
+
+fn with_load(load: &RiderLoad, loaded: &Loaded) -> LoadBlock {
+    let [(local_release_mpa, local_release_above_mpa), (without_load_mpa, without_load_above_mpa)] =
+        [loaded.with, loaded.without].map(split);
+    LoadBlock {
+        radial_n: load.radial,
+        lateral_n: load.lateral,
+        patch_length_mm: loaded.length,
+        patch_deg: loaded.place.to_degrees(),
+        local_release_mpa,
+        local_release_above_mpa,
+        without_load_mpa,
+        without_load_above_mpa,
+        tread_sinks: loaded.sinking,
     }
 }
 

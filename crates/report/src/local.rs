@@ -15,6 +15,7 @@ pub(crate) fn sentences(case: &Case, run: &Run) -> Option<String> {
     }
     let parts = [
         Some(format!("{}; {}", stands(case), goes(case, local))),
+        loaded(case, local),
         beads(local),
         held(case, local, run),
         left(local, run),
@@ -57,17 +58,39 @@ fn goes(case: &Case, local: &Local) -> String {
         (Some(Cause::ReachesCrest), Some(arc)) => {
             format!("it rises to the crest over {:.0} deg{place}, {beads}", arc.to_degrees())
         }
+        (Some(Cause::Load), Some(arc)) => format!("it goes over {:.0} deg{place}, {beads}, under the load", arc.to_degrees()),
         (Some(_), _) => "it stays as long as the whole bead does".to_owned(),
         (None, _) => "it stays as far as was looked".to_owned(),
     }
 }
 
-/// Both beads by themselves.
-fn beads(local: &Local) -> Option<String> {
-    let told = |release: Release| match release.known() {
+fn told(release: Release) -> String {
+    match release.known() {
         Some((p, above)) => format!("{}{:.2} bar", if above { "> " } else { "" }, BAR.value_of(p)),
         None => "not known".to_owned(),
-    };
+    }
+}
+
+/// With a rider's load and without.
+fn loaded(case: &Case, local: &Local) -> Option<String> {
+    let (load, loaded) = (case.local.rider?, local.loaded?);
+    let lateral = if load.lateral > 0.0 { format!(" and {:.0} N to the side", load.lateral) } else { String::new() };
+    let place = if load.station.is_some() { "" } else { ", where it does most harm of the places tried" };
+    let counts = if local.cause == Some(Cause::Load) { "the load brings it down" } else { "the answer without it counts" };
+    Some(format!(
+        "With {:.0} N on {:.0} mm of the tread{lateral} it goes at {}, without at {}: {counts}. The patch lies at {:.0} deg{place}, and the load \
+         presses the tread in by {:.0} % of its height over the wall",
+        load.radial,
+        loaded.length,
+        told(loaded.with),
+        told(loaded.without),
+        loaded.place.to_degrees(),
+        100.0 * loaded.sinking
+    ))
+}
+
+/// Both beads by themselves.
+fn beads(local: &Local) -> Option<String> {
     let [left, right] = local.beads?.map(told);
     Some(format!("By itself the left bead goes at {left}, the right one at {right}"))
 }

@@ -5,6 +5,9 @@
 
 mod answer;
 #[cfg(test)]
+mod ridden_tests;
+mod rider;
+#[cfg(test)]
 mod tests;
 
 use crate::law::Law;
@@ -22,6 +25,8 @@ use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::Middle;
 use std::sync::Arc;
+
+pub use rider::Rider;
 
 /// Numbers of waves for which the stiffness is solved; between them it is interpolated.
 const SOLVED: [usize; 5] = [1, 2, 4, 8, WAVES];
@@ -69,6 +74,8 @@ pub struct Prepared {
     pub joining: [ByPressure; 2],
     /// Lift at which the bundle is level with the crest, mm.
     pub clearance: f64,
+    /// What a rider's load does to a bead that keeps its place; none without one.
+    pub rider: Option<Rider>,
 }
 
 /// Finds out what the ring of a case needs, from its two paths; `given` is the one with friction, if the case has any.
@@ -78,7 +85,8 @@ pub struct Prepared {
 pub fn prepare(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Result<Prepared, NoLaw> {
     let joining = joining(frictionless)?;
     let clearance = retention::clearance(case, &frictionless.run.path);
-    Ok(Prepared { law: Arc::new(trace::trace(case, given, frictionless)?), joining, clearance })
+    let rider = Rider::new(case, frictionless)?;
+    Ok(Prepared { rider, law: Arc::new(trace::trace(case, given, frictionless)?), joining, clearance })
 }
 
 /// Stiffness that joins the stations, from states on the way up: both beads alike, and one alone, whose stiffness is the mean of mirror and

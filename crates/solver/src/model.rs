@@ -146,6 +146,12 @@ impl Model {
         HarmonicSystem::new(layout, self.parts.clone())
     }
 
+    /// Places of all contributions but the contact.
+    pub fn no_contact(&self) -> Vec<usize> {
+        // It comes last.
+        (0..self.parts.len() - 1).collect()
+    }
+
     /// Amplitudes of the rim's modes at a state, mm.
     pub fn amplitudes<'a>(&self, state: &'a State) -> &'a [f64] {
         &state.u[self.contact.basis().dofs()]

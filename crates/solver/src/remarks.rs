@@ -35,9 +35,26 @@ pub(crate) fn remarks(case: &Case, given: &Run, frictionless: &Run, estimate: Op
         slips(given, frictionless),
         narrow(case, given),
         loose(given),
+        pressed_in(case, [given, frictionless]),
         estimate.and_then(|e| mounting(case, e)),
     ];
     compared.into_iter().chain(found.into_iter().flatten()).collect()
+}
+
+/// Share of the crown's height over the wall that a load may press the tread in by while a tyre that is taken as linear tells what it does.
+const LINEAR: f64 = 0.25;
+
+/// A note where a rider's load presses the tread in so far that what it does to the bead is not told well.
+fn pressed_in(case: &Case, runs: [&Run; 2]) -> Option<String> {
+    let sinking = runs.into_iter().filter_map(|run| Some(run.local.as_ref()?.loaded?.sinking)).fold(0.0, f64::max);
+    let load = case.local.rider.filter(|_| sinking > LINEAR)?;
+    Some(format!(
+        "A load of {:.0} N presses the tread in by {:.0} % of its height over the wall at the local release. The tyre under load is taken as linear, \
+         which holds to about {:.0} %: what the load does is a rough answer there.",
+        load.radial,
+        100.0 * sinking,
+        100.0 * LINEAR
+    ))
 }
 
 /// A note where the rim's stress passes its strength, at the lowest of the pressures that were looked at: fitted, rated, required and

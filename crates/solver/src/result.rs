@@ -135,10 +135,27 @@ pub struct Local {
     pub evenness_failure: Option<String>,
     /// The law that the answer goes by, which the paths of one case share; none where it was not found.
     pub law: Option<Arc<Law>>,
+    /// What a rider's load does; none without one.
+    pub loaded: Option<Loaded>,
     /// The ring at the highest pressure at which it was found to stay, round the wheel; none where it was found at none.
     pub last: Option<RingProfile>,
     /// The ring on its way off, as it reaches the crest at the release pressure, which is no equilibrium; none where it stays.
     pub leaving: Option<RingProfile>,
+}
+
+/// Local release with a rider's load beside the one without, of which the lower counts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Loaded {
+    /// Without the load.
+    pub without: Release,
+    /// With the load at the place given, or where it does most harm of those that were tried.
+    pub with: Release,
+    /// Angle of the patch's middle, rad, counted as a station's.
+    pub place: f64,
+    /// Length of the patch, mm.
+    pub length: f64,
+    /// How far the load presses the tread in at the pressure where it counts, linearly, as a share of the crown's height over the wall.
+    pub sinking: f64,
 }
 
 /// What makes a bead go locally.
@@ -150,6 +167,8 @@ pub enum Cause {
     ReachesCrest,
     /// No arc goes before the whole bead.
     WholeBead,
+    /// A rider's load, without which it would stay longer.
+    Load,
 }
 
 /// One of the two beads.

@@ -217,8 +217,8 @@ pub static SECTIONS: &[(&str, &str)] = &[
     ("limits", "What the verdict holds the results against."),
     (
         "local",
-        "How unevenly the bead stands round the wheel, and a dip of the rim's crest, on which the local release depends; and by how much inputs \
-      that it hangs on may be otherwise.",
+        "How unevenly the bead stands round the wheel, a dip of the rim's crest and a rider's load on the tread, on which the local release \
+      depends; and by how much inputs that it hangs on may be otherwise.",
     ),
     ("mesh", "Finite elements."),
 ];

@@ -259,6 +259,20 @@ inputs! {
     LOCAL_DIP_STATION: "local" "dip_station", quantity(DEG, 0.0, 360.0),
         Optional { absent: "the dip lies where the bead stands highest", example: "90 deg" },
         "Angle of the dip's middle as the heights are counted (station 1 at 0 deg), or from the middle of the arc that stands higher", "invented";
+    LOCAL_RADIAL_LOAD: "local" "radial_load", quantity(NEWTON, 1.0, 5000.0),
+        Optional { absent: "no load stands on the tread", example: "700 N" },
+        "Radial load of a rider on a patch of the tread, to the axle: what one wheel carries",
+        "invented; common practice, no source: 40 to 70 % of rider and bicycle, more when braking";
+    LOCAL_LATERAL_LOAD: "local" "lateral_load", quantity(NEWTON, 0.0, 5000.0),
+        Optional { absent: "the load is radial", example: "300 N" },
+        "Lateral load on that patch, along the axle, to either side: the bead that it makes worse counts",
+        "invented; no more than 1.5 times the radial load, as rubber grips on a road (from memory)";
+    LOCAL_PATCH_LENGTH: "local" "patch_length", quantity(MM, 5.0, 10000.0),
+        Optional { absent: "the length of an ellipse on which the rated pressure carries the radial load", example: "90 mm" },
+        "Length of that patch along the wheel", "assumption: the crown of a membrane that a flat road cuts off";
+    LOCAL_PATCH_STATION: "local" "patch_station", quantity(DEG, 0.0, 360.0),
+        Optional { absent: "the patch lies where it does most harm", example: "90 deg" },
+        "Angle of the patch's middle as the heights are counted (station 1 at 0 deg), or from the middle of the arc that stands higher", "invented";
     LOCAL_CREST_RADIUS_CHANGE: "local" "crest_radius_change", quantity(MM, 0.01, 2.0), Default { value: "0.2 mm" },
         "Plausible change of rim.crest_radius, down and up, for `assess --band`; it changes no other answer", "assumption";
     LOCAL_BEAD_WIDTH_CHANGE: "local" "bead_width_change", quantity(MM, 0.01, 3.0), Default { value: "0.3 mm" },

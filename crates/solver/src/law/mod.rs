@@ -8,6 +8,7 @@ pub mod interpolation;
 pub mod load;
 pub mod surface;
 pub mod trace;
+pub mod tread;
 pub mod uneven;
 
 pub use load::{Load, equilibria};

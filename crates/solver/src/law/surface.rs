@@ -183,7 +183,7 @@ fn parabola(known: &[(f64, f64)], at: f64) -> f64 {
 }
 
 /// Straight between points, the end's value beyond.
-fn straight(known: &[(f64, f64)], at: f64) -> f64 {
+pub(crate) fn straight(known: &[(f64, f64)], at: f64) -> f64 {
     let above = known.iter().position(|(x, _)| *x >= at);
     match above {
         None => known.last().map_or(0.0, |p| p.1),

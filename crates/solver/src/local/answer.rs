@@ -1,8 +1,9 @@
 //! Asks the ring of a path, for each bead, and takes the lower answer.
 
+use super::rider::UnderLoad;
 use super::{ByPressure, Prepared};
 use crate::law::interpolation::Curve;
-use crate::result::{Cause, Local, Release, Run, Side};
+use crate::result::{Cause, Loaded, Local, Release, Run, Side};
 use crate::ring::local::{Found, Gone, Question, Unknown};
 use crate::ring::standing::{Dip, Measured, Unevenness};
 use hoopwright_case::geometry::bundle_radius;
@@ -59,34 +60,58 @@ impl Prepared {
             joining: joining.clone(),
             unevenness,
             dip: None,
+            load: None,
         }
     }
 
     fn of_bead(&self, case: &Case, run: &Run, even: &Curve, stands: &Standing) -> Result<(Release, Local), String> {
-        let ask = |joining: &ByPressure| {
+        let question = |joining: &ByPressure| {
             let dip = case.local.dip.map(|dip| Dip {
                 depth: dip.depth,
                 length: dip.length,
                 at: dip.station.map_or(0.0, |station| station - stands.highest),
             });
-            let question = self.of_joining(case, run, (even, joining), &stands.unevenness);
-            let question = Question { dip, ..question };
-            question.answer().map_err(|unknown| match unknown {
-                Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
-                Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),
-                Unknown::Below => "an arc leaves already at the lowest pressure at which the law of the bead is known".to_owned(),
-                Unknown::SeenBeyond => {
-                    "the heights were seen at a pressure at which by this case not even an even bead stays: check the pressure, the bead and \
-                     the friction"
-                        .to_owned()
-                }
-            })
+            Question { dip, ..self.of_joining(case, run, (even, joining), &stands.unevenness) }
         };
-        let [both, one] = [ask(&self.joining[0])?, ask(&self.joining[1])?];
+        let [of_both, of_one] = [question(&self.joining[0]), question(&self.joining[1])];
+        let [both, one] = [of_both.answer().map_err(why)?, of_one.answer().map_err(why)?];
+        let loaded = self.rider.as_ref().map(|rider| {
+            let asked = [(&of_both, &both, false), (&of_one, &one, true)];
+            rider.lowest(asked, stands.highest, |found| release(found, run, even)).map_err(why)
+        });
+        let loaded = loaded.transpose()?;
         let [of_both, of_one] = [&both, &one].map(|found| release(found, run, even));
         let one_bead = pressure(of_one) < pressure(of_both);
         let (release, found) = if one_bead { (of_one, one) } else { (of_both, both) };
-        Ok((release, told(release, found, one_bead, stands)))
+        let local = told(release, found, one_bead, stands);
+        Ok(match loaded {
+            Some(loaded) => with_load(release, local, loaded, stands),
+            None => (release, local),
+        })
+    }
+}
+
+/// The lower of the answer without the load and the one with it.
+fn with_load(without: Release, local: Local, under: UnderLoad, stands: &Standing) -> (Release, Local) {
+    let loaded = Some(Loaded { without, ..under.loaded });
+    let with = under.loaded.with;
+    if pressure(with) >= pressure(without) {
+        return (without, Local { loaded, ..local });
+    }
+    let told = told(with, under.found, under.one_bead, stands);
+    (with, Local { loaded, cause: told.cause.map(|_| Cause::Load), ..told })
+}
+
+fn why(unknown: Unknown) -> String {
+    match unknown {
+        Unknown::NoLaw => "the law of the bead is not known at a pressure".to_owned(),
+        Unknown::Undecided => "a ring that was let go neither stayed nor left".to_owned(),
+        Unknown::Below => "an arc leaves already at the lowest pressure at which the law of the bead is known".to_owned(),
+        Unknown::SeenBeyond => {
+            "the heights were seen at a pressure at which by this case not even an even bead stays: check the \
+                                pressure, the bead and the friction"
+                .to_owned()
+        }
     }
 }
 

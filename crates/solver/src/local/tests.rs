@@ -14,16 +14,16 @@ use std::sync::{Arc, LazyLock};
 const CHANGES: Changes = Changes { crest_radius: 0.2, bead_width: 0.3, filler_height: 1.0, bead_rubber: 0.3 };
 
 /// A case with its law and its paths.
-struct Traced {
-    case: Case,
-    prepared: Prepared,
-    given: Run,
-    frictionless: Run,
+pub(super) struct Traced {
+    pub(super) case: Case,
+    pub(super) prepared: Prepared,
+    pub(super) given: Run,
+    pub(super) frictionless: Run,
 }
 
-static ROAD: LazyLock<Traced> = LazyLock::new(|| traced(include_str!("../../../../examples/01_road_holds.toml")));
+pub(super) static ROAD: LazyLock<Traced> = LazyLock::new(|| traced(include_str!("../../../../examples/01_road_holds.toml")));
 
-fn traced(text: &str) -> Traced {
+pub(super) fn traced(text: &str) -> Traced {
     let (case, _) = case::read(text).unwrap();
     let rim = Arc::new(RimModel::new(&case).unwrap());
     let run = |friction: f64| stages::run(&case, &rim, friction, Keep::Numbers, &mut |_| ()).unwrap();
@@ -36,7 +36,7 @@ fn traced(text: &str) -> Traced {
 }
 
 impl Traced {
-    fn ask(&self, local: Seating, run: &Run) -> (f64, Local) {
+    pub(super) fn ask(&self, local: Seating, run: &Run) -> (f64, Local) {
         let case = Case { local, ..self.case.clone() };
         let (release, local) = self.prepared.answer(&case, run).unwrap();
         let Release::At(pressure) = release else { panic!("{release:?}") };
@@ -45,11 +45,16 @@ impl Traced {
 }
 
 fn measured(left: Vec<f64>, right: Vec<f64>, seen_at: f64) -> Seating {
-    Seating { stands: Stands::Measured(Heights { left, right, first: 0.0, seen_at, file: None }), dip: None, changes: CHANGES }
+    Seating {
+        stands: Stands::Measured(Heights { left, right, first: 0.0, seen_at, file: None }),
+        dip: None,
+        rider: None,
+        changes: CHANGES,
+    }
 }
 
-fn arc(height: f64, dip: Option<Dip>) -> Seating {
-    Seating { stands: Stands::Arc { height, length: 0.5 * PI }, dip, changes: CHANGES }
+pub(super) fn arc(height: f64, dip: Option<Dip>) -> Seating {
+    Seating { stands: Stands::Arc { height, length: 0.5 * PI }, dip, rider: None, changes: CHANGES }
 }
 
 /// Heights of a bell over a quarter of the wheel at n stations, its middle at station k.

@@ -1,6 +1,7 @@
 //! Local release: the pressure at which an arc that stands higher than the rest of the bead runs away over the crest.
 
 use super::basis::Basis;
+use super::outside::Outside;
 use super::standing::{self, Dip, Unevenness};
 use super::{Friction, Joining, Outcome, Ring, RingProfile, Section, State, settle};
 use crate::law::interpolation::Curve;
@@ -50,6 +51,8 @@ pub struct Question<'a> {
     pub unevenness: &'a Unevenness,
     /// A dip of the crest.
     pub dip: Option<Dip>,
+    /// A load from outside.
+    pub load: Option<Outside>,
 }
 
 /// What was found.
@@ -153,7 +156,7 @@ impl Question<'_> {
     /// # Errors
     /// [`Unknown`] where there is no answer.
     pub fn answer(&self) -> Result<Found, Unknown> {
-        self.answer_on(&standing::basis(self.unevenness, self.dip.as_ref()), Fineness::default())
+        self.answer_on(&self.basis(), Fineness::default())
     }
 
     /// Likewise on harmonics and stations of one's own.
@@ -250,28 +253,68 @@ impl Question<'_> {
         })
     }
 
+    /// Whether a ring that stood unevenly stays at a pressure, where that tells: not where what was seen is followed up.
+    pub fn attempt_stays(&self, pressure: f64) -> bool {
+        let followed = self.friction > 0.0 && matches!(self.unevenness, Unevenness::Measured(m) if m.seen_at.is_some());
+        !followed && matches!(self.stays(&self.basis(), pressure), Ok(Some(_)))
+    }
+
+    /// Whether all is symmetric about the place where the bead stands highest.
+    pub fn is_symmetric(&self) -> bool {
+        self.load.as_ref().is_none_or(Outside::is_symmetric) && standing::is_symmetric(self.unevenness, self.dip.as_ref())
+    }
+
+    /// Harmonics for it.
+    fn basis(&self) -> Basis {
+        if self.is_symmetric() { Basis::symmetric() } else { Basis::full() }
+    }
+
     /// What becomes of a ring that is let go at a pressure.
     fn fate(&self, basis: &Basis, pressure: f64, start: Start<'_>) -> Result<Fate, Unknown> {
+        self.on_ring(basis, pressure, |ring, crest, lift| {
+            let start = match start {
+                Start::From(state) => state.clone(),
+                Start::Seen => self.seen(ring, lift),
+                Start::Attempt => self.attempt(ring, lift),
+            };
+            let before = ring.lift(&start);
+            let over = before.iter().zip(crest).any(|(w, top)| w >= top);
+            let profile = |state: &State| RingProfile::new(ring, state, pressure, before.as_slice(), crest);
+            match settle(ring, start, crest) {
+                Outcome::Settled(state) => {
+                    let profile = profile(&state);
+                    Ok(Fate::Stays(Box::new((state, profile))))
+                }
+                Outcome::Released(state) => Ok(Fate::Leaves(gone(ring, &state, crest, over), Box::new(profile(&state)))),
+                Outcome::Undecided => Err(Unknown::Undecided),
+            }
+        })?
+    }
+
+    /// Where an attempt at a pressure comes to rest; none where it leaves.
+    pub(super) fn resting(&self, basis: &Basis, pressure: f64) -> Result<Option<State>, Unknown> {
+        Ok(match self.fate(basis, pressure, Start::Attempt)? {
+            Fate::Stays(stayed) => Some(stayed.0),
+            Fate::Leaves(..) => None,
+        })
+    }
+
+    /// Hands out the ring at a pressure, the lifts of its stations at which they are level with the crest, and the lift of the even bead.
+    ///
+    /// # Errors
+    /// [`Unknown`] where the law is not known.
+    pub(super) fn on_ring<T>(
+        &self,
+        basis: &Basis,
+        pressure: f64,
+        ask: impl FnOnce(&Ring<'_>, &[f64], f64) -> T,
+    ) -> Result<T, Unknown> {
         let (section, lift) = self.section(pressure)?;
         let lowered = standing::lowered(self.dip.as_ref(), basis);
-        let ring = Ring { hoop: self.hoop, radius: self.radius, basis, section: &section, lowered: &lowered };
+        let pushes = self.load.as_ref().map_or_else(Vec::new, |load| load.pushes(basis, pressure, self.friction));
+        let ring = Ring { hoop: self.hoop, radius: self.radius, basis, section: &section, lowered: &lowered, pushes: &pushes };
         let crest: Vec<f64> = lowered.iter().map(|dip| self.clearance.min(self.law.top()) - dip).collect();
-        let start = match start {
-            Start::From(state) => state.clone(),
-            Start::Seen => self.seen(&ring, lift),
-            Start::Attempt => self.attempt(&ring, lift),
-        };
-        let before = ring.lift(&start);
-        let over = before.iter().zip(&crest).any(|(w, top)| w >= top);
-        let profile = |state: &State| RingProfile::new(&ring, state, pressure, before.as_slice(), &crest);
-        match settle(&ring, start, &crest) {
-            Outcome::Settled(state) => {
-                let profile = profile(&state);
-                Ok(Fate::Stays(Box::new((state, profile))))
-            }
-            Outcome::Released(state) => Ok(Fate::Leaves(gone(&ring, &state, &crest, over), Box::new(profile(&state)))),
-            Outcome::Undecided => Err(Unknown::Undecided),
-        }
+        Ok(ask(&ring, &crest, lift))
     }
 
     /// What acts at a pressure, and the lift of the even bead.
@@ -286,13 +329,13 @@ impl Question<'_> {
                 stiffness: grip.stiffness,
             }),
         };
-        let joining = joining_at(&self.joining, pressure);
+        let joining = by_pressure(&self.joining, pressure);
         Ok((Section { law: hoop_force, strain, friction, joining }, self.even.held(pressure).0))
     }
 }
 
-/// Stiffness that joins the stations at a pressure, straight between those known and as at the nearest beyond them.
-fn joining_at(known: &[(f64, Vec<Joining>)], pressure: f64) -> Vec<Joining> {
+/// Triples by waves at a pressure, straight between those known and as at the nearest beyond them.
+pub(super) fn by_pressure(known: &[(f64, Vec<Joining>)], pressure: f64) -> Vec<Joining> {
     let above = known.iter().position(|(p, _)| *p >= pressure);
     match above {
         None => known.last().map(|(_, k)| k.clone()).unwrap_or_default(),

@@ -4,9 +4,9 @@
 //! Unknowns are the lift w and the shift v along the circumference, by harmonics. With the bundle's tension T(eps),
 //! eps = e + (w - mean w + v') / R + (w' - v)^2 / (2 R^2), e the strain of an even bead at the mean lift, the virtual work round the wheel is
 //!
-//! `int { T [dw + dv' + (w' - v)(dw' - dv) / R] - (Q(w) - f) dw + g dv } dt + work of the casing's stiffness = 0`,
+//! `int { T [dw + dv' + (w' - v)(dw' - dv) / R] - (Q(w) + P - f) dw + (g - H) dv } dt + work of the casing's stiffness = 0`,
 //!
-//! Q the law's hoop force, f and g friction's (all N, for each radian). An even ring is in equilibrium where T = Q - f: on the axisymmetric
+//! Q the law's hoop force, f and g friction's, P and H a load's from outside (all N, for each radian). An even ring is in equilibrium where T = Q - f: on the axisymmetric
 //! path. The casing's stiffness K_n is that for n waves less the one against an even lift, which Q has already, so that the sum is exact
 //! for an even lift of any size and for a small unevenness of any shape. The law's nonlinearity (crest, contact) is local, what joins the
 //! stations (shear of the casing) is linear.
@@ -17,6 +17,7 @@ pub mod basis;
 #[cfg(test)]
 mod known;
 pub mod local;
+pub mod outside;
 mod profile;
 mod settle;
 pub mod standing;
@@ -75,6 +76,19 @@ pub struct Ring<'a> {
     pub section: &'a Section,
     /// How much lower the crest lies at the stations, mm.
     pub lowered: &'a [f64],
+    /// What a load from outside does at the stations; empty where there is none.
+    pub pushes: &'a [Push],
+}
+
+/// What a load from outside does at a station, for each radian.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Push {
+    /// Force outward, N.
+    pub outward: f64,
+    /// Force along the circumference, towards larger angles, N.
+    pub along: f64,
+    /// What the largest friction gains, N.
+    pub friction: f64,
 }
 
 /// Amplitudes and the history of friction.
@@ -142,10 +156,10 @@ impl Ring<'_> {
             let along = b.lift.row(i) + b.stretch.row(i) + &turn * (rotation[i] / r);
             let mut strained = &along / r;
             strained[0] += even_slope - 1.0 / r;
-            let radial = grip.force[0] - law;
+            let push = self.push(i);
+            let (radial, around) = (grip.force[0] - law - push.outward, grip.force[1] - push.along);
             residual +=
-                (along.transpose() * tension + b.lift.row(i).transpose() * radial + b.shift.row(i).transpose() * grip.force[1])
-                    * weight;
+                (along.transpose() * tension + b.lift.row(i).transpose() * radial + b.shift.row(i).transpose() * around) * weight;
             tangent.ger(weight * stiffness, &along.transpose(), &strained.transpose(), 1.0);
             tangent.ger(weight * tension / r, &turn.transpose(), &turn.transpose(), 1.0);
             let (w, v) = (b.lift.row(i).transpose(), b.shift.row(i).transpose());
@@ -158,6 +172,11 @@ impl Ring<'_> {
         }
         self.add_joining(&state.x, &mut residual, &mut tangent);
         Balance { residual, tangent }
+    }
+
+    /// What the load from outside does at a station.
+    fn push(&self, i: usize) -> Push {
+        self.pushes.get(i).copied().unwrap_or_default()
     }
 
     /// Law of a station and its slope. Where the crest lies lower, what floats pulls as it does so much higher beside an even crest, since the
@@ -174,11 +193,13 @@ impl Ring<'_> {
     }
 
     /// Largest friction of a station against rising and along the circumference, with its slopes: where the crest lies lower, as so much higher
-    /// beside an even one, where less of the wall is left to press on.
+    /// beside an even one, where less of the wall is left to press on; and as the load from outside presses the bead on the wall or off it.
     fn most_friction(&self, friction: &Friction, i: usize, lift: f64) -> [(f64, f64); 2] {
+        let gained = self.push(i).friction;
         let at = |most: &Curve| {
             let (here, higher) = (most.at(lift), most.at(lift + self.lowered[i]));
-            if higher.0 < here.0 { higher } else { here }
+            let (most, slope) = if higher.0 < here.0 { higher } else { here };
+            (most + gained, slope)
         };
         [at(&friction.radial), at(&friction.circumferential)]
     }
@@ -245,6 +266,13 @@ impl Ring<'_> {
             of(0).hypot(of(1)).min(1.0)
         };
         state.friction.iter().zip(&state.held).enumerate().map(share).collect()
+    }
+
+    /// Friction against rising at a station as a share of the largest there, as it was last taken over; 0 without friction.
+    fn rising_share(&self, state: &State, i: usize) -> f64 {
+        let Some(friction) = &self.section.friction else { return 0.0 };
+        let [(most, _), _] = self.most_friction(friction, i, state.held[i][0]);
+        if most > 0.0 { state.friction[i][0] / most } else { 0.0 }
     }
 
     /// Takes over the friction that acts now.

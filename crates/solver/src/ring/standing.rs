@@ -105,10 +105,10 @@ pub fn lowered(dip: Option<&Dip>, basis: &Basis) -> Vec<f64> {
     dip.map_or_else(|| vec![0.0; basis.angles.len()], |dip| dip.lowered(basis))
 }
 
-/// Harmonics for what stands so: half the wheel where both are symmetric about the place where the bead stands highest.
-pub fn basis(unevenness: &Unevenness, dip: Option<&Dip>) -> Basis {
+/// Whether both are symmetric about the place where the bead stands highest.
+pub fn is_symmetric(unevenness: &Unevenness, dip: Option<&Dip>) -> bool {
     let aside = dip.is_some_and(|dip| dip.at.rem_euclid(TAU) != 0.0);
-    if unevenness.is_symmetric() && !aside { Basis::symmetric() } else { Basis::full() }
+    unevenness.is_symmetric() && !aside
 }
 
 /// A bell of height 1 at an angle from its middle.
@@ -144,6 +144,6 @@ mod tests {
         let lowered = lowered(Some(&dip), &basis);
         assert_relative_eq!(lowered[3], 0.8, max_relative = 1e-6);
         assert_relative_eq!(lowered[4], 0.8, max_relative = 1e-6);
-        assert!(lowered[10] == 0.0 && !super::basis(&Unevenness::Arc { height: 1.0, arc: 1.0 }, Some(&dip)).is_symmetric());
+        assert!(lowered[10] == 0.0 && !is_symmetric(&Unevenness::Arc { height: 1.0, arc: 1.0 }, Some(&dip)));
     }
 }

@@ -32,6 +32,7 @@ pub(super) fn bare<'a>(hoop: &'a HoopLaw, law: &'a Law, even: Curve, unevenness:
         joining: Vec::new(),
         unevenness,
         dip: None,
+        load: None,
     }
 }
 
@@ -159,7 +160,7 @@ fn an_even_floating_ring_resists_waves_by_its_tension() {
         joining: Vec::new(),
     };
     let lowered = vec![0.0; basis.angles.len()];
-    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
+    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered, pushes: &[] };
     let x = basis.amplitudes(&vec![1.0; basis.angles.len()]);
     let n_stations = basis.angles.len();
     let state = State { x, friction: vec![[0.0; 2]; n_stations], held: vec![[1.0, 0.0]; n_stations] };
@@ -191,7 +192,7 @@ fn the_tangent_agrees_with_differences() {
             joining: (0..=8).map(|n| [f64::from(n), 0.5 * f64::from(n), 3.0 + f64::from(n)]).collect(),
         };
         let lowered: Vec<f64> = basis.angles.iter().map(|t| if t.cos() > 0.3 { 0.4 } else { 0.0 }).collect();
-        let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
+        let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered, pushes: &[] };
         let lift: Vec<f64> = basis.angles.iter().map(|t| 1.515 + 0.8 * t.cos() + 0.3 * (3.0 * t).cos()).collect();
         let mut x = basis.amplitudes(&lift);
         x.iter_mut().enumerate().for_each(|(i, a)| *a += 1e-3 * (i as f64).sin());
@@ -246,7 +247,7 @@ fn what_was_seen_is_an_equilibrium() {
         joining: (0..=8).map(|n| [f64::from(n), 0.5 * f64::from(n), 3.0 + f64::from(n)]).collect(),
     };
     let lowered = vec![0.0; basis.angles.len()];
-    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered };
+    let ring = Ring { hoop: &HOOP, radius: RADIUS, basis: &basis, section: &section, lowered: &lowered, pushes: &[] };
     for even in [1.0, 0.05] {
         let state = question.seen(&ring, even);
         let force = state.friction.iter().map(|f| f[0].abs()).fold(0.0, f64::max);
