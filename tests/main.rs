@@ -21,6 +21,7 @@ mod map;
 mod odd_cases;
 mod pairs;
 mod program;
+mod ridden;
 mod rig;
 mod rig_many;
 mod rim;

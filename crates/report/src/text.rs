@@ -32,7 +32,7 @@ pub fn assessment(a: &Assessment) -> String {
         paragraph("Note: ", note, &mut out);
     }
     out.push('\n');
-    for caution in cautions() {
+    for caution in words::cautions_of(&a.case) {
         paragraph("Caution: ", caution, &mut out);
     }
     out

@@ -1,7 +1,7 @@
 //! Words that several outputs share.
 
 use hoopwright_case::inputs::Input;
-use hoopwright_case::{Criterion, Origin};
+use hoopwright_case::{Case, Criterion, Origin};
 use hoopwright_solver::result::{End, Finding, Stage};
 use hoopwright_study::rows::Ends;
 
@@ -91,4 +91,12 @@ pub fn cautions() -> [&'static str; 4] {
          is a lower bound; the off-centre release is none.",
         "Friction, bead diameter and bead stiffness must be measured on the tyre at hand; lubricant, heat and use change them.",
     ]
+}
+
+/// Cautions that go with the answers to a case: what the local release leaves out depends on whether a load stands on the tread.
+pub(crate) fn cautions_of(case: &Case) -> [&'static str; 4] {
+    let [injury, water, local, measured] = cautions();
+    let loaded = "The local release goes by the unevenness and the load that the case states, on a round rim, at rest, without damage or wear. \
+                  Only the first lift is a lower bound, without a load; the off-centre release is none.";
+    [injury, water, if case.local.rider.is_some() { loaded } else { local }, measured]
 }

@@ -140,7 +140,7 @@ pub(super) fn validity(case: &Case, more: &[&str]) -> Markup {
     let model = format!(
         "Static, at the temperature and age that the inputs stand for. {rim} Casing: cords in rubber with a pantograph lay. Friction after Coulomb with one coefficient."
     );
-    let all: Vec<&str> = words::cautions().into_iter().chain([model.as_str()]).chain(more.iter().copied()).collect();
+    let all: Vec<&str> = words::cautions_of(case).into_iter().chain([model.as_str()]).chain(more.iter().copied()).collect();
     limits("Limits of the model, cautions", &all)
 }
 
