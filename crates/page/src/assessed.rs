@@ -2,12 +2,13 @@
 
 use crate::read::{estimate_rows, with_missing};
 use crate::request::{DeskError, Listener, Shown};
-use hoopwright_case::{self as case, Attached};
+use hoopwright_case::{self as case, Attached, Case};
 use hoopwright_report::html::{self, Given, Source};
 use hoopwright_report::svg::scale::{self, Row, Scale};
 use hoopwright_report::{json, svg};
-use hoopwright_solver::assess::{Paths, assess};
-use hoopwright_solver::result::{Assessment, Moment, Stage};
+use hoopwright_solver::assess::{Paths, assess_with_states};
+use hoopwright_solver::beside::{Beside, KeyStates, beside};
+use hoopwright_solver::result::{Assessment, Moment, PathPoint, Run, Stage};
 use hoopwright_solver::stages::News;
 use hoopwright_study::rows::Key;
 use serde_json::{Value, json};
@@ -16,6 +17,9 @@ use serde_json::{Value, json};
 pub(crate) struct Assessed {
     given: Given,
     assessment: Assessment,
+    states: Option<KeyStates>,
+    /// As the assessment, without its paths: on which sections of other cases are drawn.
+    stage: Assessment,
 }
 
 impl Assessed {
@@ -35,13 +39,17 @@ impl Assessed {
                 listener(&line.to_string());
             }
         };
-        let assessment = assess(&case, notes.clone(), Paths::InTurn, &mut heard)?;
+        let (assessment, states) = assess_with_states(&case, notes.clone(), Paths::InTurn, &mut heard)?;
         let drawing = case::drawing_named(&text);
         let kind = |name: &String| if drawing.as_ref() == Some(name) { "drawing" } else { "heights" };
         let others =
             files.iter().filter_map(|(name, bytes)| Some(Source::new(format!("{} {name}", kind(name)), bytes.as_ref().ok()?)));
         let given = Given { case, notes, others: others.collect(), text };
-        Ok(Self { given, assessment })
+        let mut stage = assessment.clone();
+        for run in [&mut stage.given, &mut stage.frictionless] {
+            *run = Run { path: Vec::new(), local: None, ..run.clone() };
+        }
+        Ok(Self { given, assessment, states, stage })
     }
 
     /// `result.json` as text, so that no digit is lost on the way, and what the pictures are of.
@@ -61,6 +69,45 @@ impl Assessed {
             "ring": svg::ring::picture(a),
             "law": svg::law::picture(a),
         }))
+    }
+
+    /// Key states of another case, reached from those of this one: the numbers that they tell, in the shape of `result.json`, and the section.
+    pub(crate) fn beside(&self, text: &str, files: &Attached) -> Result<Value, DeskError> {
+        let (case, _) = case::read_with(text, with_missing(text, files))?;
+        let from = self.states.as_ref().ok_or(DeskError::Nothing)?;
+        let reached = beside(&case, from)?;
+        let number = |key: fn(&PathPoint) -> f64| reached.rated.as_ref().map(key);
+        Ok(json!({
+            "section": reached.rated.as_ref().and_then(|point| self.drawn(&case, &reached, point)),
+            "retention": {
+                "off_centre_release_mpa": reached.off_centre_release,
+                "uniform_blow_off_mpa": reached.uniform_blow_off,
+            },
+            "bead": { "tension_n": number(|p| p.bead_tension), "lift_mm": number(|p| p.lift) },
+            "rim": {
+                "seat_load_n_per_mm": number(|p| p.seat_load),
+                "spoke_tension_loss_share": number(|p| p.spoke_loss).map(|loss| loss / case.spokes.pretension),
+            },
+            "tyre": { "width_mm": number(|p| p.width), "outer_diameter_mm": number(|p| 2.0 * p.crown_radius) },
+            "fit": {
+                "bead": { "tension_n": reached.fitted.bead_tension },
+                "rim": { "seat_load_n_per_mm": reached.fitted.seat_load },
+            },
+        }))
+    }
+
+    /// The section of another case at a state of it; none where the rim is meshed, whose sections this assessment has of its own case alone.
+    fn drawn(&self, case: &Case, reached: &Beside, point: &PathPoint) -> Option<String> {
+        if case.section.is_some() {
+            return None;
+        }
+        let mut stage = self.stage.clone();
+        stage.case = case.clone();
+        stage.mesh = reached.mesh.clone();
+        stage.rim_outline = reached.rim_outline.clone();
+        stage.rim_section = None;
+        stage.given.friction = case.friction;
+        svg::section::picture(&stage, point)
     }
 
     pub(crate) fn section(&self, point: usize) -> Value {

@@ -7,6 +7,7 @@
 //! | `put` | `text`, `key`, `typed` | the text with that input changed |
 //! | `draw` | `text`, `name` | the text with that drawing as the rim's section |
 //! | `assess` | `text` | `result.json` of the finite elements, and what pictures there are |
+//! | `beside` | `text` | key states of another case, reached from those of the assessed one |
 //! | `section` | `point` | the section at a point of the assessed path |
 //! | `scale` | `unit`, `width` | the scale of the assessed case, the closed form beside it |
 //! | `report` | - | the report of the assessed case |
@@ -52,6 +53,7 @@ impl Desk {
                 self.assessed = Some(assessed);
                 Ok(answer)
             }
+            Request::Beside { text } => self.assessed()?.beside(&text, &self.files),
             Request::Section { point } => Ok(self.assessed()?.section(point)),
             Request::Scale { unit, width } => Ok(self.assessed()?.scale(unit, width)),
             Request::Report => Ok(self.assessed()?.report()),

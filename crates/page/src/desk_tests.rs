@@ -34,7 +34,9 @@ fn a_case_is_read_with_its_closed_form() {
     assert_eq!((answer["faults"].as_array().unwrap().len(), &answer["readable"]), (0, &json!(true)), "{answer}");
     let case = hoopwright_case::read(EXAMPLE).unwrap().0;
     let closed = hoopwright_solver::estimate::estimate(&case).unwrap();
-    assert_eq!(answer["case"]["estimate"], json::of_estimate(&closed).unwrap());
+    // Through a text both, as reading one may round.
+    let told: Value = serde_json::from_str(&json::of_estimate(&closed).unwrap().to_string()).unwrap();
+    assert_eq!(answer["case"]["estimate"], told);
     assert_eq!(answer["given"]["bead.diameter"], "620.4 mm");
     let friction = &answer["case"]["values"]["contact.friction"];
     assert_eq!(
@@ -77,11 +79,8 @@ fn a_drawing_is_read_from_what_the_page_was_given() {
     let drawn = ask(&mut desk, &json!({ "ask": "draw", "text": EXAMPLE, "name": "box_full.dxf" }));
     let request = json!({ "ask": "read", "text": drawn["text"], "unit": "psi", "width": 320 });
     let before = ask(&mut desk, &request);
-    assert_eq!(
-        (&before["wanted"], &before["faults"][0]["key"]),
-        (&json!(["box_full.dxf"]), &json!("section.drawing")),
-        "{before}"
-    );
+    assert_eq!(before["wanted"], json!(["box_full.dxf"]));
+    assert!(before["faults"].as_array().unwrap().iter().any(|fault| fault["key"] == "section.drawing"), "{before}");
     let bytes = std::fs::read(format!("{}/../../meshes/box_full.dxf", env!("CARGO_MANIFEST_DIR"))).unwrap();
     desk.attach("box_full.dxf".to_owned(), bytes);
     let after = ask(&mut desk, &request);
@@ -112,6 +111,12 @@ fn the_numbers_of_an_assessment_are_those_of_the_command() {
             .unwrap()
             .contains("elements, 0")
     );
+    let beside = ask(&mut desk, &json!({ "ask": "beside", "text": text.replace("620.4 mm", "620.45 mm") }));
+    let tension = |of: &Value| of["fit"]["bead"]["tension_n"].as_f64().unwrap();
+    let own: Value = serde_json::from_str(answer["result"].as_str().unwrap()).unwrap();
+    let share = tension(&beside) / tension(&own);
+    assert!((0.94..0.99).contains(&share), "a bead that is looser by 0.05 of 1.55 mm: {share}");
+    assert!(beside["section"].as_str().unwrap().contains("5.00 bar"));
     assert!(ask(&mut desk, &json!({ "ask": "report" }))["html"].as_str().unwrap().starts_with("<!DOCTYPE html>"));
     // A case that cannot be assessed leaves no earlier answer behind.
     assert!(ask(&mut desk, &json!({ "ask": "assess", "text": "" }))["error"].as_str().is_some());

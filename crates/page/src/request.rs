@@ -4,6 +4,7 @@ use hoopwright_case::CaseErrors;
 use hoopwright_case::edit::EditError;
 use hoopwright_case::units::{BAR, UNITS, Unit};
 use hoopwright_report::json::JsonError;
+use hoopwright_solver::beside::NotBeside;
 use hoopwright_solver::model::ModelError;
 use serde::Deserialize;
 
@@ -27,6 +28,8 @@ pub(crate) enum DeskError {
     Json(#[from] JsonError),
     #[error("nothing has been computed yet")]
     Nothing,
+    #[error(transparent)]
+    Beside(#[from] NotBeside),
 }
 
 /// Unit of pressures on the page.
@@ -56,6 +59,7 @@ pub(crate) enum Request {
     Put { text: String, key: String, typed: String },
     Draw { text: String, name: String },
     Assess { text: String },
+    Beside { text: String },
     Section { point: usize },
     Scale { unit: Shown, width: f64 },
     Report,

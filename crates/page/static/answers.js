@@ -36,21 +36,22 @@ function change(from, to) {
 }
 
 // A column of numbers: head, mark, and how it takes a number of a row.
-function columns(read, standing, done, reference) {
+function columns(read, standing, done, reference, near) {
   const all = [];
   if (reference) {
     all.push({ head: label("reference"), mark: "estimate", take: (row) => row.closed(reference.case.estimate ?? {}, reference.case) });
     all.push({ head: label("reference"), mark: reference.done ? "held" : "none", take: (row) => reference.done ? row.elements(reference.done.document) : null });
   }
   all.push({ head: label("this_case"), mark: "estimate", take: (row) => row.closed(read.case?.estimate ?? {}, read.case ?? {}) });
-  all.push({ head: label("this_case"), mark: standing, take: (row) => done ? row.elements(done.document) : null });
+  const here = near ?? done?.document;
+  all.push({ head: label("this_case"), mark: near ? "near" : standing, take: (row) => here ? row.elements(here) : null });
   return all;
 }
 
-function numbersTable(read, standing, done, reference) {
-  const shownColumns = columns(read, standing, done, reference);
+function numbersTable(read, standing, done, reference, near) {
+  const shownColumns = columns(read, standing, done, reference, near);
   const stale = standing !== "current";
-  const old = stale && done;
+  const old = stale && done && !near;
   const heads = shownColumns.map((column, i) => element("th", { scope: "col", class: "n" }, column.head, element("br"),
     element("span", { class: `mark ${markClass(column.mark)}` }, label(`mark/${column.mark}`)),
     ...(old && i === shownColumns.length - 1 && standing !== "outdated" ? [element("br"), element("span", { class: "hint" }, label("earlier"))] : [])));
@@ -59,7 +60,8 @@ function numbersTable(read, standing, done, reference) {
     const taken = shownColumns.map((column) => column.take(row));
     const cells = taken.map((x, i) => {
       const earlier = old && i === taken.length - 1 && x != null;
-      return element("td", { class: earlier ? "n old" : "n" }, earlier ? `(${cell(row.kind, x)})` : cell(row.kind, x));
+      const words = cell(row.kind, x), reached = near && i === taken.length - 1 && x != null;
+      return element("td", { class: earlier ? "n old" : "n" }, earlier ? `(${words})` : reached ? `\u2248 ${words}` : words);
     });
     if (reference) cells.push(element("td", { class: "n" }, differs(taken, read, standing, reference)));
     const line = element("tr", {}, element("th", { scope: "row" }, `${row.name}, ${KINDS[row.kind].unit()}`), ...cells);

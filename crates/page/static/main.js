@@ -57,6 +57,7 @@ async function openPage() {
     fields.show(read);
     showFaults();
     showAnswers();
+    if (read.case) elements.reach(texts.text, read.case.key);
     clearTimeout(timer);
     if (byId("follow").checked) timer = setTimeout(compute, FOLLOW_MS);
   }
@@ -95,6 +96,12 @@ async function openPage() {
     showAnswers();
   }
 
+  // Key states reached for this very case.
+  function near() {
+    const { near: reached } = elements.now;
+    return reached && reached.key === read?.case?.key && standing() !== "current" ? reached : null;
+  }
+
   function standing() {
     return elements.standing(read?.case?.key);
   }
@@ -119,7 +126,7 @@ async function openPage() {
     byId("status").textContent = state === "failed" ? failure.error : state === "current" ? label("took", { seconds: done.seconds.toFixed(1) }) : label(`about/${read?.case ? state : "faulty"}`);
     if (running) showProgress();
     showVerdict(answer, state);
-    byId("numbers").replaceChildren(numbersTable(read ?? {}, state, done, reference));
+    byId("numbers").replaceChildren(numbersTable(read ?? {}, state, done, reference, near()));
     byId("guards").textContent = read?.case?.estimate_fault ? label("no_estimate", { reason: read.case.estimate_fault }) : form.estimate_guards;
     byId("limits").replaceChildren(...(answer ? [element("h3", {}, label("limits")), limitsTable(answer)] : []));
     byId("differences").replaceChildren(...(reference && read?.case ? [element("h3", {}, label("differences")), element("p", {}, label("held_case", { title: reference.case.title })), differingInputs(read, reference)] : []));
@@ -151,8 +158,7 @@ async function openPage() {
   }
 
   async function showScale(state) {
-    const live = state === "current" && elements.now.live;
-    if (!live) return showPicture(byId("scale"), "scale", read?.case?.scale, label("scale_estimate"));
+    if (state !== "current") return showPicture(byId("scale"), "scale", read?.case?.scale, label("scale_estimate"));
     const [unit, wide] = [shown.pressure, scaleWidth()];
     const answer = await elements.ask({ ask: "scale", unit, width: wide });
     const asked = unit === shown.pressure && wide === scaleWidth() && standing() === "current";
@@ -182,7 +188,7 @@ async function openPage() {
   }
 
   function showPictures(state) {
-    const done = picture?.of, live = elements.now.live && picture?.key === elements.now.done?.key;
+    const done = picture?.of, live = picture?.key === elements.now.done?.key;
     const slide = byId("point");
     slide.disabled = !live;
     slide.min = done?.fit ?? 0;
@@ -191,11 +197,13 @@ async function openPage() {
     byId("place").textContent = done ? caption(done, picture.point, state) : "-";
     slide.setAttribute("aria-valuetext", byId("place").textContent);
     byId("moments").replaceChildren(...(done ? momentButtons(done, live) : []));
-    showPicture(byId("picture"), "section", picture?.section, done ? caption(done, picture.point, state) : label("no_section"));
-    byId("picture").classList.toggle("stale", state !== "current" && Boolean(picture?.section));
+    const reached = near()?.section ? near() : null;
+    const words = reached ? `${label("mark/near")}: ${label("state_at", { pressure: quantity("pressure", read.case.rated_mpa), lift: quantity("length", reached.bead.lift_mm) })}` : done ? caption(done, picture.point, state) : label("no_section");
+    showPicture(byId("picture"), "section", reached?.section ?? picture?.section, words);
+    byId("picture").classList.toggle("stale", state !== "current" && Boolean(reached ?? picture?.section));
     for (const name of ["ring", "law", "path"]) {
-      const words = !done ? label("no_picture") : !done[name] ? label("picture_not_found") : state === "current" ? label("elements_picture") : label("mark/outdated");
-      showPicture(byId(name), name, done?.[name], words);
+      const told = !done ? label("no_picture") : !done[name] ? label("picture_not_found") : state === "current" ? label("elements_picture") : label("mark/outdated");
+      showPicture(byId(name), name, done?.[name], told);
     }
     byId("reference").hidden = !reference?.section;
     if (reference?.section) showPicture(byId("reference"), "held", reference.section, `${label("reference")}: ${caption(reference.done, reference.point, "held")}`);
@@ -298,7 +306,7 @@ async function openPage() {
     refresh();
   }
 
-  for (const name of Object.keys(labels)) byId("language").append(element("option", { value: name }, labels[name].own_name));
+  for (const name of Object.keys(labels)) byId("language").append(element("option", { value: name }, labels[name]["own_name"]));
   choose("language", navigator.language?.slice(0, 2) in labels ? navigator.language.slice(0, 2) : "en", setLanguage);
   choose("pressure", "bar", (unit) => { shown.pressure = unit; });
   choose("length", "mm", (unit) => { shown.length = unit; });

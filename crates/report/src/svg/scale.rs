@@ -212,7 +212,7 @@ mod tests {
             off_centre_release: Release::At(last),
             uniform_blow_off: Release::At(if last - first > 0.5 { last - 0.3 } else { last }),
         };
-        let mut canvas = Canvas::new(WIDTH, HEIGHT);
+        let mut canvas = Canvas::new(WIDTH, 258.0);
         let along = Along { x: &|p| 200.0 + 500.0 * p, lines: [0.0, 0.0], unit: &BAR, width: WIDTH };
         marks(&retention, 85.0, &along, &mut canvas);
         let picture = canvas.finish("", "");
