@@ -102,10 +102,12 @@ def first_answer(browser, program):
 
 
 def an_edit(browser, program):
+    """Not every edit: with a bead of 620.2 mm the search for the local release with friction ends 0.13 % apart on two machines, as round-off
+    decides which of two rings nearby is the last that stays. All other numbers agree there too."""
     before = browser.run("document.querySelector('#numbers tbody tr td').textContent")
-    typed(browser, "in-bead.diameter", "620.2 mm")
+    typed(browser, "in-bead.stiffness", "380 kN")
     settle(browser)
-    assert 'diameter = "620.2 mm"' in text(browser)
+    assert '\nstiffness = "380 kN"' in text(browser)
     assert browser.run("document.querySelector('#numbers tbody tr td').textContent") != before, "the estimate follows at once"
     # No number of the earlier inputs stands as one of these.
     cells = browser.run("[...document.querySelectorAll('#numbers tbody tr td:last-child')].map((c) => c.textContent)")
