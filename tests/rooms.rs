@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Component, Path};
 
 /// The crates from below upward, and all that each may name in `[dependencies]`: numbers below, formats and arguments above.
-const CRATES: [(&str, &[&str]); 11] = [
+const CRATES: [(&str, &[&str]); 12] = [
     ("profile", &["thiserror"]),
     ("statistics", &["statrs"]),
     ("drawing", &["spade", "thiserror"]),
@@ -64,6 +64,20 @@ const CRATES: [(&str, &[&str]); 11] = [
             "sha2",
             "thiserror",
             "vtkio",
+        ],
+    ),
+    (
+        "page",
+        &[
+            "base64",
+            "flate2",
+            "hoopwright-case",
+            "hoopwright-report",
+            "hoopwright-solver",
+            "hoopwright-study",
+            "serde",
+            "serde_json",
+            "thiserror",
         ],
     ),
     (

@@ -223,6 +223,11 @@ impl<'a> CaseFile<'a> {
         section.is_empty() || self.headers.contains_key(section)
     }
 
+    /// Bytes of the name in a table's header; none where it has none.
+    pub(super) fn header(&self, section: &str) -> Option<Range<usize>> {
+        self.headers.get(section).cloned()
+    }
+
     /// Where to point for an input: at its value, else at its table's header, else at the end of the text.
     pub fn span_of(&self, input: &Input) -> Range<usize> {
         let end = self.text.len();

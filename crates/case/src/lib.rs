@@ -15,6 +15,7 @@ mod curve;
 mod drawing;
 #[cfg(test)]
 mod drawing_tests;
+pub mod edit;
 mod error;
 mod file;
 pub mod geometry;

@@ -41,6 +41,7 @@
 //! ```
 
 pub mod assembly;
+pub mod clock;
 pub mod contact;
 pub mod continuation;
 pub mod contribution;

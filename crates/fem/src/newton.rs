@@ -2,9 +2,10 @@
 //! as an unknown. `dp` and `by_pressure` stand for that part, whichever it is.
 
 use crate::assembly::System;
+use crate::clock::Watch;
 use crate::error::SolveError;
 use crate::state::{Load, State};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// Relative residual below which the state after an iteration mostly needs no tangent of its own: its residual is assembled first, in a
 /// third of the time.
@@ -400,7 +401,7 @@ fn damping(residuals: &[f64]) -> f64 {
 }
 
 fn timed<T>(clock: &mut Duration, work: impl FnOnce() -> T) -> T {
-    let start = Instant::now();
+    let start = Watch::start();
     let result = work();
     *clock += start.elapsed();
     result

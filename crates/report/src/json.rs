@@ -329,6 +329,14 @@ fn state(a: &Assessment, p: &PathPoint) -> StateBlock {
     }
 }
 
+/// The closed-form answers alone, as the document has them under `estimate`.
+///
+/// # Errors
+/// The serialiser fails.
+pub fn of_estimate(e: &Estimate) -> Result<serde_json::Value, JsonError> {
+    Ok(serde_json::to_value(estimate(e))?)
+}
+
 fn estimate(e: &Estimate) -> EstimateBlock {
     let pressures = |p: &Pressures| PressuresBlock {
         first_lift_mpa: p.first_lift,

@@ -201,7 +201,7 @@ pub(crate) fn locals(a: &Assessment) -> Vec<(f64, String)> {
 }
 
 /// What the closed form is good for.
-pub(crate) fn estimate_guards() -> String {
+pub fn estimate_guards() -> String {
     let [[low, high], [least, greatest]] = [USUAL, USUAL_BLOW_OFF];
     let [[slipped_low, slipped_high], [stuck_low, stuck_high]] = USUAL_FIRST_LIFT;
     let [[free_low, free_high], [held_low, held_high]] = USUAL_LOCAL;

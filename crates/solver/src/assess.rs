@@ -1,11 +1,13 @@
 //! The main job: fit, inflate and blow off one tyre on one rim, at the given friction and without.
 
+use crate::beside::KeyStates;
 use crate::estimate::{Estimate, estimate};
 use crate::first_lift::first_lift;
 use crate::local;
-use crate::model::{Model, ModelError};
+use crate::model::ModelError;
+use crate::observe::section;
 use crate::remarks::{beyond_strength, remarks};
-use crate::result::{Assessment, Moment, Release, RimSection, Run, SectionMesh, Verdict};
+use crate::result::{Assessment, Moment, Release, RimSection, Run, Verdict};
 use crate::rim::RimModel;
 use crate::rim::error::RimError;
 use crate::stages::{self, Keep, Listener, Ran};
@@ -74,15 +76,31 @@ pub enum Paths {
 ///
 /// # Errors
 /// [`ModelError`] when the case's geometry does not fit together.
-pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Listener<'_>) -> Result<Assessment, ModelError> {
+pub fn assess(case: &Case, notes: Vec<String>, paths: Paths, listener: Listener<'_>) -> Result<Assessment, ModelError> {
+    Ok(assess_with_states(case, notes, paths, listener)?.0)
+}
+
+/// As [`assess`], with the key states of the path at the case's friction, from which cases beside it are reached; none where the fit was not
+/// reached.
+///
+/// # Errors
+/// As [`assess`].
+pub fn assess_with_states(
+    case: &Case,
+    mut notes: Vec<String>,
+    paths: Paths,
+    listener: Listener<'_>,
+) -> Result<(Assessment, Option<KeyStates>), ModelError> {
     let rim = Arc::new(RimModel::new(case).map_err(ModelError::from)?);
-    let (given, model, frictionless) = both_paths(case, &rim, paths, listener)?;
+    let (given, frictionless) = both_paths(case, &rim, paths, listener)?;
+    let states = KeyStates::of(case, &given);
+    let Ran { run: given, model, .. } = given;
     let rim_section = rim_section(case, &rim, &given)?;
     let estimate = estimate(case).ok();
     let verdict = verdict(case, &given, &frictionless, estimate.as_ref().map(|e| e.mounting.limp_force));
     notes.extend(beyond_strength(case, &rim, &given, rim_section.as_ref())?);
     notes.extend(remarks(case, &given, &frictionless, estimate.as_ref()));
-    Ok(Assessment {
+    let assessment = Assessment {
         case: case.clone(),
         mesh: section(&model),
         rim_outline: model.contact.profile().polyline(),
@@ -94,16 +112,17 @@ pub fn assess(case: &Case, mut notes: Vec<String>, paths: Paths, listener: Liste
         verdict,
         band: None,
         notes,
-    })
+    };
+    Ok((assessment, states))
 }
 
-/// The path at the case's friction with its model, and the one without friction, both with their local release.
-fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener<'_>) -> Result<(Run, Model, Run), ModelError> {
+/// The path at the case's friction with its model and states, and the one without friction, both with their local release.
+fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener<'_>) -> Result<(Ran, Run), ModelError> {
     if case.friction == 0.0 {
         let mut ran = stages::run(case, rim, 0.0, Keep::Fields, listener)?;
         local::add(case, None, &mut ran);
         let frictionless = ran.run.clone();
-        return Ok((ran.run, ran.model, frictionless));
+        return Ok((ran, frictionless));
     }
     let without = |listener: Listener<'_>| stages::run(case, rim, 0.0, Keep::Numbers, listener);
     let (mut given, mut frictionless): (Ran, Ran) = if paths == Paths::InTurn {
@@ -118,7 +137,7 @@ fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener
     };
     given.run.retention.first_lift = first_lift(case, &given.run, &frictionless.run);
     local::add(case, Some(&mut given), &mut frictionless);
-    Ok((given.run, given.model, frictionless.run))
+    Ok((given, frictionless.run))
 }
 
 fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSection>, ModelError> {
@@ -136,17 +155,4 @@ fn rim_section(case: &Case, rim: &RimModel, given: &Run) -> Result<Option<RimSec
         modes: rim.modes.len(),
         states,
     }))
-}
-
-fn section(model: &Model) -> SectionMesh {
-    let tyre = &model.tyre;
-    let chain =
-        |edges: &[[usize; 3]]| edges.iter().flat_map(|e| [e[0], e[2]]).chain(edges.last().map(|e| e[1])).collect::<Vec<_>>();
-    SectionMesh {
-        nodes: tyre.mesh.nodes.clone(),
-        quads: tyre.mesh.quads.clone(),
-        regions: tyre.regions.clone(),
-        outer_face: chain(&tyre.outer_edges),
-        inner_face: chain(&tyre.inner_edges),
-    }
 }

@@ -38,6 +38,7 @@
 pub mod allowed;
 pub mod assess;
 pub mod band;
+pub mod beside;
 pub mod estimate;
 pub mod first_lift;
 pub mod geometry;

@@ -1,7 +1,7 @@
 //! Reads the outputs off an equilibrium.
 
 use crate::model::{Model, force_worth_resolving};
-use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, Stage};
+use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, SectionMesh, Stage};
 use crate::rim::Mode;
 use hoopwright_case::Case;
 use hoopwright_case::geometry::rim::label;
@@ -45,6 +45,20 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
         cord_force: model.plies.iter().flat_map(|p| (0..p.n_segments()).map(|i| p.cord_force(i, state))).fold(0.0, f64::max),
         balance: balance(case, model, at, bead_tension),
         fields: None,
+    }
+}
+
+/// The mesh as results show it.
+pub(crate) fn section(model: &Model) -> SectionMesh {
+    let tyre = &model.tyre;
+    let chain =
+        |edges: &[[usize; 3]]| edges.iter().flat_map(|e| [e[0], e[2]]).chain(edges.last().map(|e| e[1])).collect::<Vec<_>>();
+    SectionMesh {
+        nodes: tyre.mesh.nodes.clone(),
+        quads: tyre.mesh.quads.clone(),
+        regions: tyre.regions.clone(),
+        outer_face: chain(&tyre.outer_edges),
+        inner_face: chain(&tyre.inner_edges),
     }
 }
 

@@ -12,7 +12,11 @@ const UNLOADED: f64 = 0.05;
 
 /// Lift since the fit at which the bundle's centre is level with the crest, mm; `path` starts with the tyre as drawn.
 pub fn clearance(case: &Case, path: &[PathPoint]) -> f64 {
-    let drawn = path.first().map_or(0.0, |p| p.lift);
+    clearance_of(case, path.first().map_or(0.0, |p| p.lift))
+}
+
+/// The same by the lift of the tyre as drawn, mm.
+pub(crate) fn clearance_of(case: &Case, drawn: f64) -> f64 {
     case.rim.crest_radius_from_axis() - bundle_radius(case) + drawn
 }
 

@@ -8,11 +8,11 @@ use crate::result::{Effort, End, PathPoint, Run, Stage};
 use crate::retention;
 use crate::rim::RimModel;
 use hoopwright_case::Case;
+use hoopwright_fem::clock::Watch;
 use hoopwright_fem::continuation::{Equilibrium, Target};
 use hoopwright_fem::error::SolveError;
 use std::f64::consts::PI;
 use std::sync::Arc;
-use std::time::Instant;
 
 /// Largest lift step, mm.
 const LIFT_STEP: f64 = 0.08;
@@ -52,7 +52,7 @@ pub enum Keep {
 /// # Errors
 /// [`ModelError`] when the model cannot be built; a solve that fails later ends the run with [`End::Failed`].
 pub fn run(case: &Case, rim: &Arc<RimModel>, friction: f64, keep: Keep, listener: Listener<'_>) -> Result<Ran, ModelError> {
-    let start = Instant::now();
+    let start = Watch::start();
     let model = Model::new(case, rim, friction)?;
     let mut driver = Driver::new(case, model, keep, listener);
     let end = driver.history();
@@ -118,7 +118,7 @@ fn unreached(end: Option<End>) -> End {
     end.unwrap_or_else(|| End::Failed("no equilibrium was found at the next pressure: the bead may let go below it".to_owned()))
 }
 
-fn effort(driver: &Driver<'_, '_>, start: Instant) -> Effort {
+fn effort(driver: &Driver<'_, '_>, start: Watch) -> Effort {
     let e = &driver.model.path.effort;
     Effort {
         dofs: driver.model.path.system.n_equations(),

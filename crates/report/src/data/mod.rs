@@ -5,12 +5,16 @@
 
 mod columns;
 mod csv;
+#[cfg(not(target_family = "wasm"))]
 mod parquet;
+#[cfg(not(target_family = "wasm"))]
 mod xlsx;
 
 pub(crate) use columns::{Columns, decimals};
 
-pub(crate) use hoopwright_study::rows::{Head, Kind, NO, YES, flag, reached};
+#[cfg(not(target_family = "wasm"))]
+pub(crate) use hoopwright_study::rows::Kind;
+pub(crate) use hoopwright_study::rows::{Head, NO, YES, flag, reached};
 
 /// A table: heads, and rows with a cell for each.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,9 +44,11 @@ impl Table {
 #[derive(Debug, thiserror::Error)]
 pub enum DataError {
     /// As Parquet.
+    #[cfg(not(target_family = "wasm"))]
     #[error("the Parquet file cannot be made: {0}")]
     Parquet(#[from] ::parquet::errors::ParquetError),
     /// As a spreadsheet.
+    #[cfg(not(target_family = "wasm"))]
     #[error("the spreadsheet cannot be made: {0}")]
     Xlsx(#[from] rust_xlsxwriter::XlsxError),
 }

@@ -10,7 +10,6 @@ mod limit;
 mod map;
 mod pairs;
 pub mod rig;
-mod scale;
 mod service;
 mod sizes;
 mod tolerance;

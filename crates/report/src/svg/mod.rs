@@ -16,6 +16,7 @@ pub mod path;
 pub mod rig;
 pub mod rim;
 pub mod ring;
+pub mod scale;
 pub mod section;
 pub mod sizes;
 pub mod tolerance;

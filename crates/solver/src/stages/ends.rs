@@ -16,6 +16,9 @@ const UNSEATED: f64 = 0.25;
 /// The maximum counts as bracketed when its neighbours on both sides lie within this share of it and no further apart than a step of the
 /// lift, a break when the last whole point does.
 const BRACKET: f64 = 1e-3;
+/// Lifts that differ by less count as one, mm. Steps are whole parts of [`LIFT_STEP`], so that their sums often meet it: round-off, which is
+/// another on every machine, must not decide where the next point lies.
+const SAME_LIFT: f64 = 1e-6;
 /// Share of the maximum below which the pressure must lie, and fall, for a path that cannot be followed further to count as past it. A
 /// smaller fall may be a grip that slipped, and what follows may hold more, as where the pressure rises again.
 const PAST: f64 = 0.97;
@@ -115,12 +118,12 @@ impl Driver<'_, '_> {
             let p = |k: usize| self.path[k].pressure;
             let l = |k: usize| self.points[k + 1].lift;
             let near = p(i) - p(i - 1).min(p(i + 1)) <= BRACKET * p(i);
-            if near && l(i + 1) - l(i - 1) <= LIFT_STEP {
+            if near && l(i + 1) - l(i - 1) <= LIFT_STEP + SAME_LIFT {
                 break;
             }
             // The further of the two neighbours, by its pressure or else by its lift, is brought closer: to where a parabola through it and
             // the maximum falls by half the bracket, from the lower end so that the history runs forward.
-            let before = if near { l(i) - l(i - 1) > l(i + 1) - l(i) } else { p(i - 1) < p(i + 1) };
+            let before = if near { l(i) - l(i - 1) > l(i + 1) - l(i) + SAME_LIFT } else { p(i - 1) < p(i + 1) };
             let (from, other) = if before { (i - 1, i - 1) } else { (i, i + 1) };
             let share = (0.5 * BRACKET * p(i) / (p(i) - p(other))).sqrt().clamp(0.1, 0.5);
             let lift = l(i) + share * (l(other) - l(i));

@@ -2,10 +2,16 @@
 //!
 //! Numbers typed as text may have a decimal comma where no comma parts the cells: in CSV with semicolons, in spreadsheets, in Parquet.
 
+#[cfg(target_family = "wasm")]
+mod absent;
 mod csv;
+#[cfg(not(target_family = "wasm"))]
 mod parquet;
+#[cfg(not(target_family = "wasm"))]
 mod xlsx;
 
+#[cfg(target_family = "wasm")]
+use absent::{parquet, xlsx};
 use std::borrow::Cow;
 
 /// Most rows of a table.
