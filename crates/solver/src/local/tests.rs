@@ -1,9 +1,11 @@
 //! Heights, dips and their local release, on the law of the first example, which is traced once.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp, clippy::print_stdout)]
 use super::*;
 use crate::result::{Cause, Run, Side};
 use crate::rim::RimModel;
+use crate::ring::local::Question;
+use crate::ring::standing::Unevenness;
 use crate::stages::{self, Keep};
 use approx::assert_relative_eq;
 use hoopwright_case::{self as case, Changes, Dip, Heights, Seating, Stands};
@@ -181,5 +183,25 @@ fn one_arc_goes_before_two_or_three() {
         };
         let found = [1, 2, 3].map(arcs);
         assert!(found[0] <= 1.001 * found[1] && found[1] <= 1.001 * found[2], "{found:?}");
+    }
+}
+
+/// Both beads at once are two rings that mirror and anti-mirror couple: small motions of both are those alike and those opposite, and one alone lies
+/// between. Opposite ones are stiffer, so that both alike go first, and a bead that moves alone while the other gives way to it goes no
+/// earlier.
+#[test]
+fn beads_that_move_oppositely_go_no_earlier_than_beads_that_move_alike() {
+    let thick = traced(include_str!("../../../../validation/local_release/thick.toml"));
+    for (traced, run) in [(&*ROAD, &ROAD.given), (&*ROAD, &ROAD.frictionless), (&thick, &thick.frictionless)] {
+        let unevenness = Unevenness::Arc { height: 1.0, arc: 0.5 * PI };
+        let question = |alone: bool| traced.prepared.question(&traced.case, run, alone, &unevenness).unwrap();
+        let [both, one] = [question(false), question(true)];
+        let opposite = |(both, one): (&Joining, &Joining)| std::array::from_fn(|c| 2.0 * one[c] - both[c]);
+        let joining = both.joining.iter().zip(&one.joining);
+        let joining = joining.map(|((p, both), (_, one))| (*p, both.iter().zip(one).map(opposite).collect())).collect();
+        let opposite = Question { joining, ..both.clone() };
+        let [both, one, opposite] = [both, one, opposite].map(|q| q.answer().unwrap().release.unwrap_or(f64::INFINITY));
+        println!("{both} {one} {opposite}");
+        assert!(both < one && one < opposite);
     }
 }
