@@ -117,6 +117,8 @@ pub fn variants(case: &Case, notes: &[String], tyres: &[&Tyre]) -> Vary {
         case.bead.diameter = tyre.diameter;
         case.bead.law = HoopLaw::Linear(tyre.stiffness);
         case.friction = friction;
+        // Nobody rides on a test bench.
+        case.local.rider = None;
         Variant {
             values: vec![tyre.diameter, KN.value_of(tyre.stiffness), friction],
             case,
@@ -245,6 +247,15 @@ mod tests {
             Pair { id: i.to_string(), tested: TRUE_FACTOR * at(TRUE_FRICTION) * noise.exp(), predicted: FRICTIONS.map(at) }
         };
         (0..n).map(pair).collect()
+    }
+
+    #[test]
+    fn tests_are_predicted_without_a_rider() {
+        let text = hoopwright_case::starter() + "\n[local]\nradial_load = \"700 N\"\n";
+        let (case, _) = hoopwright_case::read(&text).unwrap();
+        assert!(case.local.rider.is_some());
+        let tyre = Tyre { id: "A".into(), diameter: 620.0, stiffness: 3e5, tested: Some(0.8), size: None };
+        assert!(variants(&case, &[], &[&tyre]).variants.iter().all(|variant| variant.case.local.rider.is_none()));
     }
 
     #[test]
