@@ -1,6 +1,6 @@
 //! A rider's load on the first example, which is traced once.
 
-#![allow(clippy::unwrap_used, clippy::print_stdout)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp, clippy::print_stdout)]
 use super::tests::{ROAD, Traced, arc, traced};
 use super::*;
 use crate::result::{Cause, Run};
