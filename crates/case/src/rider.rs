@@ -114,7 +114,7 @@ pub(super) fn check(case: &Case, r: &mut Reader<'_>) {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
+    #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
     use crate::{read, starter};
     use approx::assert_relative_eq;
