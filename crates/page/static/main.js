@@ -133,7 +133,9 @@ async function openPage() {
     byId("undo").disabled = !texts.canUndo;
     byId("redo").disabled = !texts.canRedo;
     byId("hold").disabled = !read?.case;
-    for (const id of ["swap", "release"]) byId(id).disabled = !reference;
+    // A text with faults cannot become the reference.
+    byId("swap").disabled = !reference || !read?.case;
+    byId("release").disabled = !reference;
     for (const id of ["report", "json"]) byId(id).disabled = !answer;
     showNotes(answer);
     showScale(state);
