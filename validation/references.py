@@ -139,14 +139,7 @@ class Net:
             lo, hi = (mid, hi) if mid * (PI - math.asin(w / mid)) < length else (lo, mid)
         rise = math.sqrt(lo * lo - w * w) / 2
         c, m = bead + rise + lo / 2, bead + rise
-        for _ in range(30):
-            f = self.misfit(c, m, w, length)
-            h = 1e-5
-            fc, fm = self.misfit(c + h, m, w, length), self.misfit(c, m + h, w, length)
-            j = [[(fc[i] - f[i]) / h, (fm[i] - f[i]) / h] for i in (0, 1)]
-            det = j[0][0] * j[1][1] - j[0][1] * j[1][0]
-            c += (-f[0] * j[1][1] + f[1] * j[0][1]) / det
-            m += (-f[1] * j[0][0] + f[0] * j[1][0]) / det
+        c, m = self.solved(c, m, w, length)
         self.c, self.m = c, m
         s = self.sin_phi(bead, c, m)
         self.push = (m * m - bead * bead) / 2
@@ -185,6 +178,18 @@ class Net:
             total += w * g(r, s) * 2 * u / math.sqrt(1 - s * s)
         return total * h / 3
 
+    def solved(self, c, m, w, length):
+        """Crown and widest radius at which the meridian has its width and its length, from a first guess."""
+        for _ in range(30):
+            f = self.misfit(c, m, w, length)
+            h = 1e-5
+            fc, fm = self.misfit(c + h, m, w, length), self.misfit(c, m + h, w, length)
+            j = [[(fc[i] - f[i]) / h, (fm[i] - f[i]) / h] for i in (0, 1)]
+            det = j[0][0] * j[1][1] - j[0][1] * j[1][0]
+            c += (-f[0] * j[1][1] + f[1] * j[0][1]) / det
+            m += (-f[1] * j[0][0] + f[0] * j[1][0]) / det
+        return c, m
+
     def misfit(self, c, m, w, length):
         return (2 * self.along(self.bead, lambda r, s: s, c, m) - w, 2 * self.along(self.bead, lambda r, s: 1.0, c, m) - length)
 
@@ -216,14 +221,7 @@ class UnevenNet(Net):
     def __init__(self, even, raised, w, length):
         self.angle, self.low, self.high = even.angle, even.bead, even.bead + raised
         c, m = even.c + raised / 2, even.m + raised / 2
-        for _ in range(30):
-            f = self.misfit(c, m, w, length)
-            h = 1e-5
-            fc, fm = self.misfit(c + h, m, w, length), self.misfit(c, m + h, w, length)
-            j = [[(fc[i] - f[i]) / h, (fm[i] - f[i]) / h] for i in (0, 1)]
-            det = j[0][0] * j[1][1] - j[0][1] * j[1][0]
-            c += (-f[0] * j[1][1] + f[1] * j[0][1]) / det
-            m += (-f[1] * j[0][0] + f[0] * j[1][0]) / det
+        c, m = self.solved(c, m, w, length)
         s = self.sin_phi(self.high, c, m)
         self.pull = (m * m - self.high**2) / 2 * math.sqrt(1 - s * s) / -s / self.high
 

@@ -7,7 +7,7 @@
 
 use super::{DMatrix, Response};
 use crate::error::SolveError;
-use crate::newton::Functional;
+use crate::newton::{Functional, functional};
 use nalgebra::DVector;
 
 /// Share of the largest singular value below which the smallest means that what is held does not hold the body.
@@ -35,14 +35,13 @@ impl Response<'_> {
         let springs = self.springs.iter().map(|(unknown, _)| vec![(*unknown, 1.0)]);
         let rows: Vec<Functional> = functionals[..held.len()].iter().cloned().chain(springs).collect();
         let columns: Vec<&Vec<f64>> = responses.iter().chain(&self.by_spring).collect();
-        let value = |f: &Functional, x: &[f64]| f.iter().map(|(unknown, c)| c * x[*unknown]).sum::<f64>();
         let m = held.len();
         // Springs' forces over the roots of their stiffnesses: their part of the matrix is about one.
         let scale: Vec<f64> = (0..rows.len()).map(|i| if i < m { 1.0 } else { self.springs[i - m].1.sqrt() }).collect();
         let own = |i: usize, j: usize| if i == j && i >= m { 1.0 } else { 0.0 };
         let matrix =
-            DMatrix::from_fn(rows.len(), rows.len(), |i, j| scale[i] * value(&rows[i], columns[j]) * scale[j] - own(i, j));
-        let loaded = DVector::from_fn(rows.len(), |i, _| -scale[i] * value(&rows[i], &displacement));
+            DMatrix::from_fn(rows.len(), rows.len(), |i, j| scale[i] * functional(&rows[i], columns[j]) * scale[j] - own(i, j));
+        let loaded = DVector::from_fn(rows.len(), |i, _| -scale[i] * functional(&rows[i], &displacement));
         let sizes = matrix.singular_values();
         if sizes.min() < LOOSE * sizes.max() {
             return Err(SolveError::Singular);

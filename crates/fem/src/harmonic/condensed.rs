@@ -10,7 +10,7 @@
 
 use super::{Component, HarmonicSystem, Numbering};
 use crate::error::SolveError;
-use crate::newton::Functional;
+use crate::newton::{Functional, functional};
 use nalgebra::DMatrix;
 
 /// Right-hand sides solved for at once.
@@ -75,12 +75,11 @@ impl<'a> Response<'a> {
         let functionals: Vec<Functional> = functionals.iter().map(free).collect();
         let responses = self.solve(&functionals, false)?;
         let (m, s) = (functionals.len(), self.springs.len());
-        let value = |f: &Functional, x: &[f64]| f.iter().map(|(unknown, c)| c * x[*unknown]).sum::<f64>();
         let by_unit = |i: usize, j: usize| self.by_spring[j][self.springs[i].0];
         let loose = |i: usize, j: usize| if i == j { 1.0 / self.springs[i].1 } else { 0.0 } - by_unit(i, j);
         Ok(Parts {
-            flexibility: DMatrix::from_fn(m, m, |i, j| value(&functionals[i], &responses[j])),
-            from_springs: DMatrix::from_fn(m, s, |i, j| value(&functionals[i], &self.by_spring[j])),
+            flexibility: DMatrix::from_fn(m, m, |i, j| functional(&functionals[i], &responses[j])),
+            from_springs: DMatrix::from_fn(m, s, |i, j| functional(&functionals[i], &self.by_spring[j])),
             to_springs: DMatrix::from_fn(s, m, |i, j| responses[j][self.springs[i].0]),
             loose: DMatrix::from_fn(s, s, loose),
         })

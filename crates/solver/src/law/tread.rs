@@ -9,7 +9,7 @@ use crate::model::Model;
 use hoopwright_fem::continuation::Equilibrium;
 use hoopwright_fem::error::SolveError;
 use hoopwright_fem::harmonic::{Blocked, Component, Friction, HarmonicSystem, Middle, Numbering, Setting};
-use hoopwright_fem::newton::Functional;
+use hoopwright_fem::newton::{Functional, functional};
 
 /// Direction of a load on the tread.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,10 +101,6 @@ impl Tread {
         };
         self.patch.iter().map(|(node, share)| (Numbering::of(*node, component), sign * share)).collect()
     }
-}
-
-fn functional(f: &Functional, x: &[f64]) -> f64 {
-    f.iter().map(|(unknown, c)| c * x[*unknown]).sum()
 }
 
 /// Nodes of the outer face as drawn no farther from the middle plane than a width, with their shares of it; the one in the middle at least.
