@@ -118,9 +118,8 @@ impl Assessed {
     /// The pressures by finite elements, those of the closed form below them.
     pub(crate) fn scale(&self, unit: Shown, width: f64) -> Value {
         let a = &self.assessment;
-        let row = |name: String, retention| Row { name, retention };
-        let mut rows = vec![row(format!("elements, {}", a.given.friction), a.given.retention)];
-        rows.push(row("elements, 0".to_owned(), a.frictionless.retention));
+        let mut rows = vec![Row::of(format!("elements, {}", a.given.friction), &a.given)];
+        rows.push(Row::of("elements, 0".to_owned(), &a.frictionless));
         rows.extend(a.estimate.iter().flat_map(|closed| estimate_rows(a.case.friction, closed)));
         let (rated, required) = (a.case.pressure.rated, a.case.required_pressure());
         json!({ "picture": scale::picture(&Scale { rated, required, rows: &rows, unit: unit.unit(), width }) })

@@ -101,7 +101,7 @@ pub(crate) fn estimate_rows(friction: f64, closed: &Estimate) -> [Row; 2] {
             local_release: Release::At(p.local_release),
             uniform_blow_off: Release::At(p.uniform_blow_off),
         };
-        Row { name, retention }
+        Row { name, retention, errors: [None; 4] }
     };
     [row(format!("estimate, {friction}"), &closed.given), row("estimate, 0".to_owned(), &closed.frictionless)]
 }

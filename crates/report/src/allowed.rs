@@ -20,8 +20,8 @@ pub(crate) fn words(allowed: &Allowed) -> String {
 /// How it is found.
 pub(crate) fn method() -> String {
     format!(
-        "The allowed pressure is the highest rated pressure at which every limit above is kept. It is read off the paths at this rated pressure; \
-         {} % are kept back for what the steps of a path at another one change.",
+        "The allowed pressure is the highest rated pressure at which every limit above is kept. It is read off the paths at this rated pressure, \
+         less the numerical error of the number found and {} % for what the steps of a path at another one change.",
         100.0 * KEPT_BACK
     )
 }

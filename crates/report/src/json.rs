@@ -2,9 +2,9 @@
 //!
 //! | key | holds |
 //! |---|---|
-//! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `kept` null where a failed solve leaves it open |
+//! | `verdict`, `checks` | findings in order of danger; every limit with what was found (`value`, null where that is not known); `lower_bound` where it was looked for up to there only; `error` is the number's numerical error, null where it has none; `kept` null where a failed solve leaves it open |
 //! | `allowed_pressure_mpa`, `allowed_pressure` | highest rated pressure at which every limit is kept, rounded down; null where there is none (`reason`) or where it is not known (`known` false); `decides` names the limit, `lower_bound` where that was not reached, `kept_back` is the share that the pressure found was lowered by |
-//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known; `local` tells of the local release (`json_local`) |
+//! | `retention`, `retention_frictionless` | `first_lift_mpa`, `local_release_mpa`, `off_centre_release_mpa`, `uniform_blow_off_mpa`, null where not reached; then `*_above_mpa` tells how far it was looked for, null where nothing is known, and `*_error_mpa` the numerical error; `local` tells of the local release (`json_local`) |
 //! | `bead`, `rim`, `tyre`, `balance` | state at rated pressure and the given friction (null if it was not reached) |
 //! | `rim_section` | area, mass, shrinkage, spread and stresses of a meshed rim by cause (null for a ring) |
 //! | `local_release_band` | what plausible changes do to the local release: each change with both releases, and the bands (null unless `--band` was given) |
@@ -20,6 +20,7 @@ use crate::allowed::{self, AllowedBlock};
 use crate::band::{self, BandBlock};
 use crate::json_local::{self, LocalBlock};
 use crate::json_rim::{self, RimSectionBlock};
+use crate::meant::errors;
 use crate::words;
 use hoopwright_case::{Case, Row, resolved};
 use hoopwright_solver::estimate::{Estimate, Pressures};
@@ -82,6 +83,7 @@ struct CheckBlock {
     what: String,
     value: Option<f64>,
     lower_bound: bool,
+    error: Option<f64>,
     limit: f64,
     unit: &'static str,
     kept: Option<bool>,
@@ -92,12 +94,16 @@ struct CheckBlock {
 struct RetentionBlock {
     first_lift_mpa: Option<f64>,
     first_lift_above_mpa: Option<f64>,
+    first_lift_error_mpa: Option<f64>,
     off_centre_release_mpa: Option<f64>,
     off_centre_release_above_mpa: Option<f64>,
+    off_centre_release_error_mpa: Option<f64>,
     local_release_mpa: Option<f64>,
     local_release_above_mpa: Option<f64>,
+    local_release_error_mpa: Option<f64>,
     uniform_blow_off_mpa: Option<f64>,
     uniform_blow_off_above_mpa: Option<f64>,
+    uniform_blow_off_error_mpa: Option<f64>,
     local: Option<LocalBlock>,
     end: String,
 }
@@ -257,6 +263,7 @@ fn check(verdict: &Verdict, c: &Check) -> CheckBlock {
         what: c.what.clone(),
         value: c.found(),
         lower_bound: c.lower_bound,
+        error: c.error,
         limit: c.limit,
         unit: c.judged.unit(),
         kept: verdict.kept(c),
@@ -284,15 +291,20 @@ fn retention(case: &Case, run: &Run) -> RetentionBlock {
     let (off_centre_release_mpa, off_centre_release_above_mpa) = split(r.off_centre_release);
     let (local_release_mpa, local_release_above_mpa) = split(r.local_release);
     let (uniform_blow_off_mpa, uniform_blow_off_above_mpa) = split(r.uniform_blow_off);
+    let [first_lift_error_mpa, local_release_error_mpa, off_centre_release_error_mpa, uniform_blow_off_error_mpa] = errors(run);
     RetentionBlock {
         first_lift_mpa,
         first_lift_above_mpa,
+        first_lift_error_mpa,
         off_centre_release_mpa,
         off_centre_release_above_mpa,
+        off_centre_release_error_mpa,
         local_release_mpa,
         local_release_above_mpa,
+        local_release_error_mpa,
         uniform_blow_off_mpa,
         uniform_blow_off_above_mpa,
+        uniform_blow_off_error_mpa,
         local: run.local.as_ref().map(|local| json_local::block(case, local)),
         end: words::end(&run.end),
     }

@@ -32,6 +32,7 @@ pub mod law;
 pub mod limit;
 mod local;
 pub mod map;
+mod meant;
 pub mod pairs;
 pub mod rig;
 mod rim;

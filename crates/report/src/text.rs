@@ -1,5 +1,6 @@
 //! Tables for a terminal, plain text: 80 columns.
 
+use crate::meant::{errors, with_error};
 use crate::{allowed, band, local, rim, words};
 use hoopwright_case::{Varied, Vary};
 use hoopwright_solver::estimate::{Estimate, Pressures, STUCK, USUAL, USUAL_BLOW_OFF, USUAL_FIRST_LIFT, USUAL_LOCAL};
@@ -80,6 +81,7 @@ pub(crate) fn check_rows(a: &Assessment) -> Vec<[String; 4]> {
         let [unit, found, limit] = check_numbers(check);
         let kept = match a.verdict.kept(check) {
             Some(true) => "kept",
+            Some(false) if check.finding == Finding::TooClose => "TOO CLOSE",
             Some(false) => "NOT KEPT",
             None => "unknown",
         };
@@ -93,7 +95,11 @@ fn check_numbers(check: &Check) -> [String; 3] {
     let (unit, scale) =
         if matches!(check.judged, Judged::Release | Judged::RatedPressure) { ("bar", BAR) } else { (check.judged.unit(), 1.0) };
     let sign = if check.lower_bound { "> " } else { "" };
-    let found = check.found().map_or("-".to_owned(), |value| format!("{sign}{}", number(scale * value)));
+    let found = match (check.found(), check.error) {
+        (None, _) => "-".to_owned(),
+        (Some(value), Some(error)) => with_error(scale * value, scale * error),
+        (Some(value), None) => format!("{sign}{}", number(scale * value)),
+    };
     [unit.to_owned(), found, number(scale * check.limit)]
 }
 
@@ -101,12 +107,9 @@ fn check_numbers(check: &Check) -> [String; 3] {
 pub(crate) fn not_kept(verdict: &Verdict) -> Vec<String> {
     let phrase = |check: &Check| {
         let [unit, found, limit] = check_numbers(check);
-        let [sense, word] = if matches!(check.finding, Finding::MayRelease | Finding::Releases) {
-            ["at least", "required"]
-        } else {
-            ["at most", "allowed"]
-        };
-        format!("{}: {found} {unit}, {sense} {limit} {word}", check.what)
+        let [sense, word] = if check.judged == Judged::Release { ["at least", "required"] } else { ["at most", "allowed"] };
+        let close = if check.finding == Finding::TooClose { ", which the numerical error leaves open" } else { "" };
+        format!("{}: {found} {unit}, {sense} {limit} {word}{close}", check.what)
     };
     verdict.checks.iter().filter(|check| verdict.kept(check) == Some(false)).map(phrase).collect()
 }
@@ -125,23 +128,22 @@ fn checks(a: &Assessment, out: &mut String) {
 
 fn retention(a: &Assessment, out: &mut String) {
     let given = format!("friction {}", a.given.friction);
-    line(out, format_args!("{:<20}  {given:<29} no friction", "Retention pressure"));
-    let rows = [
-        ("first lift", a.given.retention.first_lift, a.frictionless.retention.first_lift),
-        ("local release", a.given.retention.local_release, a.frictionless.retention.local_release),
-        ("off-centre release", a.given.retention.off_centre_release, a.frictionless.retention.off_centre_release),
-        ("uniform blow-off", a.given.retention.uniform_blow_off, a.frictionless.retention.uniform_blow_off),
-    ];
+    line(out, format_args!("{:<19} {given:<30}no friction", "Retention pressure"));
+    let heads = format!("{:>12} {:>6}", "bar", "psi");
+    line(out, format_args!("{:<19} {heads:<30}{heads}", ""));
     let required = a.case.required_pressure();
-    for (name, given, frictionless) in rows {
-        let cell = |release: Release| {
-            let Some((p, above)) = release.known() else { return format!(" {:>6}", "-") };
-            let sign = if above { ">" } else { " " };
-            format!("{sign}{:6.2} bar {:6.1} psi x{:<5.2}", p * BAR, p * PSI, p / required)
+    let columns = [&a.given, &a.frictionless].map(|run| (run.retention.from_below(), errors(run)));
+    for (k, name) in ["first lift", "local release", "off-centre release", "uniform blow-off"].iter().enumerate() {
+        let cell = |(releases, errors): &([Release; 4], [Option<f64>; 4])| {
+            let Some((p, _)) = releases[k].known() else { return format!("{:>12}", "-") };
+            let bar = errors[k].map_or_else(|| format!("> {:.2}", BAR * p), |error| with_error(BAR * p, BAR * error));
+            format!("{bar:>12} {:6.1} x{:<4.2}", p * PSI, p / required)
         };
-        line(out, format_args!("{name:<20} {:<29} {}", cell(given), cell(frictionless).trim_end()));
+        let [given, frictionless] = columns.each_ref().map(cell);
+        line(out, format_args!("{name:<19} {given:<30}{}", frictionless.trim_end()));
     }
-    line(out, format_args!("(x: multiple of the required pressure; >: not reached up to there; -: not known)"));
+    line(out, format_args!("(+-: numerical error in 19 of 20 cases; x: multiple of the required pressure;"));
+    line(out, format_args!(">: not reached up to there; -: not known)"));
     line(out, format_args!("Retention is judged by the {}", words::criterion(a.verdict.criterion)));
     for (friction, local) in locals(a) {
         paragraph(&format!("Local release at friction {friction}: "), &local, out);

@@ -28,6 +28,7 @@ pub(crate) fn finding(finding: Finding) -> &'static str {
         Finding::Holds => "holds",
         Finding::Releases => "releases",
         Finding::MayRelease => "may release",
+        Finding::TooClose => "too close to tell",
         Finding::OverloadsRim => "overloads the rim",
         Finding::HardToMount => "hard to mount",
         Finding::OverMaximum => "rated above the maximum pressure",

@@ -4,6 +4,7 @@
 //! the path, so the release allows it over the test factor. Spoke loss is a number of each path over pressure. Mounting knows no pressure.
 
 use crate::law::interpolation::Curve;
+use crate::numerical;
 use crate::result::{End, Run};
 use crate::roots::bracket;
 use crate::verdict::{SPOKES, counted, deciding, deciding_release, maximum_name, mounts, release_name};
@@ -111,8 +112,8 @@ fn ranges(case: &Case, given: &Run, frictionless: &Run, mounting_force: Option<f
 /// The release: kept while the required pressure lies below it.
 fn by_release(case: &Case, run: &Run) -> Result<Range, Allowed> {
     // Against no required pressure: a measure that is not known stays so.
-    let (name, release) = deciding_release(case.limits.criterion, run, 0.0);
-    let what = release_name(name, run);
+    let (of, release) = deciding_release(case.limits.criterion, run, 0.0);
+    let what = release_name(of, run);
     let Some((pressure, lower_bound)) = release.known() else {
         let failed = run.local.as_ref().and_then(|local| local.failure.clone());
         let reason = match (&run.end, failed) {
@@ -122,15 +123,17 @@ fn by_release(case: &Case, run: &Run) -> Result<Range, Allowed> {
         };
         return Err(Allowed::Unknown(reason));
     };
-    Ok(Range { from: 0.0, to: pressure / case.pressure.test_factor, found: true, lower_bound, what })
+    let sure = (1.0 - numerical::share_of(of, run)) * pressure;
+    Ok(Range { from: 0.0, to: sure / case.pressure.test_factor, found: true, lower_bound, what })
 }
 
 /// Spoke loss along a path: the first pressures on the way up at which it is kept; none where it is kept as far as the path goes.
 fn by_spokes(case: &Case, run: &Run, without: &str) -> Result<Option<Range>, Allowed> {
-    let (pressures, losses): (Vec<f64>, Vec<f64>) = run.rising().map(|p| (p.pressure, p.spoke_loss)).unzip();
+    let at_most = |loss: f64| loss + numerical::LOAD * loss.abs();
+    let (pressures, losses): (Vec<f64>, Vec<f64>) = run.rising().map(|p| (p.pressure, at_most(p.spoke_loss))).unzip();
     let limit = case.limits.spoke_loss * case.spokes.pretension;
     let share = |loss: f64| 100.0 * loss / case.spokes.pretension;
-    let least = losses.iter().copied().fold(f64::INFINITY, f64::min);
+    let least = run.rising().map(|p| p.spoke_loss).fold(f64::INFINITY, f64::min);
     let Some(curve) = Curve::new(pressures.clone(), losses.clone()) else { return Ok(None) };
     let Some(first) = losses.iter().position(|loss| *loss <= limit) else {
         let sentence =
@@ -191,7 +194,7 @@ mod tests {
     use super::*;
     use crate::result::{Local, Release, Retention, point};
     use hoopwright_case as case;
-    use hoopwright_case::Maxima;
+    use hoopwright_case::{Criterion, Maxima};
 
     /// Inflated in steps of 0.1 MPa, with these spoke losses, N, from no pressure on; released at 0.9 MPa by every measure but a shift.
     fn run(friction: f64, losses: &[f64]) -> Run {
@@ -208,7 +211,17 @@ mod tests {
             at.spoke_loss = *loss;
             at
         }));
-        Run { friction, path, fit: 1, rated: Some(5), retention, end: End::LimitPoint, effort: Default::default(), local: None }
+        Run {
+            friction,
+            path,
+            fit: 1,
+            rated: Some(5),
+            retention,
+            slip: None,
+            end: End::LimitPoint,
+            effort: Default::default(),
+            local: None,
+        }
     }
 
     fn starter() -> Case {
@@ -224,25 +237,32 @@ mod tests {
 
     const EASY: [f64; 10] = [50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0, 120.0, 130.0, 140.0];
 
-    /// 0.9 MPa over 1.5 are 6 bar, less half a percent 5.97 bar.
+    /// 0.9 MPa over 1.5 are 6 bar; less the numerical error, and half a percent of what is left.
+    fn by_release() -> f64 {
+        round_down(0.995 * (1.0 - numerical::share(Criterion::Local, 0.3)) * 0.6)
+    }
+
     #[test]
     fn the_release_allows_its_pressure_over_the_test_factor() {
         let case = starter();
         let found = up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None));
-        assert_eq!((found.pressure, found.lower_bound, found.decides.as_str()), (0.597, false, "local release at friction 0.3"));
+        assert_eq!(
+            (found.pressure, found.lower_bound, found.decides.as_str()),
+            (by_release(), false, "local release at friction 0.3")
+        );
         let mut path = run(0.3, &EASY);
         path.retention.local_release = Release::Above(0.9);
         assert!(up_to(allowed(&case, &path, &path, None)).lower_bound);
     }
 
-    /// Pretension 1000 N, 25 % of it may be lost: passed on a straight line half way from 4 to 5 bar.
+    /// Pretension 1000 N, 25 % of it may be lost, a fiftieth of it less with the numerical error: passed on a straight line near 4.40 bar.
     #[test]
     fn spokes_allow_the_pressure_at_which_the_path_passes_their_limit() {
         let mut case = starter();
         let losses = [25.0, 75.0, 125.0, 175.0, 225.0, 275.0, 325.0, 375.0];
         let found = up_to(allowed(&case, &run(0.3, &losses), &run(0.0, &EASY), None));
         assert_eq!(found.decides, SPOKES);
-        assert!((0.443..=0.4478).contains(&found.pressure), "{found:?}");
+        assert!((0.433..=0.4403).contains(&found.pressure), "{found:?}");
         case.limits.without_friction = true;
         let found = up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &losses), None));
         assert!(found.decides.ends_with("without friction") && found.pressure < 0.45, "{found:?}");
@@ -256,7 +276,7 @@ mod tests {
         assert!((0.2..0.3).contains(&found.pressure), "{found:?}");
         let found =
             up_to(allowed(&starter(), &run(0.3, &[300.0, 280.0, 260.0, 240.0, 200.0, 180.0, 170.0]), &run(0.0, &EASY), None));
-        assert_eq!(found.pressure, 0.597, "kept from 2.5 bar on");
+        assert_eq!(found.pressure, by_release(), "kept from 2.5 bar on");
     }
 
     #[test]
@@ -273,7 +293,7 @@ mod tests {
         let mut loose = good.clone();
         loose.retention.local_release = Release::At(0.01);
         case.limits.mounting_force = None;
-        assert!(never(&case, &loose, None).contains("the local release at friction 0.3 allows 0.066 bar at most"));
+        assert!(never(&case, &loose, None).contains("the local release at friction 0.3 allows 0.06"));
         loose.retention.local_release = Release::Above(0.0);
         loose.local = Some(Local { failure: Some("no law".to_owned()), ..Local::default() });
         let unknown = allowed(&case, &loose, &loose, None);
@@ -281,7 +301,7 @@ mod tests {
         assert_eq!(unknown.pressure(), None);
     }
 
-    /// 5.97 bar by the release. A stated maximum is no number found, of which something would be kept back.
+    /// More by the release. A stated maximum is no number found, of which something would be kept back.
     #[test]
     fn no_more_is_allowed_than_the_lowest_maximum_that_is_stated() {
         let mut case = starter();
@@ -289,16 +309,16 @@ mod tests {
         let found = up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None));
         assert_eq!((found.pressure, found.lower_bound, found.decides.as_str()), (0.5, false, "rim's maximum pressure"));
         case.limits.maxima = Maxima { law: Some(0.7), ..Maxima::default() };
-        assert_eq!(up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None)).pressure, 0.597);
+        assert_eq!(up_to(allowed(&case, &run(0.3, &EASY), &run(0.0, &EASY), None)).pressure, by_release());
     }
 
-    /// Required 7.5 bar: a release at 7.51 bar keeps it, and half a percent less would not.
+    /// Required 7.5 bar: a release at 7.51 bar and its numerical error keeps it, and half a percent less would not.
     #[test]
     fn what_is_kept_at_the_rated_pressure_is_allowed_there() {
-        let mut run = run(0.3, &EASY);
-        run.retention.local_release = Release::At(0.751);
+        let (mut run, sure) = (run(0.3, &EASY), 1.0 - numerical::share(Criterion::Local, 0.3));
+        run.retention.local_release = Release::At(0.751 / sure);
         assert_eq!(up_to(allowed(&starter(), &run, &run, None)).pressure, 0.5);
-        run.retention.local_release = Release::At(0.749);
+        run.retention.local_release = Release::At(0.749 / sure);
         assert_eq!(up_to(allowed(&starter(), &run, &run, None)).pressure, 0.496);
     }
 

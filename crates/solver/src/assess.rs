@@ -10,6 +10,7 @@ use crate::remarks::{beyond_strength, remarks};
 use crate::result::{Assessment, Moment, Release, RimSection, Run, Verdict};
 use crate::rim::RimModel;
 use crate::rim::error::RimError;
+use crate::slip::slip_by_friction;
 use crate::stages::{self, Keep, Listener, Ran};
 use crate::verdict::verdict;
 use hoopwright_case::{Case, Criterion};
@@ -45,6 +46,7 @@ pub fn decide(case: &Case, listener: Listener<'_>) -> Result<Decision, ModelErro
     if case.friction > 0.0 {
         let known = frictionless.as_ref().map(|other| first_lift(case, &given.run, &other.run));
         given.run.retention.first_lift = known.unwrap_or(Release::Above(0.0));
+        given.run.slip = slip_by_friction(&given.run.path, frictionless.as_ref().map_or(&[], |other| &other.run.path));
     }
     if asks_local {
         match &mut frictionless {
@@ -136,6 +138,7 @@ fn both_paths(case: &Case, rim: &Arc<RimModel>, paths: Paths, listener: Listener
         })?
     };
     given.run.retention.first_lift = first_lift(case, &given.run, &frictionless.run);
+    given.run.slip = slip_by_friction(&given.run.path, &frictionless.run.path);
     local::add(case, Some(&mut given), &mut frictionless);
     Ok((given, frictionless.run))
 }

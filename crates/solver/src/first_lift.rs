@@ -69,7 +69,17 @@ mod tests {
         let case = case::read(&case::starter()).unwrap().0;
         let at = |friction, path: Vec<PathPoint>| {
             let retention = retention(&case, &path, 1, &End::LimitPoint);
-            Run { friction, path, fit: 1, rated: None, retention, end: End::LimitPoint, effort: Default::default(), local: None }
+            Run {
+                friction,
+                path,
+                fit: 1,
+                rated: None,
+                retention,
+                slip: None,
+                end: End::LimitPoint,
+                effort: Default::default(),
+                local: None,
+            }
         };
         let frictionless =
             at(0.0, vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), point(0.3 / 0.95, 0.1 / 0.95, 0.0), point(0.5, 2.0, 0.0)]);

@@ -12,6 +12,8 @@ pub enum Finding {
     Releases,
     /// The deciding retention pressure lies under the required pressure.
     MayRelease,
+    /// A limit is kept by the number found, but not whatever its numerical error.
+    TooClose,
     /// Spoke tension loss beyond its limit.
     OverloadsRim,
     /// Mounting force beyond its limit.
@@ -55,11 +57,13 @@ pub struct Check {
     pub value: f64,
     /// Whether the number is only a lower bound.
     pub lower_bound: bool,
+    /// Numerical error of the number found, in its unit; none of what is stated or has a closed form.
+    pub error: Option<f64>,
     /// The limit, in the unit of what is judged.
     pub limit: f64,
     /// What they measure.
     pub judged: Judged,
-    /// Whether it is kept.
+    /// Whether it is kept, whatever the numerical error.
     pub kept: bool,
     /// The finding if it is not kept.
     pub finding: Finding,
@@ -81,8 +85,7 @@ pub struct Verdict {
 impl Verdict {
     /// Whether one of the checks is kept; none where that is not known: a solve that failed is no release.
     pub fn kept(&self, check: &Check) -> Option<bool> {
-        let unknown =
-            self.findings.contains(&Finding::NoAnswer) && matches!(check.finding, Finding::MayRelease | Finding::Releases);
+        let unknown = self.findings.contains(&Finding::NoAnswer) && check.judged == Judged::Release;
         if check.kept || !unknown { Some(check.kept) } else { None }
     }
 }

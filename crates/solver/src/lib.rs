@@ -47,6 +47,7 @@ pub mod law;
 pub mod local;
 pub mod meshing;
 pub mod model;
+pub mod numerical;
 pub mod observe;
 pub mod quantities;
 mod remarks;

@@ -2,11 +2,11 @@
 
 use crate::estimate::{Estimate, USUAL};
 use crate::model::ModelError;
+use crate::numerical::STICKY;
 use crate::result::{End, Moment, Release, RimSection, Run};
 use crate::rim::RimModel;
 use crate::rim::error::RimError;
 use crate::rim::stress::RimState;
-use crate::slip::slip_by_friction;
 use crate::verdict::deciding_release;
 use hoopwright_case::units::{BAR, MM, NEWTON};
 use hoopwright_case::{Case, WIDTH_GAP};
@@ -32,7 +32,7 @@ pub(crate) fn remarks(case: &Case, given: &Run, frictionless: &Run, estimate: Op
         rim_lives_on_friction(case, given, frictionless),
         slack(case, given),
         off_its_seat(given),
-        slips(given, frictionless),
+        slips(given),
         narrow(case, given),
         loose(given),
         pressed_in(case, [given, frictionless]),
@@ -155,13 +155,9 @@ fn mounting(case: &Case, estimate: &Estimate) -> Option<String> {
     ))
 }
 
-/// Friction above which a bead that sticks and slips may have several equilibria on its way: other lengths of steps moved the off-centre
-/// release by 2 to 90 % in four of 20 random cases above it, by less than 1 % in all of 18 below it.
-const STICKY: f64 = 0.38;
-
 /// A note where grips slip on the way to the release, or may.
-fn slips(given: &Run, frictionless: &Run) -> Option<String> {
-    let Some(slip) = slip_by_friction(&given.path, &frictionless.path) else {
+fn slips(given: &Run) -> Option<String> {
+    let Some(slip) = given.slip else {
         return (given.friction > STICKY).then(|| {
             format!(
                 "At friction {} parts of the bead stick and slip on its way, and there is more than one equilibrium: the pressures found with \
@@ -266,12 +262,13 @@ mod tests {
             fit: 0,
             rated: None,
             retention,
+            slip: None,
             end: End::Cap,
             effort: Default::default(),
             local: None,
         };
-        assert_eq!(slips(&run(STICKY), &run(0.0)), None);
-        let note = slips(&run(0.46), &run(0.0)).unwrap();
+        assert_eq!(slips(&run(STICKY)), None);
+        let note = slips(&run(0.46)).unwrap();
         assert!(note.starts_with("At friction 0.46 parts of the bead stick and slip") && !note.contains("  "), "{note}");
     }
 
@@ -283,7 +280,17 @@ mod tests {
             local_release: release,
             uniform_blow_off: release,
         };
-        Run { friction, path, fit: 1, rated: Some(2), retention, end: End::LimitPoint, effort: Default::default(), local: None }
+        Run {
+            friction,
+            path,
+            fit: 1,
+            rated: Some(2),
+            retention,
+            slip: None,
+            end: End::LimitPoint,
+            effort: Default::default(),
+            local: None,
+        }
     }
 
     /// Fitted, at 0.5 MPa rated and at 0.8 MPa; spoke losses of these, N.
@@ -352,7 +359,17 @@ mod tests {
         let run = |release: Release, end: End| {
             let retention =
                 Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
-            Run { friction: 0.3, path: Vec::new(), fit: 0, rated: None, retention, end, effort: Default::default(), local: None }
+            Run {
+                friction: 0.3,
+                path: Vec::new(),
+                fit: 0,
+                rated: None,
+                retention,
+                slip: None,
+                end,
+                effort: Default::default(),
+                local: None,
+            }
         };
         let told = |release: Release| apart(&run(release, End::LimitPoint), 0.5, 0.75);
         for usual in [Release::At(0.46), Release::At(0.89), Release::Above(0.2), Release::Above(0.89)] {

@@ -6,6 +6,7 @@ use crate::law::Law;
 use crate::meshing::Region;
 use crate::rim::stress::RimState;
 use crate::ring::RingProfile;
+use crate::slip::Slip;
 use hoopwright_case::Case;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_profile::Profile;
@@ -101,6 +102,8 @@ pub struct Run {
     pub retention: Retention,
     /// What is known of the local release, where it was asked for.
     pub local: Option<Local>,
+    /// The largest slip of a grip on the way, if it is worth telling; none without friction.
+    pub slip: Option<Slip>,
     /// How the path ended.
     pub end: End,
     /// Solver effort.
@@ -364,6 +367,11 @@ pub struct Retention {
 }
 
 impl Retention {
+    /// All four, each mostly below the next: first lift, local release, off-centre release, uniform blow-off.
+    pub fn from_below(&self) -> [Release; 4] {
+        [self.first_lift, self.local_release, self.off_centre_release, self.uniform_blow_off]
+    }
+
     /// The lower of local and off-centre release; not known where one of them is not.
     pub fn lower_release(&self) -> Release {
         let (local, off_centre) = (self.local_release, self.off_centre_release);

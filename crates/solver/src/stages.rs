@@ -63,7 +63,7 @@ pub fn run(case: &Case, rim: &Arc<RimModel>, friction: f64, keep: Keep, listener
     points.remove(0);
     let retention = retention::retention(case, &path, marks.fit, &end);
     Ok(Ran {
-        run: Run { friction, path, fit: marks.fit, rated: marks.rated, retention, end, effort, local: None },
+        run: Run { friction, path, fit: marks.fit, rated: marks.rated, retention, slip: None, end, effort, local: None },
         model,
         states: points,
         origin,

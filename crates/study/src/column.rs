@@ -6,6 +6,7 @@
 use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::assess::Decision;
 use hoopwright_solver::estimate::Estimate;
+use hoopwright_solver::numerical;
 use hoopwright_solver::quantities::{self as q, Quantity};
 use hoopwright_solver::result::{Assessment, Moment, Release, Retention, RimSection, Run, Verdict};
 use hoopwright_solver::rim::stress::RimPart;
@@ -147,15 +148,28 @@ const RATED: Moment = Moment::Rated;
 type Heads = Option<[&'static str; 2]>;
 type Take = fn(&Answer<'_>) -> Option<Number>;
 
+/// What a retention pressure must be found to be, bar, so that the required one is kept.
+type Asked = fn(&Case) -> Option<f64>;
+
 /// A retention pressure, with what it is called beside a verdict.
-const fn retention(name: &'static str, of: &'static str, meaning: &'static str, take: Take) -> Column {
-    let limit = Some(Limit { name: "required", of, value: |case| Some(BAR * case.required_pressure()) });
+const fn retention(name: &'static str, of: &'static str, meaning: &'static str, value: Asked, take: Take) -> Column {
+    let limit = Some(Limit { name: "required and error", of, value });
     Column { name, unit: "bar", meaning, brief: None, bounded: true, read: Read::Out(take), limit }
 }
 
 /// As [`retention`], of the path without friction.
-const fn without_friction(name: &'static str, meaning: &'static str, take: Take) -> Column {
-    retention(name, meaning, meaning, take)
+const fn without_friction(name: &'static str, meaning: &'static str, value: Asked, take: Take) -> Column {
+    retention(name, meaning, meaning, value, take)
+}
+
+/// What a retention pressure of the path with friction must be found to be, bar.
+fn asked(case: &Case, of: Criterion) -> Option<f64> {
+    Some(BAR * numerical::asked(case, of, case.friction))
+}
+
+/// Likewise of the path without.
+fn asked_without(case: &Case, of: Criterion) -> Option<f64> {
+    Some(BAR * numerical::asked(case, of, 0.0))
 }
 
 /// A quantity of the path at a moment.
@@ -172,37 +186,78 @@ const fn limited(column: Column, of: &'static str, value: fn(&Case) -> Option<f6
     Column { limit: Some(Limit { name: "limit", of, value }), ..column }
 }
 
+/// What the loss of spoke tension may be found to be, as a share of the pretension, so that the limit is kept.
+fn spoke_limit(case: &Case) -> f64 {
+    case.limits.spoke_loss / (1.0 + numerical::LOAD)
+}
+
 /// The columns in order.
 pub static COLUMNS: &[Column] = &[
-    retention("first_lift", "first lift", "first lift at the given friction", |a| release(Some(a.given), |r| r.first_lift)),
-    retention("off_centre_release", "off-centre release", "off-centre release at the given friction", |a| {
-        release(Some(a.given), |r| r.off_centre_release)
-    }),
-    retention("local_release", "local release", "local release at the given friction", |a| {
-        release(Some(a.given), |r| r.local_release)
-    }),
+    retention(
+        "first_lift",
+        "first lift",
+        "first lift at the given friction",
+        |case| asked(case, Criterion::FirstLift),
+        |a| release(Some(a.given), |r| r.first_lift),
+    ),
+    retention(
+        "off_centre_release",
+        "off-centre release",
+        "off-centre release at the given friction",
+        |case| asked(case, Criterion::OffCentre),
+        |a| release(Some(a.given), |r| r.off_centre_release),
+    ),
+    retention(
+        "local_release",
+        "local release",
+        "local release at the given friction",
+        |case| asked(case, Criterion::Local),
+        |a| release(Some(a.given), |r| r.local_release),
+    ),
     retention(
         "lower_release",
         "lower of local and off-centre release",
         "lower of local and off-centre release at the given friction",
+        |case| asked(case, Criterion::Lower),
         |a| lower(Some(a.given)),
     ),
-    retention("uniform_blow_off", "uniform blow-off", "uniform blow-off at the given friction", |a| {
-        release(Some(a.given), |r| r.uniform_blow_off)
-    }),
-    without_friction("first_lift_frictionless", "first lift without friction", |a| release(a.frictionless, |r| r.first_lift)),
-    without_friction("off_centre_release_frictionless", "off-centre release without friction", |a| {
-        release(a.frictionless, |r| r.off_centre_release)
-    }),
-    without_friction("local_release_frictionless", "local release without friction", |a| {
-        release(a.frictionless, |r| r.local_release)
-    }),
-    without_friction("lower_release_frictionless", "lower of local and off-centre release without friction", |a| {
-        lower(a.frictionless)
-    }),
-    without_friction("uniform_blow_off_frictionless", "uniform blow-off without friction", |a| {
-        release(a.frictionless, |r| r.uniform_blow_off)
-    }),
+    retention(
+        "uniform_blow_off",
+        "uniform blow-off",
+        "uniform blow-off at the given friction",
+        |case| asked(case, Criterion::Uniform),
+        |a| release(Some(a.given), |r| r.uniform_blow_off),
+    ),
+    without_friction(
+        "first_lift_frictionless",
+        "first lift without friction",
+        |case| asked_without(case, Criterion::FirstLift),
+        |a| release(a.frictionless, |r| r.first_lift),
+    ),
+    without_friction(
+        "off_centre_release_frictionless",
+        "off-centre release without friction",
+        |case| asked_without(case, Criterion::OffCentre),
+        |a| release(a.frictionless, |r| r.off_centre_release),
+    ),
+    without_friction(
+        "local_release_frictionless",
+        "local release without friction",
+        |case| asked_without(case, Criterion::Local),
+        |a| release(a.frictionless, |r| r.local_release),
+    ),
+    without_friction(
+        "lower_release_frictionless",
+        "lower of local and off-centre release without friction",
+        |case| asked_without(case, Criterion::Lower),
+        |a| lower(a.frictionless),
+    ),
+    without_friction(
+        "uniform_blow_off_frictionless",
+        "uniform blow-off without friction",
+        |case| asked_without(case, Criterion::Uniform),
+        |a| release(a.frictionless, |r| r.uniform_blow_off),
+    ),
     Column {
         name: "allowed_pressure",
         unit: "bar",
@@ -221,7 +276,7 @@ pub static COLUMNS: &[Column] = &[
     limited(
         state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| spoke_loss(a).map(Number::Found)),
         q::SPOKE_TENSION_LOSS.meaning,
-        |case| Some(case.limits.spoke_loss * case.spokes.pretension),
+        |case| Some(spoke_limit(case) * case.spokes.pretension),
     ),
     limited(
         state(
@@ -232,7 +287,7 @@ pub static COLUMNS: &[Column] = &[
             |a| spoke_loss(a).map(|loss| Number::Found(100.0 * loss / a.case.spokes.pretension)),
         ),
         q::SPOKE_TENSION_LOSS.meaning,
-        |case| Some(100.0 * case.limits.spoke_loss),
+        |case| Some(100.0 * spoke_limit(case)),
     ),
     at(RATED, &q::WIDTH, "inflated_width", "width of the tyre at rated pressure", None),
     limited(
@@ -322,9 +377,10 @@ mod tests {
             let retention =
                 Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
             let (path, end, effort) = (Vec::new(), End::Failed(String::new()), Default::default());
-            super::release(Some(&Run { friction: 0.3, path, fit: 0, rated: None, retention, end, effort, local: None }), |r| {
-                r.first_lift
-            })
+            super::release(
+                Some(&Run { friction: 0.3, path, fit: 0, rated: None, retention, slip: None, end, effort, local: None }),
+                |r| r.first_lift,
+            )
         };
         assert_eq!(number(Release::Above(0.0)), None);
         assert_eq!(number(Release::At(0.0)), Some(Number::Found(0.0)));

@@ -82,7 +82,7 @@ fn sentence(a: &Assessment) -> String {
 fn retention(a: &Assessment) -> Markup {
     html! {
         h2 { "Retention pressures" }
-        (frame::picture("scale", &svg::scale::of_assessment(a), "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there."))
+        (frame::picture("scale", &svg::scale::of_assessment(a), "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open marks: not reached up to there. Whiskers: numerical error in 19 of 20 cases."))
         p { "First lift: the bead leaves its seat. Without friction that is where the seat carries nothing; with friction, where the bead has risen as far. Local release: an arc that stands higher than the rest, as the case states, runs away over the crest. Off-centre release: twice the mean height above the seat brings the bundle level with the crest of the wall, as in a shift of the whole bead; it bounds none of the others. Uniform blow-off: the maximum of the axisymmetric path, an upper bound." }
         @for (friction, local) in text::locals(a) { p { "Local release at friction " (friction) ": " (local) "." } }
         @if let Some(hint) = band::hint(a) { p { (hint) } }

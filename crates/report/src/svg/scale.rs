@@ -2,7 +2,9 @@
 
 use super::{Canvas, DEEP, GRID, INK, MUTED, WARM, ticks};
 use hoopwright_case::units::{BAR, Unit};
-use hoopwright_solver::result::{Assessment, Release, Retention};
+use hoopwright_solver::result::{Assessment, Release, Retention, Run};
+
+use crate::meant::errors;
 
 const WIDTH: f64 = 900.0;
 /// Width under which the names of the rows stand above their marks and no longer beside them.
@@ -21,6 +23,15 @@ pub struct Row {
     pub name: String,
     /// Its pressures, MPa.
     pub retention: Retention,
+    /// Their numerical errors, MPa, from the first lift up; none where a pressure has none.
+    pub errors: [Option<f64>; 4],
+}
+
+impl Row {
+    /// Of a path.
+    pub fn of(name: String, run: &Run) -> Self {
+        Self { name, retention: run.retention, errors: errors(run) }
+    }
 }
 
 /// What stands on a scale, and how wide it is.
@@ -40,8 +51,8 @@ pub struct Scale<'a> {
 
 /// Two rows, at the given friction and without, each with its four pressures.
 pub(crate) fn of_assessment(a: &Assessment) -> String {
-    let with = Row { name: format!("friction {}", a.given.friction), retention: a.given.retention };
-    let without = Row { name: "no friction".to_owned(), retention: a.frictionless.retention };
+    let with = Row::of(format!("friction {}", a.given.friction), &a.given);
+    let without = Row::of("no friction".to_owned(), &a.frictionless);
     picture(&Scale {
         rated: a.case.pressure.rated,
         required: a.case.required_pressure(),
@@ -57,10 +68,7 @@ pub fn picture(scale: &Scale<'_>) -> String {
     let narrow = usize::from(width < NARROW);
     let (left, right) = (LEFT[narrow], width - RIGHT);
     let axis = FIRST[narrow] + STEP[narrow] * rows.len() as f64 - 10.0;
-    let releases = rows
-        .iter()
-        .map(|row| &row.retention)
-        .flat_map(|r| [r.first_lift, r.local_release, r.off_centre_release, r.uniform_blow_off]);
+    let releases = rows.iter().map(|row| &row.retention).flat_map(Retention::from_below);
     let end = 1.08 * releases.filter_map(Release::known).map(|known| known.0).fold(required, f64::max);
     let x = |p: f64| left + (right - left) * p / end;
     let mut canvas = Canvas::new(width, axis + 43.0);
@@ -79,11 +87,11 @@ pub fn picture(scale: &Scale<'_>) -> String {
         } else {
             canvas.text([left - 12.0, y + 4.0], "end", 13.0, &row.name);
         }
-        marks(&row.retention, y, &Along { x: &x, lines: [x(rated), x(required)], unit, width }, &mut canvas);
+        marks(row, y, &Along { x: &x, lines: [x(rated), x(required)], unit, width }, &mut canvas);
     }
     canvas.finish(
         "Retention pressures on a scale",
-        "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there.",
+        "Square: first lift. Diamond: local release. Triangle: off-centre release. Circle: uniform blow-off. Open: not reached up to there. Whiskers: numerical error.",
     )
 }
 
@@ -153,8 +161,21 @@ struct Along<'a> {
     width: f64,
 }
 
+/// Half the height of the end of a whisker.
+const TICK: f64 = 11.0;
+
+/// The numerical error of a mark, from one end to the other.
+fn whisker(ends: [f64; 2], y: f64, canvas: &mut Canvas) {
+    let style = format!("stroke=\"{DEEP}\" stroke-width=\"1.2\"");
+    canvas.line([ends[0], y], [ends[1], y], &style);
+    for end in ends {
+        canvas.line([end, y - TICK], [end, y + TICK], &style);
+    }
+}
+
 /// One row of marks.
-fn marks(retention: &Retention, y: f64, along: &Along<'_>, canvas: &mut Canvas) {
+fn marks(row: &Row, y: f64, along: &Along<'_>, canvas: &mut Canvas) {
+    let retention = &row.retention;
     let Along { x, lines, unit, .. } = *along;
     if let [Some((from, _)), Some((to, _))] = [retention.first_lift, retention.uniform_blow_off].map(Release::known) {
         canvas.line([x(from), y], [x(to), y], &format!("stroke=\"{DEEP}\" stroke-width=\"3\""));
@@ -171,6 +192,9 @@ fn marks(retention: &Retention, y: f64, along: &Along<'_>, canvas: &mut Canvas) 
     for (k, (release, shapes, name)) in marks.into_iter().enumerate() {
         let Some((p, bound)) = release.known() else { continue };
         let (at, shape) = (x(p), shapes[usize::from(bound)]);
+        if let Some(error) = row.errors[k] {
+            whisker([x(p - error), x(p + error)], y, canvas);
+        }
         canvas.raw(format_args!(
             "<text x=\"{at:.2}\" y=\"{:.2}\" text-anchor=\"middle\" font-size=\"18\" fill=\"{DEEP}\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"2\">{shape}</text>",
             y + 6.0
@@ -214,7 +238,7 @@ mod tests {
         };
         let mut canvas = Canvas::new(WIDTH, 258.0);
         let along = Along { x: &|p| 200.0 + 500.0 * p, lines: [0.0, 0.0], unit: &BAR, width: WIDTH };
-        marks(&retention, 85.0, &along, &mut canvas);
+        marks(&Row { name: String::new(), retention, errors: [None; 4] }, 85.0, &along, &mut canvas);
         let picture = canvas.finish("", "");
         let of = |name: &str| {
             let before = picture.split(&format!(">{name}")).next().unwrap_or("");
@@ -237,7 +261,7 @@ mod tests {
             off_centre_release: Release::At(0.9),
             uniform_blow_off: Release::Above(1.0),
         };
-        let rows = [Row { name: "a".to_owned(), retention: known }];
+        let rows = [Row { name: "a".to_owned(), retention: known, errors: [None; 4] }];
         let drawn = picture(&Scale { rated: 0.3, required: 0.45, rows: &rows, unit: &BAR, width: 320.0 });
         for name in ["first lift", "local", "off-centre", "blow-off"] {
             let label = drawn.lines().find(|line| line.contains(&format!(">{name}"))).unwrap();

@@ -124,9 +124,11 @@ fn patch(model: &Model, half_width: f64) -> Vec<(usize, f64)> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::model::Model;
     use crate::rim::RimModel;
     use crate::stages::{self, Keep, Ran};
     use approx::assert_relative_eq;
+    use hoopwright_fem::continuation::Target;
     use std::sync::{Arc, LazyLock};
 
     static ROAD: LazyLock<Ran> = LazyLock::new(|| {
@@ -135,13 +137,20 @@ mod tests {
         stages::run(&case, &rim, 0.0, Keep::Numbers, &mut |_| ()).unwrap()
     });
 
-    /// Seated, and lifted on the crest.
+    /// Seated, and lifted on the crest; in equilibrium to the last digits, so that only the waves are left to balance.
+    static STATES: LazyLock<[Equilibrium; 2]> = LazyLock::new(|| {
+        let (case, _) = hoopwright_case::read(include_str!("../../../../examples/01_road_holds.toml")).unwrap();
+        let mut model = Model::new(&case, &Arc::new(RimModel::new(&case).unwrap()), 0.0).unwrap();
+        model.path.settings.newton.tolerance = 1e-12;
+        let highest = ROAD.run.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
+        [0.2, 0.9].map(|share| {
+            let near = &ROAD.states[ROAD.run.path.iter().position(|p| p.pressure >= share * highest).unwrap()];
+            model.path.step(None, near, Target::Pressure(near.load.pressure), &mut |_, _, _| ()).unwrap()
+        })
+    });
+
     fn states() -> [&'static Equilibrium; 2] {
-        let free = |share: f64| {
-            let highest = ROAD.run.path.iter().map(|p| p.pressure).fold(0.0, f64::max);
-            &ROAD.states[ROAD.run.path.iter().position(|p| p.pressure >= share * highest).unwrap()]
-        };
-        [free(0.2), free(0.9)]
+        STATES.each_ref()
     }
 
     /// Forces on the body for each radian that a displacement asks of the gas.
@@ -158,6 +167,10 @@ mod tests {
         forces.chunks_exact(3).take(tread.n_nodes).map(of).sum()
     }
 
+    /// What round-off leaves of a load of one: soft bundle and stiff seat meet in one matrix, the worse the thinner the elements (1.0e-9 and
+    /// 1.9e-9 found, whatever the equilibrium's own residual).
+    const ROUNDED: f64 = 5e-9;
+
     /// What holds bundle and bead, rim and gas included, balances the load: a radial one with one wave, a lateral one with none.
     #[test]
     fn bundle_rim_and_gas_balance_the_load() {
@@ -166,10 +179,10 @@ mod tests {
             let (radial, contact) = tread.answer(at, 1, Direction::Radial).unwrap();
             let gas = of_gas(&mut tread, at, 1, Middle::Mirror, &radial.displacement);
             let rim = -resultant(&tread, &contact, 1) - resultant(&tread, &gas, 1);
-            assert_relative_eq!(radial.holding[0] - radial.holding[1] + rim, 1.0, epsilon = 1e-9);
+            assert_relative_eq!(radial.holding[0] - radial.holding[1] + rim, 1.0, epsilon = ROUNDED);
             let (lateral, contact) = tread.answer(at, 0, Direction::Lateral).unwrap();
             let gas = of_gas(&mut tread, at, 0, Middle::AntiMirror, &lateral.displacement);
-            assert_relative_eq!(resultant(&tread, &contact, 0) + resultant(&tread, &gas, 0), 1.0, epsilon = 1e-9);
+            assert_relative_eq!(resultant(&tread, &contact, 0) + resultant(&tread, &gas, 0), 1.0, epsilon = ROUNDED);
             // The wall takes nearly all of it, as far as the seat is flat.
             let wall = tread.passed(at, 0, Direction::Lateral).unwrap().wall;
             assert!((0.4..0.6).contains(&wall), "{wall}");

@@ -67,12 +67,18 @@ fn a_load_that_helps_changes_nothing() {
         let opposite = under(700.0, 0.0, Some(PI), run);
         let on_the_arc = under(700.0, 0.0, Some(0.0), run);
         let unloaded = ROAD.ask(arc(HEIGHT, None), if run.friction > 0.0 { &ROAD.given } else { &ROAD.frictionless });
-        assert_eq!(on_the_arc.0, unloaded.0);
-        assert_eq!((on_the_arc.1.cause, on_the_arc.1.arc), (unloaded.1.cause, unloaded.1.arc));
         let loaded = on_the_arc.1.loaded.unwrap();
-        assert!(pressure(loaded.with) >= pressure(loaded.without) && loaded.place == 0.0);
+        assert_eq!((10.0 * pressure(loaded.without), loaded.place), (unloaded.0, 0.0));
+        if run.friction > 0.0 {
+            assert_eq!(on_the_arc.0, unloaded.0);
+            assert_eq!((on_the_arc.1.cause, on_the_arc.1.arc), (unloaded.1.cause, unloaded.1.arc));
+            assert!(pressure(loaded.with) >= pressure(loaded.without));
+        }
         // Without friction the ring may stand anywhere round the wheel: what is far from the arc has part in it.
-        assert_relative_eq!(opposite.0, unloaded.0, max_relative = if run.friction > 0.0 { 0.003 } else { 0.05 });
+        let near = if run.friction > 0.0 { 0.003 } else { 0.05 };
+        assert!(on_the_arc.0 <= unloaded.0);
+        assert_relative_eq!(on_the_arc.0, unloaded.0, max_relative = near);
+        assert_relative_eq!(opposite.0, unloaded.0, max_relative = near);
         assert_relative_eq!(opposite.1.loaded.unwrap().place, PI);
     }
 }

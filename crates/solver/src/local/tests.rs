@@ -112,14 +112,17 @@ fn equal_heights_are_an_even_ring() {
         assert_relative_eq!(even.0, ROAD.ask(arc(0.1, None), run).0, max_relative = 1e-12);
     }
     let evenness = ROAD.ask(arc(0.1, None), &ROAD.frictionless).0;
-    assert!((4.7..5.0).contains(&evenness), "an even ring without friction shifts from 4.84 bar on: {evenness}");
+    assert!(
+        (4.5..4.75).contains(&evenness),
+        "by itself an even ring shifts from 4.61 bar on, on a mesh three times as fine: {evenness}"
+    );
 }
 
 /// What was seen under pressure is in equilibrium with the friction that balances it and goes later than an attempt, in which friction is at
 /// rest; what friction cannot hold goes no later than the attempt.
 #[test]
 fn heights_seen_under_pressure_are_followed_up_from_there() {
-    let ask = |height: f64, seen_at: f64| ROAD.ask(measured(bell(24, 3, height), vec![3.0; 24], seen_at), &ROAD.given);
+    let ask = |height: f64, seen_at: f64| ROAD.ask(measured(bell(24, 3, height), bell(24, 3, height), seen_at), &ROAD.given);
     let (attempt, seen) = (ask(0.4, 0.0), ask(0.4, 0.6));
     assert!(seen.1.held.unwrap() > 0.99 && attempt.1.held.is_none(), "{:?}", seen.1.held);
     assert!(seen.0 > 6.0 && seen.0 > attempt.0, "{} {}", seen.0, attempt.0);

@@ -1,9 +1,8 @@
 //! Structured mesh of the half tyre: a tongue (bundle, filler, middle of the casing) with a band folded round it.
 //!
 //! The band runs from the crown down the inner side, round the bundle and up the outer side to the crown, as the plies do, so that a
-//! ply is a line of constant height in the band. In the bead the tongue has `6 n` elements across and the band `n` for the plies, next
-//! to the tongue, and `3 n` for what covers them (liner, chafer); a row above the bundle leads to a third of the tongue's elements, a
-//! row above the filler to a third of the cover's.
+//! ply is a line of constant height in the band. In the bead the tongue has `6 n` elements across; a row above the bundle leads to a third
+//! of them. The band has `2 n` for the plies, next to the tongue, and `2 n` for what covers them (liner, chafer).
 //!
 //! ```text
 //!        crown  | inner band | tongue | outer band |
@@ -164,7 +163,6 @@ fn tongue(shape: &Shape<'_>, builder: &mut Builder<'_>) -> Vec<Region> {
 /// Elements of the band from the inner crown round the bundle to the outer crown; for each place those of the plies, inside first.
 fn band(shape: &Shape<'_>, builder: &mut Builder<'_>, regions: &mut Vec<Region>) -> Vec<Vec<usize>> {
     let counts = shape.counts;
-    let ply = 2 * counts.ply;
     let mut ply_quads = Vec::new();
     for place in 0..counts.places() {
         let first = builder.quads.len();
@@ -174,16 +172,8 @@ fn band(shape: &Shape<'_>, builder: &mut Builder<'_>, regions: &mut Vec<Region>)
         ply_quads.push((first..builder.quads.len()).collect());
         let (outer, row) = side(shape, place);
         regions.resize(builder.quads.len(), band_region(shape, outer, row, false));
-        for c in 0..counts.cover / 3 {
-            match row {
-                // On the inner side the fine end comes last: turn the pattern round.
-                Some(s) if s == counts.fine && !outer => {
-                    builder.three_to_one(|a, b| Key::Band(2 * place + 2 - a, ply + 6 * c + 6 - b));
-                }
-                Some(s) if s == counts.fine => builder.three_to_one(|a, b| Key::Band(2 * place + a, ply + 6 * c + b)),
-                Some(s) if s > counts.fine => builder.plain(|a, b| Key::Band(2 * place + a, ply + 6 * c + 3 * b)),
-                _ => (0..3).for_each(|k| builder.plain(|a, b| Key::Band(2 * place + a, ply + 6 * c + 2 * k + b))),
-            }
+        for layer in counts.ply..counts.ply + counts.cover {
+            builder.plain(|a, b| Key::Band(2 * place + a, 2 * layer + b));
         }
         regions.resize(builder.quads.len(), band_region(shape, outer, row, true));
     }
@@ -221,14 +211,13 @@ fn contact_rows(shape: &Shape<'_>) -> usize {
     (0..shape.counts.strip).take_while(|e| shape.strip_row(2 * e) < 0.55 * shape.meridian.length()).count()
 }
 
-/// Nodes at the crown, where the mesh is coarse.
+/// Nodes at the crown, where the tongue is coarse.
 fn mirror_nodes(shape: &Shape<'_>, builder: &mut Builder<'_>) -> Vec<usize> {
     let counts = shape.counts;
     let top = 2 * (counts.bundle + counts.strip);
     let tongue = (0..=2 * counts.columns).step_by(3).map(|j| Key::Tongue(top, j));
-    let ply = 2 * counts.ply;
-    let layers: Vec<usize> = (0..ply).chain((ply..=ply + 2 * counts.cover).step_by(3)).collect();
-    let bands = [0, 2 * counts.places()].into_iter().flat_map(|p| layers.iter().map(move |l| Key::Band(p, *l)));
+    let layers = 2 * (counts.ply + counts.cover);
+    let bands = [0, 2 * counts.places()].into_iter().flat_map(|p| (0..=layers).map(move |l| Key::Band(p, l)));
     let mut nodes: Vec<usize> = tongue.chain(bands).map(|key| builder.number(key)).collect();
     nodes.sort_unstable();
     nodes.dedup();

@@ -9,6 +9,14 @@ const TONGUE_SHARE: f64 = 0.16;
 const PLY_SHARE_AT_BEAD: f64 = 0.4;
 const PLY_SHARE_IN_CASING: f64 = 0.7;
 
+/// Elements for each unit of refinement: through the plies and what covers them, and up the height of the filler, where the casing lies on
+/// the crest. What other numbers of them do is measured in `validation/notebook/local_release.md`.
+const THROUGH_PLIES: usize = 2;
+const THROUGH_COVER: usize = 2;
+const BESIDE_FILLER: usize = 13;
+/// Usual length of a row from there to the crown, mm: such rows hardly count.
+const ROW: f64 = 7.2;
+
 /// Numbers of elements where the mesh is fine.
 #[derive(Clone, Copy)]
 pub(super) struct Counts {
@@ -19,9 +27,8 @@ pub(super) struct Counts {
     /// Across the band: the plies, and what covers them.
     pub(super) ply: usize,
     pub(super) cover: usize,
-    /// Up the strip above the bundle: rows before the transition in the tongue and in the cover, and all rows.
+    /// Up the strip above the bundle: rows before the transition in the tongue, and all rows.
     pub(super) fine_tongue: usize,
-    pub(super) fine: usize,
     pub(super) strip: usize,
 }
 
@@ -50,14 +57,20 @@ impl<'a> Shape<'a> {
         let top = 0.5 * case.bead.bundle_size;
         let filler = case.bead.filler_height.min(0.4 * meridian.length());
         let rest = meridian.length() - top - filler;
-        let (lower, upper) = (10 * n * shorter, ((rest / 3.6).round() as usize).clamp(6, 40) * n * shorter);
+        let (lower, upper) = (BESIDE_FILLER * n * shorter, ((rest / ROW).round() as usize).clamp(6, 40) * n * shorter);
         let mut rows: Vec<f64> = (0..2 * lower).map(|k| top + filler * k as f64 / (2 * lower) as f64).collect();
         rows.extend(
             (0..=2 * upper)
                 .map(|k| top + filler + rest * graded(k as f64 / (2 * upper) as f64, filler / lower as f64, rest / upper as f64)),
         );
-        let counts =
-            Counts { columns: 6 * n, bundle: 6 * n, ply: n, cover: 3 * n, fine_tongue: n, fine: lower, strip: lower + upper };
+        let counts = Counts {
+            columns: 6 * n,
+            bundle: 6 * n,
+            ply: THROUGH_PLIES * n,
+            cover: THROUGH_COVER * n,
+            fine_tongue: n,
+            strip: lower + upper,
+        };
         Ok(Self { case, meridian, outline, counts, rows })
     }
 

@@ -9,7 +9,7 @@
 //! | `rim.seat_diameter [mm]`, ... | each input that varies |
 //! | `off_centre_release [bar]`, ... | each of [`COLUMNS`], the shortest digits that tell the number from every other; empty where there is none |
 //! | `off_centre_release_reached`, ... | behind a number that may be a lower bound only: `yes`, or `no` for a bound |
-//! | `verdict` | findings in order of danger: `holds`, `releases`, `may release`, `overloads the rim`, `hard to mount`, `no answer` |
+//! | `verdict` | findings in order of danger: `holds`, `releases`, `may release`, `too close to tell`, `overloads the rim`, `hard to mount`, `no answer` |
 //! | `end`, `end_frictionless` | how the path ended: `maximum`, `over_crest`, `bundle_breaks`, `cord_breaks`, `cap`, or `failed`, `no_model`, `no_case`, `no_creep` with the reason behind a colon |
 
 use hoopwright_case::Vary;

@@ -11,10 +11,11 @@ const REASON: &str = ": ";
 
 const FAILED: &str = "failed";
 
-const FINDINGS: [Finding; 7] = [
+const FINDINGS: [Finding; 8] = [
     Finding::Holds,
     Finding::Releases,
     Finding::MayRelease,
+    Finding::TooClose,
     Finding::OverloadsRim,
     Finding::HardToMount,
     Finding::OverMaximum,
@@ -28,6 +29,7 @@ fn finding_word(finding: Finding) -> &'static str {
         Finding::Holds => "holds",
         Finding::Releases => "releases",
         Finding::MayRelease => "may release",
+        Finding::TooClose => "too close to tell",
         Finding::OverloadsRim => "overloads the rim",
         Finding::HardToMount => "hard to mount",
         Finding::OverMaximum => "rated above the maximum pressure",

@@ -10,6 +10,7 @@ mod window;
 use std::fmt::Write;
 
 use hoopwright_case::Vary;
+use hoopwright_case::units::BAR;
 use hoopwright_study::column::Number;
 use hoopwright_study::map::Finished;
 use hoopwright_study::map::tyres::Placed;
@@ -48,6 +49,8 @@ struct Sheet<'a> {
     facets: Facets,
     /// Margin of each limit on the nodes of the facets.
     margins: Vec<Vec<Option<f64>>>,
+    /// Pressure that a test must reach at the map's first point, bar.
+    required: f64,
 }
 
 impl<'a> Sheet<'a> {
@@ -59,7 +62,8 @@ impl<'a> Sheet<'a> {
         let margins = (0..map.limits.len()).map(|k| facets.nodal(&margin(k))).collect();
         let axes = [0, 1].map(|i| vary.inputs.get(i).map_or(String::new(), axis));
         let title = vary.variants.first().map_or(String::new(), |variant| variant.case.title.clone());
-        Self { map, title, axes, frame, facets, margins }
+        let required = vary.variants.first().map_or(0.0, |variant| BAR.value_of(variant.case.required_pressure()));
+        Self { map, title, axes, frame, facets, margins, required }
     }
 
     /// A field at the grid's points; bounds are left out.

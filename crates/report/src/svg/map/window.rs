@@ -193,8 +193,7 @@ fn marks<'a>(sheet: &Sheet<'_>, tyres: &'a [Placed]) -> impl Iterator<Item = (&'
 
 /// Whether its test reached the required pressure; none without a test.
 fn reached(sheet: &Sheet<'_>, tyre: &Placed) -> Option<bool> {
-    let required = sheet.map.limit_values.first().and_then(|values| *values.first()?)?;
-    tyre.tested.map(|tested| tested >= required)
+    tyre.tested.map(|tested| tested >= sheet.required)
 }
 
 /// Hollow where not tested, filled where the test reached the required pressure, a cross where it did not.
