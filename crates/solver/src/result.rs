@@ -6,7 +6,6 @@ use crate::law::Law;
 use crate::meshing::Region;
 use crate::rim::stress::RimState;
 use crate::ring::RingProfile;
-use crate::slip::Slip;
 use hoopwright_case::Case;
 use hoopwright_drawing::meshing::Triangles;
 use hoopwright_profile::Profile;
@@ -332,6 +331,24 @@ pub struct RimLoad {
     pub arc: f64,
     /// Force (r, z), N over the circumference.
     pub force: [f64; 2],
+}
+
+/// A fall of the pressure that a later rise makes up for: parts of the bead that stuck let go at once, and others take hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slip {
+    /// Largest pressure before, MPa.
+    pub before: f64,
+    /// Lowest pressure of the fall, MPa.
+    pub after: f64,
+    /// Lift there, mm.
+    pub lift: f64,
+}
+
+impl Slip {
+    /// The fall as a share of the pressure before.
+    pub fn share(&self) -> f64 {
+        1.0 - self.after / self.before
+    }
 }
 
 /// A retention pressure.

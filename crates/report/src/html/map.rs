@@ -93,7 +93,8 @@ fn sentences(given: &Given, map: &Finished, summary: &Summary, axes: &[String]) 
     let mut all = vec![
         format!("Mapped over {}.", axes.join(" and ")),
         format!(
-            "What decides is the {} {friction}, unless the map varies that: it must reach {} times the rated pressure.",
+            "What decides is the {} {friction}, unless the map varies that: it must reach {} times the rated pressure, whatever its \
+             numerical error.",
             words::criterion(given.case.limits.criterion),
             given.case.pressure.test_factor
         ),
@@ -130,7 +131,7 @@ fn limits(map: &Finished, summary: &Summary) -> Markup {
     let rows: Vec<_> = (0..map.limits.len()).map(row).collect();
     let heads = [
         "number",
-        "limit",
+        "limit, the numerical error kept back",
         "where it is not kept",
         "points where it fails first",
         "share of points",

@@ -42,8 +42,13 @@ pub(crate) fn limit_range(map: &Finished, limit: usize) -> Option<[f64; 2]> {
 /// A limit in words, as in `3 to 7.5 bar`; one number where it is the same all over the map, none where the case states none.
 pub(crate) fn limit_words(map: &Finished, limit: usize) -> Option<String> {
     let unit = map.fields[map.limits[limit].field].column.unit;
-    let [least, greatest] = limit_range(map, limit)?.map(number);
+    let [least, greatest] = limit_range(map, limit)?.map(|value| number(to_four_digits(value)));
     Some(if least == greatest { format!("{least} {unit}") } else { format!("{least} to {greatest} {unit}") })
+}
+
+/// A limit from which a numerical error is kept back has digits that nobody typed.
+fn to_four_digits(value: f64) -> f64 {
+    if value == 0.0 { 0.0 } else { format!("{value:.3e}").parse().unwrap_or(value) }
 }
 
 /// The word for the limit that fails first; empty where all are kept.
