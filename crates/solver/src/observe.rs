@@ -26,7 +26,7 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
     PathPoint {
         stage,
         pressure: gas,
-        lift: at.lift - origin,
+        lift: at.functional - origin,
         bead_tension,
         bead_strain,
         bundle_rotation: bundle_rotation(model, state),
