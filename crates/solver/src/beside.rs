@@ -5,7 +5,8 @@
 
 use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe, section};
-use crate::result::{Moment, PathPoint, Release, SectionMesh, Stage};
+use crate::path::{PathPoint, Release, Stage};
+use crate::result::{Moment, SectionMesh};
 use crate::retention::{clearance, clearance_of};
 use crate::rim::RimModel;
 use crate::stages::Ran;

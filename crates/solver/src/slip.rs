@@ -1,6 +1,6 @@
 //! Grips that slip on the way to the release.
 
-use crate::result::PathPoint;
+use crate::path::PathPoint;
 
 /// Falls of the pressure below this share of what was reached before are ripples of the mesh.
 const RIPPLE: f64 = 0.02;
@@ -45,7 +45,7 @@ fn largest_fall(path: &[PathPoint]) -> Option<Slip> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
 
     fn path(pressures: &[f64]) -> Vec<PathPoint> {
         pressures.iter().enumerate().map(|(i, p)| point(*p, 0.1 * i as f64, 0.0)).collect()

@@ -4,7 +4,8 @@ mod ends;
 
 use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe};
-use crate::result::{Effort, End, PathPoint, Run, Stage};
+use crate::path::{Effort, End, PathPoint, Stage};
+use crate::result::Run;
 use crate::retention;
 use crate::rim::RimModel;
 use hoopwright_case::Case;

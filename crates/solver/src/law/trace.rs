@@ -4,7 +4,7 @@
 use super::{Law, LawPoint};
 use crate::model::Model;
 use crate::observe;
-use crate::result::{PathPoint, Release};
+use crate::path::{PathPoint, Release};
 use crate::retention;
 use crate::stages::Ran;
 use hoopwright_case::Case;

@@ -1,7 +1,7 @@
 //! Where a path ends: at a maximum of the pressure, which is bracketed, at a break, which is located, or past the crest.
 
 use super::{Driver, LIFT_STEP, failed};
-use crate::result::{End, PathPoint, Stage};
+use crate::path::{End, PathPoint, Stage};
 use crate::retention;
 use hoopwright_fem::continuation::Target;
 use hoopwright_fem::error::SolveError;
@@ -148,7 +148,7 @@ fn is_past(path: &[PathPoint], highest: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
 
     /// A grip slipped from 1.124 to 1.052 MPa, the next one takes the pressure up again, and there the solver sticks: what follows held 1.37 MPa.
     #[test]
