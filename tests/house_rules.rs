@@ -51,6 +51,24 @@ fn no_source_file_is_long() {
     none(&long.map(|(path, text)| format!("{}: {} lines", path.display(), text.lines().count())).collect::<Vec<_>>());
 }
 
+/// The finite elements know nothing of the thing that is modelled: what they need of it has a general term there.
+#[test]
+fn finite_elements_know_no_tyre() {
+    const WORDS: [&str; 16] = [
+        "bead", "bundle", "casing", "crest", "flange", "guide", "hump", "lift", "mismatch", "rider", "rim", "seat", "spoke",
+        "tread", "tyre", "wheel",
+    ];
+    let known = |word: &str| WORDS.iter().any(|w| word == *w || word.strip_suffix('s') == Some(w));
+    let mut breaches = Vec::new();
+    for (path, text) in texts(&["rs"]).into_iter().filter(|(path, _)| path.starts_with("crates/fem/src")) {
+        for (number, line) in text.lines().enumerate() {
+            let words = line.split(|c: char| !c.is_ascii_alphabetic()).map(str::to_lowercase).filter(|word| known(word));
+            breaches.extend(words.map(|word| format!("{}:{}: {word}", path.display(), number + 1)));
+        }
+    }
+    none(&breaches);
+}
+
 /// The words are put together here so that this file does not hold them.
 #[test]
 fn no_traces_of_a_machine_and_nothing_left_undone() {

@@ -17,7 +17,7 @@ pub struct Equilibrium {
     /// Load.
     pub load: Load,
     /// Value of the path's functional, mm.
-    pub lift: f64,
+    pub functional: f64,
 }
 
 /// What a step aims at.
@@ -28,11 +28,11 @@ pub enum Target {
     /// Gas pressure, MPa.
     Pressure(f64),
     /// Value of the functional, mm; the pressure follows.
-    Lift(f64),
-    /// Value of the functional, mm, at the pressure that is; the hoop force added to the bundle follows.
+    Functional(f64),
+    /// Value of the functional, mm, at the pressure that is; the hoop force added to the hoops follows.
     Held(f64),
-    /// Share of the guides.
-    Guide(f64),
+    /// Share of the temporary springs.
+    Support(f64),
 }
 
 /// Settings of the path.
@@ -66,13 +66,13 @@ pub struct Effort {
 /// A report on each Newton solve, for a log: target, relative residuals, and why it failed if it did.
 pub type Log<'a> = &'a mut dyn FnMut(Target, &[f64], Option<&SolveError>);
 
-/// A system with its contact and the functional that measures lift.
+/// A system with its contact and the functional that may be prescribed.
 pub struct Path {
     /// The assembled system.
     pub system: System,
     /// The contact, if any, which is also one of the system's contributions.
     pub contact: Option<Arc<Contact>>,
-    /// Lift.
+    /// The functional of the displacements whose value may be prescribed, mm.
     pub functional: Functional,
     /// Settings.
     pub settings: PathSettings,
@@ -87,7 +87,7 @@ impl Path {
         if let Some(contact) = &self.contact {
             contact.begin(&mut state);
         }
-        Equilibrium { accepted: state.clone(), state, load: Load::default(), lift: 0.0 }
+        Equilibrium { accepted: state.clone(), state, load: Load::default(), functional: 0.0 }
     }
 
     /// One step from `from` to `target`; `before` is the equilibrium before it, from which a guess is extrapolated.
@@ -105,8 +105,8 @@ impl Path {
         match target {
             Target::Eigenstrain(share) => load.eigenstrain = share,
             Target::Pressure(pressure) => load.pressure = pressure,
-            Target::Guide(share) => load.guide = share,
-            Target::Lift(_) => load.unknown = Unknown::Pressure,
+            Target::Support(share) => load.support = share,
+            Target::Functional(_) => load.unknown = Unknown::Pressure,
             Target::Held(_) => load.unknown = Unknown::HoopForce,
         }
         let guess = before.and_then(|before| extrapolated(state, &load, before, from, target));
@@ -121,8 +121,8 @@ impl Path {
         if let Some(contact) = &self.contact {
             contact.accept(&mut accepted, load.pressure);
         }
-        let lift = newton::functional(&self.functional, &state.u);
-        Ok(Equilibrium { state, accepted, load, lift })
+        let functional = newton::functional(&self.functional, &state.u);
+        Ok(Equilibrium { state, accepted, load, functional })
     }
 
     /// Newton, with the seal moved until it stays where it is.
@@ -148,7 +148,7 @@ impl Path {
         let mut adjust =
             Reseal { contact: self.contact.clone(), moves: Moves { most: self.settings.max_reseals, left: Vec::new() } };
         let control = match target {
-            Target::Lift(lift) | Target::Held(lift) => Control::Functional(&self.functional, lift),
+            Target::Functional(value) | Target::Held(value) => Control::Functional(&self.functional, value),
             _ => Control::Load,
         };
         let run = if anchored { newton::relax } else { newton::solve_adjusting };
@@ -223,7 +223,7 @@ impl Target {
     /// The value aimed at.
     pub fn value(self) -> f64 {
         match self {
-            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Lift(v) | Self::Held(v) | Self::Guide(v) => v,
+            Self::Eigenstrain(v) | Self::Pressure(v) | Self::Functional(v) | Self::Held(v) | Self::Support(v) => v,
         }
     }
 
@@ -232,19 +232,19 @@ impl Target {
         match self {
             Self::Eigenstrain(_) => at.load.eigenstrain,
             Self::Pressure(_) => at.load.pressure,
-            Self::Lift(_) | Self::Held(_) => at.lift,
-            Self::Guide(_) => at.load.guide,
+            Self::Functional(_) | Self::Held(_) => at.functional,
+            Self::Support(_) => at.load.support,
         }
     }
 }
 
-/// Secant extrapolation of unknowns, element pressures and (for a lift target) what follows of the load, at most doubling the last step;
+/// Secant extrapolation of unknowns, element pressures and (for a target of the functional) what follows of the load, at most doubling the last step;
 /// none where the last step does not point to the target.
 fn extrapolated(state: &State, load: &Load, before: &Equilibrium, from: &Equilibrium, target: Target) -> Option<(State, Load)> {
     let span = target.of(from) - target.of(before);
-    // What moved while the guides changed tells nothing of a path on which they stay.
-    let guides_changed = (from.load.guide - before.load.guide).abs() > 0.0 && !matches!(target, Target::Guide(_));
-    if span == 0.0 || guides_changed {
+    // What moved while the temporary springs changed tells nothing of a path on which they stay.
+    let support_changed = (from.load.support - before.load.support).abs() > 0.0 && !matches!(target, Target::Support(_));
+    if span == 0.0 || support_changed {
         return None;
     }
     let factor = ((target.value() - target.of(from)) / span).clamp(-2.0, 2.0);
@@ -259,7 +259,7 @@ fn extrapolated(state: &State, load: &Load, before: &Equilibrium, from: &Equilib
     };
     shift(&mut state.u, &before.state.u, &from.state.u);
     shift(&mut state.internal, &before.state.internal, &from.state.internal);
-    if matches!(target, Target::Lift(_) | Target::Held(_)) {
+    if matches!(target, Target::Functional(_) | Target::Held(_)) {
         let then = Load { unknown: load.unknown, ..before.load }.driving();
         load = load.driven_to(load.driving() + factor * (load.driving() - then));
     }

@@ -86,7 +86,7 @@ mod tests {
     /// Springs on four unknowns, the first on a soft one.
     fn springs() -> System {
         let parts = [3.0, 50.0, 70.0, 90.0].iter().enumerate();
-        let parts = parts.map(|(dof, k)| Arc::new(Spring { dof, stiffness: *k, guide: false }) as Arc<dyn Contribution>);
+        let parts = parts.map(|(dof, k)| Arc::new(Spring { dof, stiffness: *k, temporary: false }) as Arc<dyn Contribution>);
         System::new(4, &[], parts.collect()).unwrap()
     }
 

@@ -1,4 +1,4 @@
-//! Newton's method on an assembled system, at a given load or with a part of the load (the pressure, or the bundle's added hoop force)
+//! Newton's method on an assembled system, at a given load or with a part of the load (the pressure, or the added hoop force)
 //! as an unknown. `dp` and `by_pressure` stand for that part, whichever it is.
 
 use crate::assembly::System;

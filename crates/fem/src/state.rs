@@ -6,7 +6,7 @@ pub enum Unknown {
     /// The gas pressure.
     #[default]
     Pressure,
-    /// The hoop force added to the bundles'.
+    /// The hoop force added to the hoops'.
     HoopForce,
 }
 
@@ -17,9 +17,9 @@ pub struct Load {
     pub pressure: f64,
     /// Share (0 to 1) of the hoop eigenstrains applied.
     pub eigenstrain: f64,
-    /// Share (0 to 1) of the guides' stiffness that acts.
-    pub guide: f64,
-    /// Hoop force added to each bundle's own, N: what holds a bead at a lift that is not its own.
+    /// Share (0 to 1) of the temporary springs' stiffness that acts.
+    pub support: f64,
+    /// Hoop force added to each hoop's own, N: what holds a body where it would not stay by itself.
     pub hoop_force: f64,
     /// What is an unknown where a functional is prescribed.
     pub unknown: Unknown,

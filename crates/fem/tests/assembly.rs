@@ -34,7 +34,7 @@ fn difference(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).fold(0.0, |worst, (a, b)| worst.max((a - b).abs()))
 }
 
-const LOAD: Load = Load { pressure: 0.3, eigenstrain: 0.0, guide: 0.0, hoop_force: 0.0, unknown: Unknown::Pressure };
+const LOAD: Load = Load { pressure: 0.3, eigenstrain: 0.0, support: 0.0, hoop_force: 0.0, unknown: Unknown::Pressure };
 
 #[test]
 fn at_the_state_of_the_tangent_it_is_the_same() {

@@ -29,7 +29,7 @@ fn limit_point_of_a_thin_balloon() {
     let contributions: Vec<Arc<dyn Contribution>> =
         vec![Arc::new(rubber), Arc::new(Pressure::new(&grid.mesh, edges(&grid.left())))];
     let system = System::new(2 * grid.mesh.nodes.len(), &fixed, contributions).unwrap();
-    // Lift: radial displacement of the equator's middle.
+    // Functional: radial displacement of the equator's middle.
     let functional = vec![(2 * grid.node(1, 0), 1.0)];
     // Displacements of 5 mm are stored to within 4e-16 mm, which the bulk modulus over the thickness turns into 2e-10 MPa, a 10^-7th of the
     // air's pressure: whether a residual falls below that is chance.
@@ -43,16 +43,16 @@ fn limit_point_of_a_thin_balloon() {
     };
     let mut points = vec![path.rest()];
     for k in 1..=60 {
-        let target = Target::Lift(radius * 0.01 * f64::from(k));
+        let target = Target::Functional(radius * 0.01 * f64::from(k));
         path.extend(&mut points, target, &mut |_, _, _| {}).unwrap();
     }
     let peak = points.iter().max_by(|a, b| a.load.pressure.total_cmp(&b.load.pressure)).unwrap();
     let stretch = 7.0_f64.powf(1.0 / 6.0);
-    assert_relative_eq!(1.0 + peak.lift / radius, stretch, max_relative = 6e-3);
+    assert_relative_eq!(1.0 + peak.functional / radius, stretch, max_relative = 6e-3);
     assert_relative_eq!(peak.load.pressure * radius / (mu * thickness), 1.239_462_9, max_relative = 2e-3);
     // The path goes on beyond the maximum and falls.
     let last = points.last().unwrap();
-    let l = 1.0 + last.lift / radius;
+    let l = 1.0 + last.functional / radius;
     assert!(last.load.pressure < 0.99 * peak.load.pressure);
     assert_relative_eq!(last.load.pressure * radius / (mu * thickness), 2.0 * (1.0 / l - l.powi(-7)), max_relative = 2e-3);
 }

@@ -201,7 +201,7 @@ fn on_taper(friction: f64) -> (Problem, Equilibrium, Spring) {
     let (r, ea, slope) = (310.0, 150e3, TAPER.tan());
     let grid = Grid::new(2, 4, |x, y| [r + 2.0 * x + 4.0 * y * slope, 4.0 * y]);
     let hoop = Hoop::new(&grid.mesh, &grid.all_quads(), Arc::new(move |e| (ea * e, ea)), 1.0 - 0.5 / r).unwrap();
-    let spring = Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false };
+    let spring = Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, temporary: false };
     let others: Vec<Arc<dyn Contribution>> = vec![rubber(&grid, 2000.0, 2.0), Arc::new(hoop), Arc::new(spring)];
     let corner = |z: f64| Corner { position: [r + z * slope, z], radius: 0.0, label: 0, fillet_label: 0 };
     let profile = Profile::new(&[corner(-50.0), corner(50.0)]).unwrap();

@@ -45,7 +45,7 @@ impl Body {
         for step in 1..=steps {
             let share = step as f64 / steps as f64;
             let mut load =
-                Load { pressure: share * load.pressure, eigenstrain: share * load.eigenstrain, guide: 0.0, ..Load::default() };
+                Load { pressure: share * load.pressure, eigenstrain: share * load.eigenstrain, support: 0.0, ..Load::default() };
             let cost = &mut Cost::default();
             newton::solve(&mut system, &mut state, &mut load, Control::Load, &settings(tolerance), cost).unwrap();
         }
@@ -97,7 +97,7 @@ fn inflated_ring() -> (Body, State, Load) {
     let gas = Pressure::new(&grid.mesh, edges(&inner));
     let parts: Vec<Arc<dyn Harmonic>> = vec![Arc::new(rubber), Arc::new(cords), Arc::new(bundle), Arc::new(gas)];
     let body = Body { mesh: grid.mesh, parts, held: vec![1] };
-    let load = Load { pressure: 0.2, eigenstrain: 1.0, guide: 0.0, ..Load::default() };
+    let load = Load { pressure: 0.2, eigenstrain: 1.0, support: 0.0, ..Load::default() };
     let state = body.solve(load, 20, 1e-11);
     (body, state, load)
 }

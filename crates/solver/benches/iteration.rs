@@ -26,7 +26,7 @@ fn main() {
     let rim = std::sync::Arc::new(RimModel::new(&case).unwrap());
     let mut model = Model::new(&case, &rim, case.friction).unwrap();
     let mut at = model.path.rest();
-    at.load.guide = 1.0;
+    at.load.support = 1.0;
     for share in [0.0, 0.34, 0.68, 1.0] {
         at = model.path.step(None, &at, Target::Eigenstrain(share), &mut |_, _, _| {}).unwrap();
     }

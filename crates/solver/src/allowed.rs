@@ -3,58 +3,21 @@
 //! It is read off the paths that were solved for the verdict. The retention pressure does not depend on the rated one but for the steps of
 //! the path, so the release allows it over the test factor. Spoke loss is a number of each path over pressure. Mounting knows no pressure.
 
+use crate::deciding::{SPOKES, counted, deciding, deciding_release, maximum_name, mounts, release_name};
 use crate::law::interpolation::Curve;
 use crate::numerical;
-use crate::result::{End, Run};
+use crate::path::End;
+use crate::result::Run;
 use crate::roots::bracket;
-use crate::verdict::{SPOKES, counted, deciding, deciding_release, maximum_name, mounts, release_name};
 use hoopwright_case::Case;
 use hoopwright_case::inputs::{Kind, PRESSURE_RATED};
 use hoopwright_case::units::{BAR, NEWTON};
 
+pub use crate::judgement::{Allowed, UpTo};
+
 /// Share of the pressure found that is kept back: other lengths of steps, which go with the rated pressure, move a release by 0.35 % (local
 /// release) or less on the examples.
 pub const KEPT_BACK: f64 = 0.005;
-
-/// What is known of the allowed pressure.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Allowed {
-    /// Every limit is kept up to a pressure.
-    UpTo(UpTo),
-    /// At no pressure that a case may state; why, as a phrase.
-    Never(String),
-    /// It is not known; why, as a phrase.
-    Unknown(String),
-}
-
-/// An allowed pressure.
-#[derive(Clone, Debug, PartialEq)]
-pub struct UpTo {
-    /// Rated pressure, MPa, rounded down to 0.01 bar (0.1 bar from 10 bar on, 0.001 bar below 1 bar).
-    pub pressure: f64,
-    /// Whether it is a lower bound only: the limit was not reached.
-    pub lower_bound: bool,
-    /// The limit that decides.
-    pub decides: String,
-}
-
-impl Allowed {
-    /// The pressure, MPa, and whether it is a lower bound only; none where there is none.
-    pub fn pressure(&self) -> Option<(f64, bool)> {
-        match self {
-            Self::UpTo(found) => Some((found.pressure, found.lower_bound)),
-            Self::Never(_) | Self::Unknown(_) => None,
-        }
-    }
-
-    /// The limit that decides, or why there is no pressure, as a phrase.
-    pub fn decides(&self) -> &str {
-        match self {
-            Self::UpTo(found) => &found.decides,
-            Self::Never(reason) | Self::Unknown(reason) => reason,
-        }
-    }
-}
 
 /// Rated pressures at which one limit is kept, MPa.
 struct Range {
@@ -192,7 +155,8 @@ fn shown(pressure: f64) -> String {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
-    use crate::result::{Local, Release, Retention, point};
+    use crate::path::{Release, Retention, point};
+    use crate::result::Local;
     use hoopwright_case as case;
     use hoopwright_case::{Criterion, Maxima};
 

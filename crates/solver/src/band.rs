@@ -1,6 +1,6 @@
 //! What plausible changes of a case do to its local release.
 
-use crate::result::Release;
+use crate::path::Release;
 use hoopwright_case::Neighbour;
 
 /// The local release beside that of a case.

@@ -5,7 +5,8 @@
 
 use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe, section};
-use crate::result::{Moment, PathPoint, Release, SectionMesh, Stage};
+use crate::path::{PathPoint, Release, Stage};
+use crate::result::{Moment, SectionMesh};
 use crate::retention::{clearance, clearance_of};
 use crate::rim::RimModel;
 use crate::stages::Ran;
@@ -101,7 +102,7 @@ pub fn beside(case: &Case, from: &KeyStates) -> Result<Beside, NotBeside> {
     let (mesh, rim_outline) = (section(&model), model.contact.profile().polyline());
     let mut jumper = Jumper { case, model, origin: 0.0 };
     let fitted = jumper.to(&from.fitted, Target::Eigenstrain(1.0))?;
-    jumper.origin = fitted.lift;
+    jumper.origin = fitted.functional;
     let fitted = jumper.observed(&fitted, Stage::Fit);
     let rated = from.rated.as_ref().and_then(|rated| jumper.to(rated, Target::Pressure(case.pressure.rated)).ok());
     let rated = rated.map(|at| jumper.observed(&at, Stage::Inflate));
@@ -133,6 +134,6 @@ impl Jumper<'_> {
     /// The pressure at another case's lift since the fit, mm, and some more.
     fn pressure_at(&mut self, known: Option<&(Equilibrium, f64)>, raised: f64) -> Option<f64> {
         let (from, lift) = known?;
-        self.to(from, Target::Lift(self.origin + lift + raised)).ok().map(|at| at.load.pressure)
+        self.to(from, Target::Functional(self.origin + lift + raised)).ok().map(|at| at.load.pressure)
     }
 }

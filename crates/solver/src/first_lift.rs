@@ -5,7 +5,8 @@
 //! with a lift: on example 1 the seat is unloaded at 3.02 bar at a friction of 0.05 and at 2.63 bar at 0.7, though the bead rises less. The
 //! bundle's height tells: first lift is the pressure at which it has risen as far as where the seat is unloaded without friction.
 
-use crate::result::{PathPoint, Release, Run};
+use crate::path::{PathPoint, Release};
+use crate::result::Run;
 use crate::retention::{guided, unloaded};
 use hoopwright_case::Case;
 
@@ -59,7 +60,7 @@ fn parabola(points: [&PathPoint; 3], lift: f64) -> Option<f64> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::result::{End, Retention, point};
+    use crate::path::{End, Retention, point};
     use crate::retention::retention;
     use hoopwright_case as case;
 

@@ -14,7 +14,8 @@ use crate::law::Law;
 use crate::law::interpolation::Curve;
 use crate::law::trace::{self, NoLaw};
 use crate::law::uneven::{Pair, Uneven};
-use crate::result::{Evenness, Local, PathPoint, Release};
+use crate::path::{PathPoint, Release};
+use crate::result::{Evenness, Local};
 use crate::retention;
 use crate::ring::Joining;
 use crate::ring::basis::WAVES;
@@ -136,7 +137,7 @@ fn evenness(case: &Case, ran: &Ran) -> Result<Option<Evenness>, SolveError> {
     let path = &ran.run.path;
     let highest = path.iter().map(|p| p.pressure).fold(0.0, f64::max);
     let peak = path.iter().position(|p| p.pressure >= highest).unwrap_or(0);
-    let rising = (ran.run.fit..=peak).filter(|i| ran.states[*i].load.guide == 0.0 && path[*i].lift > FLOATING);
+    let rising = (ran.run.fit..=peak).filter(|i| ran.states[*i].load.support == 0.0 && path[*i].lift > FLOATING);
     let mut stable = None;
     // One after the other: the stiffness saws as contact points come and go, and a search by halves may step over the first loss.
     for i in rising {

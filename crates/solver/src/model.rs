@@ -110,10 +110,10 @@ impl Model {
         parts.push(hoop.clone());
         parts.push(gas.clone());
         for (dof, mode) in contact.basis().dofs().zip(&rim.modes) {
-            parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, guide: false }));
+            parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, temporary: false }));
         }
         let guides: Vec<Spring> =
-            tyre.bundle_corners.iter().map(|n| Spring { dof: 2 * n + 1, stiffness: GUIDE, guide: true }).collect();
+            tyre.bundle_corners.iter().map(|n| Spring { dof: 2 * n + 1, stiffness: GUIDE, temporary: true }).collect();
         for guide in &guides {
             parts.push(Arc::new(*guide));
         }

@@ -4,7 +4,8 @@
 //! (`validation/notebook/error.md` has the cases, the numbers and what they do not cover). Each holds for 19 of 20 cases. They say nothing of
 //! how well the model tells what a tyre does.
 
-use crate::result::{Release, Run};
+use crate::path::Release;
+use crate::result::Run;
 use hoopwright_case::{Case, Criterion};
 
 /// Shares of the retention pressures of a path.

@@ -1,7 +1,8 @@
 //! Reads the outputs off an equilibrium.
 
 use crate::model::{Model, force_worth_resolving};
-use crate::result::{Balance, Fields, PathPoint, RimLoad, RimLoads, SectionMesh, Stage};
+use crate::path::{Balance, Fields, PathPoint, RimLoad, RimLoads, Stage};
+use crate::result::SectionMesh;
 use crate::rim::Mode;
 use hoopwright_case::Case;
 use hoopwright_case::geometry::rim::label;
@@ -26,7 +27,7 @@ pub fn observe(case: &Case, model: &Model, at: &Equilibrium, stage: Stage, origi
     PathPoint {
         stage,
         pressure: gas,
-        lift: at.lift - origin,
+        lift: at.functional - origin,
         bead_tension,
         bead_strain,
         bundle_rotation: bundle_rotation(model, state),

@@ -3,7 +3,7 @@
 //! JSON's arrays, the columns of studies and the table of states come from it. To add a quantity, add it to [`PathPoint`] and to
 //! [`QUANTITIES`].
 
-use crate::result::PathPoint;
+use crate::path::PathPoint;
 
 /// A number of every point of a path.
 #[derive(Debug)]
@@ -72,7 +72,7 @@ quantities! {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
 
     #[test]
     fn keys_are_unique_and_end_with_their_units() {

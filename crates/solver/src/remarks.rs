@@ -1,13 +1,14 @@
 //! What a user should know beyond the verdict: whole sentences on what was found, in the order of danger.
 
+use crate::deciding::deciding_release;
 use crate::estimate::{Estimate, USUAL};
 use crate::model::ModelError;
 use crate::numerical::STICKY;
-use crate::result::{End, Moment, Release, RimSection, Run};
+use crate::path::{End, Release};
+use crate::result::{Moment, RimSection, Run};
 use crate::rim::RimModel;
 use crate::rim::error::RimError;
 use crate::rim::stress::RimState;
-use crate::verdict::deciding_release;
 use hoopwright_case::units::{BAR, MM, NEWTON};
 use hoopwright_case::{Case, WIDTH_GAP};
 
@@ -248,7 +249,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::estimate::estimate;
-    use crate::result::{PathPoint, Retention, point};
+    use crate::path::{PathPoint, Retention, point};
     use hoopwright_case as case;
 
     #[test]

@@ -1,6 +1,6 @@
 //! The retention pressures that are read off a path.
 
-use crate::result::{End, PathPoint, Release, Retention};
+use crate::path::{End, PathPoint, Release, Retention};
 use hoopwright_case::Case;
 use hoopwright_case::geometry::bundle_radius;
 
@@ -152,7 +152,7 @@ fn met(path: &[PathPoint], measure: impl Fn(&PathPoint) -> f64) -> Option<[f64; 
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
     use hoopwright_case as case;
 
     #[test]

@@ -1,9 +1,27 @@
 //! Grips that slip on the way to the release.
 
-use crate::result::{PathPoint, Slip};
+use crate::path::PathPoint;
 
 /// Falls of the pressure below this share of what was reached before are ripples of the mesh.
 const RIPPLE: f64 = 0.02;
+
+/// A fall of the pressure that a later rise makes up for: parts of the bead that stuck let go at once, and others take hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slip {
+    /// Largest pressure before, MPa.
+    pub before: f64,
+    /// Lowest pressure of the fall, MPa.
+    pub after: f64,
+    /// Lift there, mm.
+    pub lift: f64,
+}
+
+impl Slip {
+    /// The fall as a share of the pressure before.
+    pub fn share(&self) -> f64 {
+        1.0 - self.after / self.before
+    }
+}
 
 /// The largest slip of a path with friction by its share of the pressure before, if any is worth telling. The fall past the maximum is
 /// none, nor is one that the path without friction makes as deep: there the bead snaps off a hump or rolls.
@@ -27,7 +45,7 @@ fn largest_fall(path: &[PathPoint]) -> Option<Slip> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
 
     fn path(pressures: &[f64]) -> Vec<PathPoint> {
         pressures.iter().enumerate().map(|(i, p)| point(*p, 0.1 * i as f64, 0.0)).collect()

@@ -4,7 +4,8 @@ mod ends;
 
 use crate::model::{Model, ModelError};
 use crate::observe::{fields, observe};
-use crate::result::{Effort, End, PathPoint, Run, Stage};
+use crate::path::{Effort, End, PathPoint, Stage};
+use crate::result::Run;
 use crate::retention;
 use crate::rim::RimModel;
 use hoopwright_case::Case;
@@ -180,7 +181,7 @@ impl<'a, 'l> Driver<'a, 'l> {
     /// The tyre as drawn, then fitted.
     fn begin(&mut self) -> Result<(), End> {
         let mut rest = self.model.path.rest();
-        rest.load.guide = 1.0;
+        rest.load.support = 1.0;
         self.points.push(rest);
         self.fit()
     }
@@ -203,9 +204,9 @@ impl<'a, 'l> Driver<'a, 'l> {
                 }
             }
         }
-        self.origin = self.points.last().map_or(0.0, |p| p.lift);
+        self.origin = self.points.last().map_or(0.0, |p| p.functional);
         for (point, at) in self.path.iter_mut().zip(&self.points[1..]) {
-            point.lift = at.lift - self.origin;
+            point.lift = at.functional - self.origin;
         }
         Ok(())
     }
@@ -285,17 +286,17 @@ impl<'a, 'l> Driver<'a, 'l> {
         let (Some(at), Some(point)) = (self.points.last(), self.path.last()) else { return Ok(()) };
         let push: f64 = self.model.guides.iter().map(|g| g.force(&at.state, &at.load)).sum();
         let wall = PI * self.case.rim.seat_diameter * point.flange_load;
-        let (held, seated) = (at.load.guide, point.lift < LIFT_STEP);
+        let (held, seated) = (at.load.support, point.lift < LIFT_STEP);
         if held == 0.0 || seated && push > 0.5 * wall {
             return Ok(());
         }
         if !seated {
             return self.slacken_guides(held).map_err(|reason| Some(failed("seating the bead", &reason)));
         }
-        if self.go(Target::Guide(0.0), Stage::Inflate).is_err() {
+        if self.go(Target::Support(0.0), Stage::Inflate).is_err() {
             self.model.path.effort.cuts += 1;
             // Not reached either is no harm: the next point tries again.
-            let _ = self.go(Target::Guide(0.3 * held), Stage::Inflate);
+            let _ = self.go(Target::Support(0.3 * held), Stage::Inflate);
         }
         Ok(())
     }
@@ -305,7 +306,7 @@ impl<'a, 'l> Driver<'a, 'l> {
         let (mut now, mut length) = (held, held);
         while now > 0.0 {
             let goal = if length > 0.99 * now { 0.0 } else { now - length };
-            match self.go(Target::Guide(goal), Stage::Inflate) {
+            match self.go(Target::Support(goal), Stage::Inflate) {
                 Ok(()) => {
                     length = 1.5 * (now - goal);
                     now = goal;
@@ -359,7 +360,7 @@ impl<'a, 'l> Driver<'a, 'l> {
         let Some(b) = self.points.last() else { return Target::Pressure(limit) };
         // Taking the guides away moves the path at one pressure.
         let a = self.points.iter().rev().find(|a| (a.load.pressure - b.load.pressure).abs() > 0.0).unwrap_or(b);
-        let (rise, lift) = (b.load.pressure - a.load.pressure, b.lift - a.lift);
+        let (rise, lift) = (b.load.pressure - a.load.pressure, b.functional - a.functional);
         let step = PRESSURE_STEP * self.case.pressure.rated;
         let stiff = rise > 0.0 && rise / step > lift.abs() / LIFT_STEP;
         // Share of the last step that leads to the limit, by the secant.
@@ -376,7 +377,7 @@ impl<'a, 'l> Driver<'a, 'l> {
 
     /// A share of the largest lift step further on.
     fn lifted(&self, length: f64) -> Target {
-        Target::Lift(self.points.last().map_or(0.0, |at| at.lift) + length * LIFT_STEP)
+        Target::Functional(self.points.last().map_or(0.0, |at| at.functional) + length * LIFT_STEP)
     }
 
     /// Inserts points where the seat load vanishes until the pressure there is known to a hundredth of the rated one: first on both sides

@@ -29,7 +29,7 @@ fn contributions(model: &Model) -> Vec<Arc<dyn Harmonic>> {
     parts.extend(model.plies.iter().map(|p| p.clone() as Arc<dyn Harmonic>));
     parts.extend([model.hoop.clone() as Arc<dyn Harmonic>, model.gas.clone()]);
     for (dof, mode) in model.contact.basis().dofs().zip(&model.rim.modes) {
-        parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, guide: false }));
+        parts.push(Arc::new(Spring { dof, stiffness: mode.stiffness, temporary: false }));
     }
     parts.extend(model.guides.iter().map(|g| Arc::new(*g) as Arc<dyn Harmonic>));
     parts.push(model.contact.clone());
@@ -48,7 +48,7 @@ impl Uneven {
             Layout { n_nodes, n_dofs: model.contact.unknowns().end, mirror: model.tyre.mirror_nodes.clone(), held: Vec::new() };
         let system = HarmonicSystem::new(layout, parts).unwrap();
         let mut rest = model.path.rest();
-        rest.load.guide = 1.0;
+        rest.load.support = 1.0;
         Self { case, model, system, points: vec![rest] }
     }
 
@@ -65,7 +65,7 @@ impl Uneven {
         for share in [0.02, 0.04, 0.05] {
             assert!(self.go(Target::Pressure(share * rated)));
         }
-        assert!(self.go(Target::Guide(0.0)));
+        assert!(self.go(Target::Support(0.0)));
     }
 
     fn last(&self) -> &Equilibrium {
@@ -145,7 +145,8 @@ fn the_even_stiffness_vanishes_where_the_pressure_has_its_maximum() {
     u.begin();
     let (mut signs, mut first_uneven) = (Vec::new(), None);
     for k in 1..=90 {
-        let target = if k <= 10 { Target::Pressure(0.025 * f64::from(1 + k)) } else { Target::Lift(u.last().lift + 0.05) };
+        let target =
+            if k <= 10 { Target::Pressure(0.025 * f64::from(1 + k)) } else { Target::Functional(u.last().functional + 0.05) };
         assert!(u.go(target));
         let (even, p) = (u.even(), u.last().load.pressure);
         signs.push((p, even));
@@ -168,9 +169,10 @@ fn table() {
     let mut u = Uneven::new(0.0);
     u.begin();
     for k in 1..=90 {
-        let target = if k <= 10 { Target::Pressure(0.025 * f64::from(1 + k)) } else { Target::Lift(u.last().lift + 0.05) };
+        let target =
+            if k <= 10 { Target::Pressure(0.025 * f64::from(1 + k)) } else { Target::Functional(u.last().functional + 0.05) };
         assert!(u.go(target));
-        let (lift, p) = (u.last().lift - u.points[4].lift, u.last().load.pressure);
+        let (lift, p) = (u.last().functional - u.points[4].functional, u.last().load.pressure);
         let list = u.stiffness(0..=12);
         let lost = list.iter().filter(|(_, _, _, k)| k.determinant() < 0.0).map(|(middle, n, ..)| format!(" {middle:?}{n}"));
         let t = u.tension() / bundle_radius(&u.case);

@@ -5,12 +5,12 @@
 
 use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::assess::Decision;
+use hoopwright_solver::deciding::judged_spoke_loss;
 use hoopwright_solver::estimate::Estimate;
 use hoopwright_solver::numerical;
 use hoopwright_solver::quantities::{self as q, Quantity};
 use hoopwright_solver::result::{Assessment, Moment, Release, Retention, RimSection, Run, Verdict};
 use hoopwright_solver::rim::stress::RimPart;
-use hoopwright_solver::verdict::judged_spoke_loss;
 
 /// One number of a row.
 #[derive(Clone, Copy, Debug)]

@@ -222,7 +222,7 @@ mod tests {
     }
 
     #[test]
-    fn pressure_on_a_radial_mode_lifts_the_area_of_revolution() {
+    fn pressure_on_a_radial_mode_raises_the_area_of_revolution() {
         let profile = profile();
         let basis = ReducedBasis::rigid(&profile, 0);
         for arc in [4.2, 9.3, 9.9, 12.0] {

@@ -83,15 +83,15 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::reduced_basis::ReducedBasis;
     use super::super::unilateral::Parameters;
-    use super::super::unilateral::tests::seat_and_wall;
+    use super::super::unilateral::tests::floor_and_wall;
     use super::*;
     use crate::mesh::Mesh;
 
     const GAS: f64 = 0.6;
 
-    /// An edge that lies on a seat, pressed by `pressure` times that of the gas all along, its first points wetted.
+    /// An edge that lies on a floor, pressed by `pressure` times that of the gas all along, its first points wetted.
     fn sealed(pressure: f64, wetted: usize) -> Seal {
-        let profile = seat_and_wall();
+        let profile = floor_and_wall();
         let mesh = Mesh { nodes: vec![[300.0, 2.0], [300.0, 4.0], [300.0, 3.0]], quads: vec![] };
         let parameters = Parameters { penalty: 100.0, tangential_penalty: 10.0, friction: 0.0 };
         let basis = ReducedBasis::rigid(&profile, 6);

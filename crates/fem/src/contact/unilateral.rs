@@ -291,7 +291,7 @@ pub(crate) mod tests {
         Bending,
     }
 
-    /// An edge that bends round the corner fillet between a seat and a wall, pressed into it.
+    /// An edge that bends round the corner fillet between a floor and a wall, pressed into it.
     pub(crate) fn contact(friction: f64, held: Held) -> (Contact, State) {
         let corner = |r: f64, z: f64, radius: f64| Corner { position: [r, z], radius, label: 0, fillet_label: 1 };
         let corners = [corner(300.0, 0.0, 0.0), corner(300.0, 10.0, 1.0), corner(306.0, 10.0, 0.8), corner(306.0, 12.0, 0.0)];
@@ -316,8 +316,8 @@ pub(crate) mod tests {
         (contact, state)
     }
 
-    /// A seat at r = 300 mm from z = 0 to 10 mm, and a long wall from its end.
-    pub(crate) fn seat_and_wall() -> Profile {
+    /// A floor at r = 300 mm from z = 0 to 10 mm, and a long wall from its end.
+    pub(crate) fn floor_and_wall() -> Profile {
         let corner = |r: f64, z: f64| Corner { position: [r, z], radius: 0.5, label: 0, fillet_label: 0 };
         Profile::new(&[corner(300.0, 0.0), corner(300.0, 10.0), corner(320.0, 10.0)]).unwrap()
     }
@@ -361,12 +361,14 @@ pub(crate) mod tests {
 
     #[test]
     fn an_edge_of_which_one_end_touches_is_not_far() {
-        let profile = seat_and_wall();
+        let profile = floor_and_wall();
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.3 };
-        // Tilted about its middle, which is clear of the seat by half of what its first end dips in.
-        for (lift, touches) in [(0.05, true), (0.2, false)] {
-            let mesh =
-                Mesh { nodes: vec![[300.0 + lift - 0.15, 2.0], [300.0 + lift + 0.15, 4.0], [300.0 + lift, 3.0]], quads: vec![] };
+        // Tilted about its middle, which is clear of the floor by half of what its first end dips in.
+        for (height, touches) in [(0.05, true), (0.2, false)] {
+            let mesh = Mesh {
+                nodes: vec![[300.0 + height - 0.15, 2.0], [300.0 + height + 0.15, 4.0], [300.0 + height, 3.0]],
+                quads: vec![],
+            };
             let contact = Contact::new(&mesh, &[[0, 1, 2]], profile.clone(), parameters, ReducedBasis::rigid(&profile, 6));
             let mut state = State { u: vec![0.0; contact.unknowns().end], ..State::default() };
             contact.begin(&mut state);
@@ -393,7 +395,7 @@ pub(crate) mod tests {
     #[test]
     fn the_gap_to_a_turned_wall_is_that_of_the_turned_line() {
         // A long wall along r that turns by a small angle about its foot: u = angle x arm, normal to the wall.
-        let profile = seat_and_wall();
+        let profile = floor_and_wall();
         let start = profile.closest_point([301.0, 9.9]).arc;
         let basis = ReducedBasis::new(&profile, 6, &[&|s| [0.0, (s - start).max(0.0)]]);
         let mesh = Mesh { nodes: vec![[310.0, 9.0], [312.0, 9.0], [311.0, 9.0]], quads: vec![] };
@@ -414,8 +416,8 @@ pub(crate) mod tests {
     }
 
     #[test]
-    fn an_edge_pressed_evenly_into_the_seat_penetrates_by_as_much_as_it_is_pressed() {
-        let profile = seat_and_wall();
+    fn an_edge_pressed_evenly_into_the_floor_penetrates_by_as_much_as_it_is_pressed() {
+        let profile = floor_and_wall();
         let mesh = Mesh { nodes: vec![[300.0, 3.0], [300.0, 5.0], [300.0, 4.0]], quads: vec![] };
         let parameters = Parameters { penalty: 500.0, tangential_penalty: 80.0, friction: 0.0 };
         let basis = ReducedBasis::rigid(&profile, 6);

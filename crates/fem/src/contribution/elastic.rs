@@ -1,4 +1,4 @@
-//! Linear elastic body of revolution of six-node triangles: small strains, small rotations; for bodies such as a rim.
+//! Linear elastic body of revolution of six-node triangles: small strains, small rotations; for stiff bodies.
 //!
 //! Strains (rr, zz, theta theta, 2 rz) = B u with u_r / r in hoop direction; residual B^T D B u over the whole circumference.
 //! Source: Zienkiewicz and Taylor, The Finite Element Method, volume 1, chapter on axisymmetric stress analysis (from memory).

@@ -1,7 +1,7 @@
-//! A bundle with hoop stiffness only, spread over the section of its elements, with an eigenstrain.
+//! A ring with hoop stiffness only, spread over the section of its elements, with an eigenstrain.
 //!
 //! At a point at reference radius R with hoop stretch lt the hoop strain is lt / g - 1 with g = 1 + x (g1 - 1): g1 is the ratio of
-//! the unstretched to the drawn diameter and x the share of the eigenstrain applied. The bundle's force T(strain) is spread over
+//! the unstretched to the drawn diameter and x the share of the eigenstrain applied. The ring's force T(strain) is spread over
 //! the reference section A: residual = int T / A d(lt) dV, as a hoop T at radius r does virtual work 2 pi T dr.
 //! Spreading is necessary: a hoop tied to one node of a soft solid never converges (the logarithm under a line load).
 
@@ -16,7 +16,7 @@ use std::sync::Arc;
 /// Hoop force, N, and its derivative by strain, N, at a strain.
 pub type HoopForce = Arc<dyn Fn(f64) -> (f64, f64) + Send + Sync>;
 
-/// A bundle.
+/// A ring with hoop stiffness only.
 pub struct Hoop {
     pub(crate) quads: Vec<[usize; 9]>,
     pub(crate) points: Vec<[QuadPoint; 9]>,
@@ -26,14 +26,14 @@ pub struct Hoop {
 }
 
 impl Hoop {
-    /// The elements `quads` of a mesh with the force law of the whole bundle and `growth` = unstretched over drawn diameter.
+    /// The elements `quads` of a mesh with the force law of the whole ring and `growth` = unstretched over drawn diameter.
     pub fn new(mesh: &Mesh, quads: &[usize], force: HoopForce, growth: f64) -> Option<Self> {
         let points = quads.iter().map(|&q| mesh.quad_points(q)).collect::<Option<Vec<_>>>()?;
         let area = quads.iter().map(|&q| mesh.section_area(q)).sum();
         Some(Self { quads: quads.iter().map(|&q| mesh.quads[q]).collect(), points, force, area, growth })
     }
 
-    /// Nodes of the bundle with their shares of a radial force that the hoop would carry; a node may come several times.
+    /// Nodes of the ring with their shares of a radial force that the hoop would carry; a node may come several times.
     pub fn weights(&self) -> Vec<(usize, f64)> {
         let share = |point: &QuadPoint| point.volume / (2.0 * PI * self.area * point.position[0]);
         let of = |(quad, points): (&[usize; 9], &[QuadPoint; 9])| {
@@ -43,7 +43,7 @@ impl Hoop {
         self.quads.iter().zip(&self.points).flat_map(of).collect()
     }
 
-    /// Hoop force of the whole bundle by its law, N (without what a load adds), and its mean strain.
+    /// Hoop force of the whole ring by its law, N (without what a load adds), and its mean strain.
     pub fn tension(&self, state: &State, load: &Load) -> (f64, f64) {
         let (mut tension, mut strain) = (0.0, 0.0);
         for (quad, points) in self.quads.iter().zip(&self.points) {
@@ -115,7 +115,7 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    fn bundle() -> (Hoop, State) {
+    fn ring() -> (Hoop, State) {
         let (mesh, state) = super::super::tests::distorted();
         let law: HoopForce = Arc::new(|e| (100.0 * e + 40.0 * e * e, 100.0 + 80.0 * e));
         (Hoop::new(&mesh, &[0], law, 0.97).unwrap(), state)
@@ -123,13 +123,13 @@ mod tests {
 
     #[test]
     fn tangent_agrees_with_differences() {
-        let (hoop, state) = bundle();
+        let (hoop, state) = ring();
         super::super::tests::check_tangent(&hoop, &state, &Load { eigenstrain: 0.7, hoop_force: 3.0, ..Load::default() });
     }
 
     #[test]
-    fn undeformed_bundle_carries_the_force_of_its_eigenstrain() {
-        let (hoop, state) = bundle();
+    fn undeformed_ring_carries_the_force_of_its_eigenstrain() {
+        let (hoop, state) = ring();
         let rest = State { u: vec![0.0; state.u.len()], ..state };
         let (tension, strain) = hoop.tension(&rest, &Load { eigenstrain: 1.0, ..Load::default() });
         assert_relative_eq!(strain, 1.0 / 0.97 - 1.0, max_relative = 1e-12);

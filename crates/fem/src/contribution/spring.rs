@@ -1,4 +1,4 @@
-//! A linear spring on one unknown: a ring on its foundation moving radially, or a guide that can be taken away.
+//! A linear spring on one unknown: a ring on its foundation moving radially, or a temporary support that can be taken away.
 
 use super::{Contribution, LocalSystem};
 use crate::error::SolveError;
@@ -11,8 +11,8 @@ pub struct Spring {
     pub dof: usize,
     /// Stiffness, N/mm.
     pub stiffness: f64,
-    /// Whether it acts with the load's guide share only.
-    pub guide: bool,
+    /// Whether it acts with the load's share of support only.
+    pub temporary: bool,
 }
 
 impl Spring {
@@ -22,7 +22,7 @@ impl Spring {
     }
 
     pub(crate) fn acting(&self, load: &Load) -> f64 {
-        self.stiffness * if self.guide { load.guide } else { 1.0 }
+        self.stiffness * if self.temporary { load.support } else { 1.0 }
     }
 }
 
@@ -59,13 +59,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn tangent_agrees_with_differences_and_a_guide_can_be_taken_away() {
+    fn tangent_agrees_with_differences_and_a_temporary_support_can_be_taken_away() {
         let state = State { u: vec![0.3], ..State::default() };
-        for (guide, load) in [(false, Load::default()), (true, Load { guide: 0.4, ..Load::default() })] {
-            super::super::tests::check_tangent(&Spring { dof: 0, stiffness: 7.0, guide }, &state, &load);
+        for (temporary, load) in [(false, Load::default()), (true, Load { support: 0.4, ..Load::default() })] {
+            super::super::tests::check_tangent(&Spring { dof: 0, stiffness: 7.0, temporary }, &state, &load);
         }
-        let guide = Spring { dof: 0, stiffness: 7.0, guide: true };
-        assert_eq!(guide.force(&state, &Load::default()), 0.0);
-        assert!((guide.force(&state, &Load { guide: 1.0, ..Load::default() }) + 2.1).abs() < 1e-12);
+        let support = Spring { dof: 0, stiffness: 7.0, temporary: true };
+        assert_eq!(support.force(&state, &Load::default()), 0.0);
+        assert!((support.force(&state, &Load { support: 1.0, ..Load::default() }) + 2.1).abs() < 1e-12);
     }
 }

@@ -1,4 +1,4 @@
-//! Radial springs spread over edges of a body: spokes as an elastic foundation.
+//! Radial springs spread over edges of a body: an elastic foundation.
 
 use super::{Contribution, LocalSystem};
 use crate::element::line3;

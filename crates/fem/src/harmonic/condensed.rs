@@ -1,6 +1,6 @@
 //! Responses of a factorised harmonic tangent, condensed to a few functionals.
 //!
-//! Without a hoop and without friction a casing can have rigid motions that nothing holds (n = 1), so that its flexibility has no bound
+//! Without a hoop and without friction a membrane can have rigid motions that nothing holds (n = 1), so that its flexibility has no bound
 //! while its condensed stiffness exists. The tangent K is therefore factorised with springs s on the displacements of one node (E), and
 //! they are taken away again in the small: with K' = K + E s E^T, F' = B^T K'^-1 B and X = B^T K'^-1 E,
 //! K^-1 gives F = F' + X (1/s - E^T K'^-1 E)^-1 X^T and S = F^-1 = S' - S' X (1/s - E^T K'^-1 E + X^T S' X)^-1 X^T S', S' = F'^-1

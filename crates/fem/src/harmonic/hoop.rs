@@ -1,4 +1,4 @@
-//! Harmonic tangent of a bundle: a string along the circumference.
+//! Harmonic tangent of a ring with hoop stiffness only: a string along the circumference.
 //!
 //! The string's stretch is |x_t| / R with x_t = (-(n U + V) sin n t, r + (U + n V) cos n t, -n W sin n t) its tangent for each radian.
 //! To second order it is l0 + (U + n V) / R cos n t + ((n U + V)^2 + n^2 W^2) sin^2 n t / (2 l0 R^2): the law's stiffness acts on the
@@ -32,7 +32,7 @@ impl Harmonic for Hoop {
 }
 
 impl Hoop {
-    /// Stiffness of the whole bundle against (U, V, W) of n waves alike all over its section, N/mm per radian: that of a string.
+    /// Stiffness of the whole ring against (U, V, W) of n waves alike all over its section, N/mm per radian: that of a string.
     pub fn string_stiffness(&self, state: &State, load: &Load, n: usize) -> DMatrix<f64> {
         let mut sum = DMatrix::zeros(3, 3);
         for (quad, points) in self.quads.iter().zip(&self.points) {

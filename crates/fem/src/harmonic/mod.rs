@@ -13,7 +13,7 @@
 //!   axisymmetric tangent. A force for each length of a circumference of radius r is the force per radian over r.
 //! - For n = 0 U and W are an even displacement; V is an even turn about the axis, which is not coupled with them and which
 //!   [`HarmonicSystem`] holds.
-//! - Amplitudes of a carrying body (rim modes) exist for n = 0 only.
+//! - Amplitudes of a carrying body (its modes) exist for n = 0 only.
 //!
 //! The deformation gradient is linear in u, as the directions are those at the reference angle. Its variation has the components
 //! {rR, rZ, zR, zZ, theta Theta} with cos n t, the last being (U + n V) / R, and {r Theta, theta R, theta Z, z Theta} =

@@ -31,8 +31,8 @@ mod tests {
     fn a_spring_is_spread_evenly() {
         let state = State { u: vec![0.3; 2], ..State::default() };
         for dof in [0, 1] {
-            let spring = Spring { dof, stiffness: 7.0, guide: true };
-            check_even(&spring, &state, &Load { guide: 0.4, ..Load::default() }, Friction::Free);
+            let spring = Spring { dof, stiffness: 7.0, temporary: true };
+            check_even(&spring, &state, &Load { support: 0.4, ..Load::default() }, Friction::Free);
         }
     }
 }

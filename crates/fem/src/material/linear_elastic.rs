@@ -1,6 +1,6 @@
 //! Small-strain linear elasticity, isotropic: sigma = lambda tr(eps) 1 + 2 G eps with eps = sym(F - 1).
 //!
-//! Not objective: for checks against linear theory and for bodies that neither stretch nor turn much (a rim).
+//! Not objective: for checks against linear theory and for bodies that neither stretch nor turn much.
 
 use super::{Material, Response};
 use crate::kinematics::{Mat4, Mat5, Vec5};

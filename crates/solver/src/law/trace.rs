@@ -4,7 +4,7 @@
 use super::{Law, LawPoint};
 use crate::model::Model;
 use crate::observe;
-use crate::result::{PathPoint, Release};
+use crate::path::{PathPoint, Release};
 use crate::retention;
 use crate::stages::Ran;
 use hoopwright_case::Case;
@@ -93,7 +93,7 @@ pub fn trace(case: &Case, given: Option<&mut Ran>, frictionless: &mut Ran) -> Re
 
 /// The states of a path from the first on that no guide holds.
 fn free(states: &[Equilibrium]) -> &[Equilibrium] {
-    let first = states.iter().position(|s| s.load.guide == 0.0 && s.load.pressure > 0.0).unwrap_or(states.len());
+    let first = states.iter().position(|s| s.load.support == 0.0 && s.load.pressure > 0.0).unwrap_or(states.len());
     &states[first..]
 }
 
@@ -128,7 +128,7 @@ fn highest(path: &[PathPoint]) -> f64 {
 /// The path as a line of the law: where its bead is not guided, by rising lift.
 fn along_path(ran: &Ran) -> Result<Vec<LawPoint>, NoLaw> {
     let mut line: Vec<LawPoint> = Vec::new();
-    let free = ran.run.path.iter().zip(&ran.states).skip(ran.run.fit).filter(|(_, state)| state.load.guide == 0.0);
+    let free = ran.run.path.iter().zip(&ran.states).skip(ran.run.fit).filter(|(_, state)| state.load.support == 0.0);
     for (p, _) in free {
         if p.pressure > 0.0 && line.last().is_none_or(|last| p.lift > last.lift + 1e-3) {
             line.push(LawPoint {
@@ -168,7 +168,7 @@ impl<'a> Tracer<'a> {
 
     /// The equilibrium at a pressure of a bead on its way up a path, reached from the last state below it that no guide holds.
     fn seated(&mut self, states: &[Equilibrium], pressure: f64) -> Result<Equilibrium, NoLaw> {
-        let free = states.iter().position(|s| s.load.guide == 0.0 && s.load.pressure > 0.0).ok_or(NoLaw::ShortPath)?;
+        let free = states.iter().position(|s| s.load.support == 0.0 && s.load.pressure > 0.0).ok_or(NoLaw::ShortPath)?;
         let above = states.iter().position(|s| s.load.pressure >= pressure).unwrap_or(states.len());
         let from = above.saturating_sub(1).max(free);
         let before = (from > free).then(|| &states[from - 1]);
@@ -202,7 +202,7 @@ impl<'a> Tracer<'a> {
         while (pressure - at.load.pressure).abs() > 1e-9 * pressure {
             let mut from = at.clone();
             from.load.pressure += (pressure - at.load.pressure).clamp(-length, length);
-            match self.model.path.step(None, &from, Target::Held(at.lift), &mut |_, _, _| {}) {
+            match self.model.path.step(None, &from, Target::Held(at.functional), &mut |_, _, _| {}) {
                 Ok(found) => {
                     at = found;
                     length = (1.5 * length).min(step);
@@ -238,14 +238,14 @@ impl<'a> Tracer<'a> {
 
     /// A bead held at a pressure, from the state of the path whose pressure is nearest, or from others in that order.
     fn start(&mut self, states: &[Equilibrium], pressure: f64, highest: f64, step: f64) -> Result<Equilibrium, NoLaw> {
-        let mut near: Vec<&Equilibrium> = states.iter().filter(|s| s.lift - self.origin < highest).collect();
+        let mut near: Vec<&Equilibrium> = states.iter().filter(|s| s.functional - self.origin < highest).collect();
         near.sort_by(|a, b| (a.load.pressure - pressure).abs().total_cmp(&(b.load.pressure - pressure).abs()));
         let (mut tried, mut failure): (Vec<f64>, _) = (Vec::new(), NoLaw::ShortPath);
         for state in near {
-            if tried.len() == STARTS || tried.iter().any(|lift| (lift - state.lift).abs() < STEP) {
+            if tried.len() == STARTS || tried.iter().any(|lift| (lift - state.functional).abs() < STEP) {
                 continue;
             }
-            tried.push(state.lift);
+            tried.push(state.functional);
             match self.held(state, pressure, step) {
                 Ok(found) => return Ok(found),
                 Err(reason) => failure = reason.into(),
@@ -258,14 +258,14 @@ impl<'a> Tracer<'a> {
     fn onward(&mut self, states: &[Equilibrium], from: &Equilibrium, to: f64, step: f64) -> Vec<LawPoint> {
         let (mut line, mut at) = self.follow(from, to);
         let goal = to + self.origin;
-        let sign = (goal - from.lift).signum();
-        let mut further: Vec<&Equilibrium> = states.iter().filter(|s| sign * (goal - s.lift) > 0.0).collect();
-        further.sort_by(|a, b| (sign * a.lift).total_cmp(&(sign * b.lift)));
+        let sign = (goal - from.functional).signum();
+        let mut further: Vec<&Equilibrium> = states.iter().filter(|s| sign * (goal - s.functional) > 0.0).collect();
+        further.sort_by(|a, b| (sign * a.functional).total_cmp(&(sign * b.functional)));
         for state in further {
-            if sign * (goal - at.lift) <= 1e-9 {
+            if sign * (goal - at.functional) <= 1e-9 {
                 break;
             }
-            if sign * (state.lift - at.lift) < NEXT {
+            if sign * (state.functional - at.functional) < NEXT {
                 continue;
             }
             if let Ok(found) = self.held(state, from.load.pressure, step) {
@@ -284,17 +284,17 @@ impl<'a> Tracer<'a> {
     /// A line that ended at its first slip would leave what friction takes beyond it to where that slip happens to lie.
     fn follow(&mut self, from: &Equilibrium, to: f64) -> (Vec<LawPoint>, Equilibrium) {
         let goal = to + self.origin;
-        let sign = (goal - from.lift).signum();
+        let sign = (goal - from.functional).signum();
         let (mut points, mut before, mut at) = (Vec::new(), None::<Equilibrium>, from.clone());
         let mut share = 1.0;
-        while sign * (goal - at.lift) > 1e-9 {
-            let next = self.next(at.lift, goal, share);
+        while sign * (goal - at.functional) > 1e-9 {
+            let next = self.next(at.functional, goal, share);
             match self.model.path.step(before.as_ref(), &at, Target::Held(next), &mut |_, _, _| {}) {
                 Ok(found) => {
                     before = Some(std::mem::replace(&mut at, found));
                     share = (1.5 * share).min(1.0);
                 }
-                Err(_) if (next - at.lift).abs() * 0.4 >= SHORTEST => {
+                Err(_) if (next - at.functional).abs() * 0.4 >= SHORTEST => {
                     share *= 0.4;
                     continue;
                 }
@@ -311,7 +311,7 @@ impl<'a> Tracer<'a> {
     /// The equilibrium that a held bead slips to on its way to the lift `goal`.
     fn slip(&mut self, from: &Equilibrium, goal: f64) -> Option<Equilibrium> {
         self.model.path.settings.newton.anchor = self.anchor;
-        let to = SLIPS.map(|step| Target::Held(Self::nearer(from.lift, goal, step)));
+        let to = SLIPS.map(|step| Target::Held(Self::nearer(from.functional, goal, step)));
         let found = to.into_iter().find_map(|target| self.model.path.step(None, from, target, &mut |_, _, _| {}).ok());
         self.model.path.settings.newton.anchor = 0.0;
         found
@@ -343,7 +343,7 @@ impl<'a> Tracer<'a> {
         let loads = observe::contact_loads(self.case, self.model, &at.state, at.load.pressure);
         LawPoint {
             pressure: at.load.pressure,
-            lift: at.lift - self.origin,
+            lift: at.functional - self.origin,
             hoop_force: own + at.load.hoop_force,
             added: at.load.hoop_force,
             strain,

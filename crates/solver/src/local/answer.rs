@@ -3,7 +3,8 @@
 use super::rider::UnderLoad;
 use super::{ByPressure, Prepared};
 use crate::law::interpolation::Curve;
-use crate::result::{Cause, Loaded, Local, Release, Run, Side};
+use crate::path::Release;
+use crate::result::{Cause, Loaded, Local, Run, Side};
 use crate::ring::local::{Found, Gone, Question, Unknown};
 use crate::ring::standing::{Dip, Measured, Unevenness};
 use hoopwright_case::geometry::bundle_radius;

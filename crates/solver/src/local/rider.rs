@@ -5,7 +5,8 @@
 
 use crate::law::trace::NoLaw;
 use crate::law::tread::{Direction, Passed, Tread};
-use crate::result::{Loaded, PathPoint, Release};
+use crate::path::{PathPoint, Release};
+use crate::result::Loaded;
 use crate::ring::basis::WAVES;
 use crate::ring::local::{Found, Question, Unknown};
 use crate::ring::outside::{Amplitudes, Outside};

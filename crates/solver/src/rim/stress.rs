@@ -6,7 +6,7 @@
 use super::RimModel;
 use super::agreement::{self, Answer, Disagreement};
 use super::body::{Body, ProfileLoad};
-use crate::result::{PathPoint, RimLoads};
+use crate::path::{PathPoint, RimLoads};
 use hoopwright_case::geometry::rim::label;
 use hoopwright_case::{Case, Section};
 use hoopwright_fem::contribution::elastic::{Stress, von_mises};

@@ -1,7 +1,7 @@
 //! Where a path ends: at a maximum of the pressure, which is bracketed, at a break, which is located, or past the crest.
 
 use super::{Driver, LIFT_STEP, failed};
-use crate::result::{End, PathPoint, Stage};
+use crate::path::{End, PathPoint, Stage};
 use crate::retention;
 use hoopwright_fem::continuation::Target;
 use hoopwright_fem::error::SolveError;
@@ -79,8 +79,12 @@ impl Driver<'_, '_> {
             if (b - a).abs() <= BRACKET * a.max(b) {
                 break;
             }
-            let moved = (broken.lift - whole.lift).abs() > 1e-3 * LIFT_STEP;
-            let half = if moved { Target::Lift(0.5 * (whole.lift + broken.lift)) } else { Target::Pressure(0.5 * (a + b)) };
+            let moved = (broken.functional - whole.functional).abs() > 1e-3 * LIFT_STEP;
+            let half = if moved {
+                Target::Functional(0.5 * (whole.functional + broken.functional))
+            } else {
+                Target::Pressure(0.5 * (a + b))
+            };
             let stage = self.path[after + 1].stage;
             if self.insert(after, half, stage).is_err() {
                 break;
@@ -116,7 +120,7 @@ impl Driver<'_, '_> {
         for _ in 0..8 {
             let Some(i) = self.peak() else { break };
             let p = |k: usize| self.path[k].pressure;
-            let l = |k: usize| self.points[k + 1].lift;
+            let l = |k: usize| self.points[k + 1].functional;
             let near = p(i) - p(i - 1).min(p(i + 1)) <= BRACKET * p(i);
             if near && l(i + 1) - l(i - 1) <= LIFT_STEP + SAME_LIFT {
                 break;
@@ -127,7 +131,7 @@ impl Driver<'_, '_> {
             let (from, other) = if before { (i - 1, i - 1) } else { (i, i + 1) };
             let share = (0.5 * BRACKET * p(i) / (p(i) - p(other))).sqrt().clamp(0.1, 0.5);
             let lift = l(i) + share * (l(other) - l(i));
-            if self.insert(from, Target::Lift(lift), Stage::BlowOff).is_err() {
+            if self.insert(from, Target::Functional(lift), Stage::BlowOff).is_err() {
                 break;
             }
         }
@@ -144,7 +148,7 @@ fn is_past(path: &[PathPoint], highest: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::result::point;
+    use crate::path::point;
 
     /// A grip slipped from 1.124 to 1.052 MPa, the next one takes the pressure up again, and there the solver sticks: what follows held 1.37 MPa.
     #[test]

@@ -101,7 +101,7 @@ pub(super) fn rings_on_seats() -> Result<Vec<Value>, ValidationError> {
     let tension = hoop.tension(&at.state, &at.load).0;
 
     let (grid, _, mut parts, seat) = ring(0.17, 2e3)?;
-    parts.push(Arc::new(Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, guide: false }));
+    parts.push(Arc::new(Spring { dof: 2 * grid.node(4, 4) + 1, stiffness: 2000.0, temporary: false }));
     let parameters = Parameters { penalty: 500.0, tangential_penalty: 500.0, friction: 0.05 };
     let mut taper = Problem::new(&grid, &seat, parameters, &[], parts, false)?;
     let at = taper.fit()?;

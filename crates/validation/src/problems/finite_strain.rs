@@ -80,7 +80,7 @@ fn sphere(law: impl Material + 'static, la: f64) -> Result<f64, ValidationError>
 pub(super) fn balloon() -> Result<Vec<Value>, ValidationError> {
     let (radius, t) = (10.0, 0.05);
     let points = inflate(radius, t)?;
-    let curve: Vec<(f64, f64)> = points.iter().map(|p| (1.0 + p.lift / radius, p.load.pressure * radius / t)).collect();
+    let curve: Vec<(f64, f64)> = points.iter().map(|p| (1.0 + p.functional / radius, p.load.pressure * radius / t)).collect();
     let (stretch, peak) = maximum(&curve);
     let mut values = vec![value("stretch at the limit point", stretch), value("pressure at the limit point", peak)];
     for wanted in [1.1, 1.2, 1.5, 2.0] {
@@ -104,7 +104,7 @@ fn inflate(radius: f64, t: f64) -> Result<Vec<Equilibrium>, ValidationError> {
     };
     let mut points = vec![path.rest()];
     for k in 1..=50 {
-        path.extend(&mut points, Target::Lift(0.02 * radius * f64::from(k)), &mut |_, _, _| {})?;
+        path.extend(&mut points, Target::Functional(0.02 * radius * f64::from(k)), &mut |_, _, _| {})?;
     }
     Ok(points)
 }

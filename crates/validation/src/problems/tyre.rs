@@ -126,7 +126,7 @@ impl Casing {
         match hoop {
             None => fixed.extend((0..3).map(|j| 2 * ROW * j)),
             // Radial force over the circumference, 2 pi EA u / rho, on the middle line, where the ply pulls.
-            Some(ea) => parts.push(Arc::new(Spring { dof: 2 * ROW, stiffness: 2.0 * PI * ea / BEAD, guide: false })),
+            Some(ea) => parts.push(Arc::new(Spring { dof: 2 * ROW, stiffness: 2.0 * PI * ea / BEAD, temporary: false })),
         }
         let system = System::new(2 * mesh.nodes.len(), &fixed, parts)?;
         Ok(Self { system, ply, inner, mesh })

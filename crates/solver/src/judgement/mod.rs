@@ -1,7 +1,10 @@
 //! What the results are found to be, held against the limits of the case.
 
-use crate::allowed::Allowed;
+mod allowed;
+
 use hoopwright_case::Criterion;
+
+pub use allowed::{Allowed, UpTo};
 
 /// Verdict words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
