@@ -56,7 +56,8 @@ fn units_of_the_inch() {
     let found = assess(&Folder::new("allowed_inch"), 0, &example("04_inch_units.toml"));
     let number = |pointer: &str| found.pointer(pointer).unwrap().as_f64().unwrap();
     let share = number("/allowed_pressure_mpa") * number("/required_pressure_mpa")
-        / (number("/rated_pressure_mpa") * (number("/retention/local_release_mpa") - number("/retention/local_release_error_mpa")));
+        / (number("/rated_pressure_mpa")
+            * (number("/retention/local_release_mpa") - number("/retention/local_release_error_mpa")));
     assert!((0.9925..=0.995).contains(&share), "{share}");
     assert!(found["allowed_pressure"]["decides"].as_str().unwrap().starts_with("local release"));
 }

@@ -93,7 +93,7 @@ fn no_equilibrium_is_no_answer() {
     let (out, err) = folder.expect(3, &["assess", "case.toml", "--out", "out", "-v"]);
     assert!(!folder.0.join("out/section_rated.svg").exists(), "an earlier run's picture of a state that this one did not reach");
     assert!(out.contains("Verdict: NO ANSWER") && !out.contains("NOT KEPT"), "{out}");
-    assert!(out.contains("uniform blow-off     > ") && out.contains("this is no"), "{out}");
+    assert!(out.contains("uniform blow-off          > ") && out.contains("this is no"), "{out}");
     assert!(out.contains("The rated pressure was not reached."), "{out}");
     // Newton's residuals, which shrink from first to last where it converges.
     let solves: Vec<&str> = err.lines().filter(|l| l.starts_with("  Newton to ")).collect();

@@ -5,9 +5,10 @@ use hoopwright_case as case;
 use hoopwright_solver::assess::{Paths, assess};
 use hoopwright_solver::result::{Assessment, Run};
 
-/// Most Newton iterations with a tangent of their own, of both paths; 544 were measured. With a seal that is left to flicker there are 584,
-/// with contact pressures of extrapolated states in the geometric stiffness 632, where every iteration has one 707.
-const MOST_TANGENTS: usize = 565;
+/// Most Newton iterations with a tangent of their own, of both paths; 582 were measured. On the mesh of November 2026 there were 544; with a
+/// seal that is left to flicker 7 % more, with contact pressures of extrapolated states in the geometric stiffness 16 %, where every
+/// iteration has one 30 %.
+const MOST_TANGENTS: usize = 605;
 
 fn assessed(paths: Paths) -> Assessment {
     let (case, notes) = case::read(include_str!("../../../examples/01_road_holds.toml")).unwrap();

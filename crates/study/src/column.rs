@@ -138,6 +138,8 @@ pub struct Limit {
     pub of: &'static str,
     /// Its value in the column's unit; none where the case states none.
     pub value: fn(&Case) -> Option<f64>,
+    /// What the number must be found to be, so that it keeps the limit whatever its numerical error.
+    pub sure: fn(&Case) -> Option<f64>,
 }
 
 /// MPa in bar.
@@ -148,18 +150,18 @@ const RATED: Moment = Moment::Rated;
 type Heads = Option<[&'static str; 2]>;
 type Take = fn(&Answer<'_>) -> Option<Number>;
 
-/// What a retention pressure must be found to be, bar, so that the required one is kept.
+/// What a retention pressure must be found to be, bar, so that the required one is kept whatever its numerical error.
 type Asked = fn(&Case) -> Option<f64>;
 
 /// A retention pressure, with what it is called beside a verdict.
-const fn retention(name: &'static str, of: &'static str, meaning: &'static str, value: Asked, take: Take) -> Column {
-    let limit = Some(Limit { name: "required and error", of, value });
+const fn retention(name: &'static str, of: &'static str, meaning: &'static str, sure: Asked, take: Take) -> Column {
+    let limit = Some(Limit { name: "required", of, value: |case| Some(BAR * case.required_pressure()), sure });
     Column { name, unit: "bar", meaning, brief: None, bounded: true, read: Read::Out(take), limit }
 }
 
 /// As [`retention`], of the path without friction.
-const fn without_friction(name: &'static str, meaning: &'static str, value: Asked, take: Take) -> Column {
-    retention(name, meaning, meaning, value, take)
+const fn without_friction(name: &'static str, meaning: &'static str, sure: Asked, take: Take) -> Column {
+    retention(name, meaning, meaning, sure, take)
 }
 
 /// What a retention pressure of the path with friction must be found to be, bar.
@@ -182,12 +184,13 @@ const fn state(name: &'static str, unit: &'static str, meaning: &'static str, br
     Column { name, unit, meaning, brief, bounded: false, read: Read::Out(take), limit: None }
 }
 
-const fn limited(column: Column, of: &'static str, value: fn(&Case) -> Option<f64>) -> Column {
-    Column { limit: Some(Limit { name: "limit", of, value }), ..column }
+/// As a column with a limit: its value, and what the number must be found to be.
+const fn limited(column: Column, of: &'static str, [value, sure]: [fn(&Case) -> Option<f64>; 2]) -> Column {
+    Column { limit: Some(Limit { name: "limit", of, value, sure }), ..column }
 }
 
-/// What the loss of spoke tension may be found to be, as a share of the pretension, so that the limit is kept.
-fn spoke_limit(case: &Case) -> f64 {
+/// What the loss of spoke tension may be found to be, as a share of the pretension, so that it keeps its limit whatever its numerical error.
+fn sure_spoke_loss(case: &Case) -> f64 {
     case.limits.spoke_loss / (1.0 + numerical::LOAD)
 }
 
@@ -265,7 +268,12 @@ pub static COLUMNS: &[Column] = &[
         brief: Some(["allowed", "pressure"]),
         bounded: true,
         read: Read::Out(|a| a.verdict.allowed.pressure().map(bounded).map(in_steps)),
-        limit: Some(Limit { name: "rated", of: "allowed pressure", value: |case| Some(BAR * case.pressure.rated) }),
+        limit: Some(Limit {
+            name: "rated",
+            of: "allowed pressure",
+            value: |case| Some(BAR * case.pressure.rated),
+            sure: |case| Some(BAR * case.pressure.rated),
+        }),
     },
     at(FITTED, &q::BEAD_TENSION, "bead_tension_fitted", "bead tension, fitted", None),
     at(RATED, &q::BEAD_TENSION, "bead_tension_rated", "bead tension at rated pressure", Some(["tension", "rated"])),
@@ -276,7 +284,10 @@ pub static COLUMNS: &[Column] = &[
     limited(
         state("spoke_tension_loss", "N", "mean spoke tension loss at rated pressure", None, |a| spoke_loss(a).map(Number::Found)),
         q::SPOKE_TENSION_LOSS.meaning,
-        |case| Some(spoke_limit(case) * case.spokes.pretension),
+        [
+            |case| Some(case.limits.spoke_loss * case.spokes.pretension),
+            |case| Some(sure_spoke_loss(case) * case.spokes.pretension),
+        ],
     ),
     limited(
         state(
@@ -287,7 +298,7 @@ pub static COLUMNS: &[Column] = &[
             |a| spoke_loss(a).map(|loss| Number::Found(100.0 * loss / a.case.spokes.pretension)),
         ),
         q::SPOKE_TENSION_LOSS.meaning,
-        |case| Some(100.0 * spoke_limit(case)),
+        [|case| Some(100.0 * case.limits.spoke_loss), |case| Some(100.0 * sure_spoke_loss(case))],
     ),
     at(RATED, &q::WIDTH, "inflated_width", "width of the tyre at rated pressure", None),
     limited(
@@ -295,7 +306,7 @@ pub static COLUMNS: &[Column] = &[
             a.estimate.map(|e| Number::Found(e.mounting.limp_force))
         }),
         "hoop force to mount, limp strip",
-        |case| case.limits.mounting_force,
+        [|case| case.limits.mounting_force; 2],
     ),
     // Only a rim whose section is given has these.
     state("rim_mass", "g", "mass of the rim without spokes", None, |a| a.rim_section.map(|s| Number::Found(s.mass))),

@@ -56,11 +56,7 @@ pub(crate) fn one_of(p: f64) -> Option<String> {
 
 /// A limit that is not kept, in words: verdict, number and side.
 pub(crate) fn limit_words(finding: Finding, column: &Column) -> String {
-    let side = if finding == Finding::MayRelease {
-        "less than required, the numerical error kept back, of"
-    } else {
-        "more than allowed, the numerical error kept back, of"
-    };
+    let side = if finding == Finding::MayRelease { "less than required of" } else { "more than allowed of" };
     format!("{}: {side} {}", words::finding(finding), column.meaning)
 }
 

@@ -4,7 +4,7 @@ use hoopwright_case::{Case, Criterion};
 use hoopwright_solver::estimate::{Estimate, Pressures};
 use hoopwright_solver::result::Finding;
 
-use crate::column::{COLUMNS, Column};
+use crate::column::{self, COLUMNS, Column};
 
 /// MPa in bar.
 const BAR: f64 = 10.0;
@@ -107,14 +107,27 @@ pub fn fields(case: &Case) -> Vec<Field> {
 
 /// Name of the column of the retention pressure that decides.
 pub fn deciding_column(case: &Case) -> String {
-    let name = crate::column::deciding(case);
+    let name = column::deciding(case);
     if case.limits.without_friction { format!("{name}_frictionless") } else { name.to_owned() }
 }
 
-/// The limits on these fields: the required pressure first, then those that the case states.
+/// The limits on these fields: the required pressure first, then those that the case states; each with the numerical error of the number kept
+/// back, as a verdict has it.
 pub fn limits(case: &Case, fields: &[Field]) -> Vec<Limit> {
+    limits_by(case, fields, |limit| limit.sure)
+}
+
+/// Likewise as the case states them.
+pub fn stated_limits(case: &Case, fields: &[Field]) -> Vec<Limit> {
+    limits_by(case, fields, |limit| limit.value)
+}
+
+/// A limit of a case.
+type Value = fn(&Case) -> Option<f64>;
+
+fn limits_by(case: &Case, fields: &[Field], of: fn(&column::Limit) -> Value) -> Vec<Limit> {
     let limit = |field: usize, finding: Finding| {
-        let value = fields.get(field)?.column.limit?.value;
+        let value = of(fields.get(field)?.column.limit.as_ref()?);
         Some(Limit { field, finding, at_least: finding == Finding::MayRelease, value })
     };
     let named = |name: &str| fields.iter().position(|field| field.column.name == name);

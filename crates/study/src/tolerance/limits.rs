@@ -18,10 +18,11 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// The required pressure and the spoke loss: what may injure. Mounting is left out.
+    /// The required pressure and the spoke loss: what may injure. Mounting is left out. A probability is that of the numbers found: their
+    /// numerical error, which all samples share, is no scatter.
     pub fn of(case: &Case) -> Self {
         let fields = field::fields(case);
-        let limits = field::limits(case, &fields);
+        let limits = field::stated_limits(case, &fields);
         let safety = limits.into_iter().filter(|limit| limit.finding != Finding::HardToMount);
         let limits = safety.map(|limit| (limit, fields[limit.field])).collect();
         let loads = LOADS.iter().filter_map(|name| COLUMNS.iter().position(|column| column.name == *name)).collect();
