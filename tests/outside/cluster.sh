@@ -102,13 +102,22 @@ wait_for 60 'the node' is_up
 
 # --- The study: 12 variants of an invented tyre, undisturbed.
 cd "$folder"
-sed '/^\[vary\]/,/^$/d' "$examples/05_seat_sizing.toml" >case.toml
-cat >>case.toml <<'CASE'
+# One path a variant: without friction, and judged by its off-centre release.
+{
+    cat "$examples/01_road_holds.toml"
+    cat <<'CASE'
+
+[limits]
+criterion = "off-centre release"
+
+[contact]
+friction = 0
 
 [vary]
 "rim.seat_diameter" = { from = "621.5 mm", to = "622.4 mm", count = 6 }
-"rim.flange_height" = ["5 mm", "6 mm"]
+"bead.stiffness" = ["300 kN", "400 kN"]
 CASE
+} >case.toml
 code=0
 "$program" vary case.toml --out alone --quiet >alone.txt || code=$?
 [ "$code" -le 3 ] && [ "$code" -ne 2 ] || fail "the undisturbed run ended with $code"
