@@ -420,7 +420,7 @@ fn the_starter_case_is_answered_as_it_is() {
 fn the_json_holds_the_documented_keys() {
     for i in 0..EXAMPLES.len() {
         let json = &run(i).json;
-        assert_eq!(json["schema"], "hoopwright/assessment/1");
+        assert_eq!(json["schema"], "hoopwright/assessment/1.0");
         for block in ["retention", "retention_frictionless"] {
             for key in ["first_lift", "off_centre_release", "uniform_blow_off"] {
                 let [at, above] = ["", "_above"].map(|s| json[block][format!("{key}{s}_mpa")].as_f64());

@@ -64,7 +64,7 @@ fn files_that_are_no_results_end_with_2_and_the_remedy() {
     for (name, told, remedy) in [
         ("torn.json", "torn.json cannot be compared: it is no JSON", "give a result.json that `hoopwright assess"),
         ("none.json", "it names no schema", "or the case file itself"),
-        ("other.json", "it is of the schema hoopwright/vary/1, not of hoopwright/assessment/1", "give a result.json"),
+        ("other.json", "it is of the schema hoopwright/vary/1, not of hoopwright/assessment/1.0", "give a result.json"),
         ("old.json", "it holds no `inputs`", "give a result.json"),
         ("empty", "cannot read empty/result.json", "give a case file, or a result.json"),
         ("gone.toml", "cannot read gone.toml", "give the name of a case file"),

@@ -50,7 +50,7 @@ fn borrowed(args: &[String]) -> Vec<&str> {
 /// The list of a folder, whose every file is there with the hash that it says.
 fn complete(folder: &Path) -> Value {
     let list: Value = serde_json::from_slice(&fs::read(folder.join("contents.json")).unwrap()).unwrap();
-    assert_eq!((&list["schema"], &list["complete"]), (&"hoopwright/contents/1".into(), &true.into()));
+    assert_eq!((&list["schema"], &list["complete"]), (&"hoopwright/contents/1.0".into(), &true.into()));
     for (name, hash) in list["files"].as_object().unwrap() {
         let found: String =
             Sha256::digest(fs::read(folder.join(name)).unwrap()).iter().map(|byte| format!("{byte:02x}")).collect();
@@ -390,7 +390,7 @@ fn files_of_one_s_own_are_not_overwritten() {
 /// A list of an earlier run of a command with one file.
 fn lists(command: &str, name: &str) -> String {
     format!(
-        "{{\"schema\":\"hoopwright/contents/1\",\"version\":\"0.1.0\",\"command\":\"{command}\",\"of\":\"case.toml\",\"question\":null,\"complete\":false,\"files\":{{\"{name}\":\"\"}}}}"
+        "{{\"schema\":\"hoopwright/contents/1.0\",\"version\":\"0.1.0\",\"command\":\"{command}\",\"of\":\"case.toml\",\"question\":null,\"complete\":false,\"files\":{{\"{name}\":\"\"}}}}"
     )
 }
 

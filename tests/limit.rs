@@ -33,7 +33,7 @@ fn the_value_found_keeps_the_limits_and_the_one_beyond_does_not() {
     let folder = folder("limit_diameter");
     let (out, talk) = folder.expect(0, &search(&["--out", "out", "--json"]));
     let found: Value = serde_json::from_str(&out).unwrap();
-    assert_eq!((&found["schema"], &found["unit"]), (&"hoopwright/limit/1".into(), &"mm".into()));
+    assert_eq!((&found["schema"], &found["unit"]), (&"hoopwright/limit/1.0".into(), &"mm".into()));
     let edges = found["edges"].as_array().unwrap();
     assert_eq!(edges.len(), 1, "{out}");
     let edge = &edges[0];

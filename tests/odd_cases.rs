@@ -88,7 +88,7 @@ fn no_equilibrium_is_no_answer() {
     );
     fs::create_dir(folder.0.join("out")).unwrap();
     folder.write("out/section_rated.svg", "an earlier run's");
-    let list = "{\"schema\":\"hoopwright/contents/1\",\"version\":\"0.1.0\",\"command\":\"assess\",\"of\":\"case.toml\",\"question\":null,\"complete\":true,\"files\":{\"section_rated.svg\":\"\"}}";
+    let list = "{\"schema\":\"hoopwright/contents/1.0\",\"version\":\"0.1.0\",\"command\":\"assess\",\"of\":\"case.toml\",\"question\":null,\"complete\":true,\"files\":{\"section_rated.svg\":\"\"}}";
     folder.write("out/contents.json", list);
     let (out, err) = folder.expect(3, &["assess", "case.toml", "--out", "out", "-v"]);
     assert!(!folder.0.join("out/section_rated.svg").exists(), "an earlier run's picture of a state that this one did not reach");

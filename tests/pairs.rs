@@ -93,7 +93,7 @@ fn compared(folder: &Folder, tyres: &[[String; 3]], rims: &[String], at_allowed:
     let (out, _) = folder.expect(1, &["pairs", "tyres.csv", "rims", "--out", "list", "--json", "-q"]);
     let list = parsed(&out);
     let pairs = list["pairs"].as_array().unwrap();
-    assert_eq!((pairs.len(), &list["schema"]), (tyres.len() * rims.len(), &Value::from("hoopwright/pairs/1")));
+    assert_eq!((pairs.len(), &list["schema"]), (tyres.len() * rims.len(), &Value::from("hoopwright/pairs/1.0")));
     let one = |(i, pair): (usize, &Value)| {
         let (tyre, rim) = (&tyres[i / rims.len()], &rims[i % rims.len()]);
         let tyre = [&*tyre[0], &*tyre[1], &*tyre[2]];

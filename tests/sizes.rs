@@ -17,7 +17,7 @@ fn the_example_has_its_sizes() {
     let (out, _) = folder.expect(1, &["sizes", "case.toml", "--json", "-q"]);
     let json: Value = serde_json::from_str(&out).unwrap();
     let rows = json["rows"].as_array().unwrap();
-    assert_eq!((rows.len(), &json["schema"]), (16, &Value::from("hoopwright/sizes/1")));
+    assert_eq!((rows.len(), &json["schema"]), (16, &Value::from("hoopwright/sizes/1.0")));
     let number = |row: usize, key: &str| rows[row][key].as_f64().unwrap();
     for (row, key, expected) in [
         (0, "width", 31.4),

@@ -173,6 +173,30 @@ fn a_killed_run_is_gone_on_with_to_the_same_bytes_whatever_the_threads() {
     assert_eq!(files(&folder, "out"), grid().files);
 }
 
+/// The rows of some parts are those of the whole study, the part that is missing is told and solved, and by itself it solves its row only.
+#[test]
+fn parts_are_joined_and_a_missing_one_is_told() {
+    let folder = Folder::new("vary_parts");
+    folder.write("case.toml", case(GRID));
+    let whole = String::from_utf8(grid().files["vary.csv"].clone()).unwrap();
+    let lines: Vec<&str> = whole.split_inclusive('\n').collect();
+    let of_part = |k: usize| lines[0].to_owned() + &lines[1..].iter().skip(k - 1).step_by(3).copied().collect::<String>();
+    fs::create_dir(folder.0.join("out")).unwrap();
+    for k in [1, 2] {
+        folder.write(&format!("out/vary_{k}_of_3.csv"), of_part(k));
+    }
+    let (table, talk) = folder.expect(1, &["vary", "case.toml", "--out", "out"]);
+    assert!(talk.contains("part 3/3 not there") && talk.contains("4 variants, 3 of them kept"), "{talk}");
+    let mut joined = files(&folder, "out");
+    joined.retain(|name, _| !name.contains("_of_"));
+    assert_eq!((&joined, &table), (&grid().files, &grid().table));
+    let (_, talk) = folder.expect(0, &["vary", "case.toml", "--out", "apart", "--part", "3/3"]);
+    assert!(talk.contains("1 variants solved in"), "{talk}");
+    let apart = files(&folder, "apart");
+    assert_eq!(apart.keys().collect::<Vec<_>>(), ["vary_3_of_3.csv"]);
+    assert_eq!(String::from_utf8(apart["vary_3_of_3.csv"].clone()).unwrap(), of_part(3));
+}
+
 /// More values: the rows that there are serve the larger study. Another bead: they do not.
 #[test]
 fn rows_are_taken_over_by_their_cases_and_no_other_file_is_touched() {

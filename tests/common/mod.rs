@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
 pub(crate) mod page;
+mod schema;
 pub(crate) mod table;
 
 /// A folder of its own for one test, removed at its end.
@@ -42,6 +43,7 @@ impl Folder {
         let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
         let (out, err) = (text(&output.stdout), text(&output.stderr));
         assert_eq!(output.status.code(), Some(code), "{args:?}\n{out}\n{err}");
+        schema::check(&out);
         (out, err.replace("\n        ", " "))
     }
 

@@ -307,7 +307,7 @@ def refuse(word):
 def check_result(path):
     """result.json by Python's reader, which takes NaN unless told not to."""
     result = json.loads(path.read_text(encoding="utf-8"), parse_constant=refuse)
-    check(result["schema"] == "hoopwright/assessment/1", "result.json: schema")
+    check(result["schema"] == "hoopwright/assessment/1.0", "result.json: schema")
     for name in ["path", "path_frictionless"]:
         arrays = [value for value in result[name].values() if isinstance(value, list)]
         check(len({len(values) for values in arrays}) == 1, f"result.json: {name} has arrays of different lengths")

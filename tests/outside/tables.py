@@ -79,7 +79,7 @@ def check_table(path, version, sources):
     pd.testing.assert_frame_equal(read, frame, check_exact=True)
 
     footer = {key.decode(): value.decode() for key, value in pq.read_metadata(path).metadata.items()}
-    about = {"program": "hoopwright", "version": version, "schema": "hoopwright/table/1"}
+    about = {"program": "hoopwright", "version": version, "schema": "hoopwright/table/1.0"}
     assert about.items() <= footer.items(), footer
     units = {name: name[name.rindex("[") + 1 : -1] for name in table.column_names if name.endswith("]")}
     assert json.loads(footer["units"]) == units, footer["units"]

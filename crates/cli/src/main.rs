@@ -12,6 +12,7 @@ mod limit_file;
 mod out_folder;
 mod output;
 mod pairs_files;
+mod parts;
 mod progress;
 mod register_file;
 mod row_file;

@@ -10,6 +10,9 @@ use hoopwright_study::pairs::solve::CaseAnswer;
 use crate::failure::Failure;
 use crate::files;
 use crate::growing::{Growing, unfinished};
+use crate::output::Talk;
+use crate::parts::{Parts, file_of};
+use hoopwright_study::rows::Part;
 
 /// Name of the file in the output folder.
 pub(crate) const REGISTER: &str = "register.csv";
@@ -30,14 +33,19 @@ struct Inner {
 }
 
 impl Register {
-    /// Takes over what earlier lists left in a folder. With `force` a file that is no register is as good as none.
+    /// Takes over what earlier lists and parts of lists left in a folder. With `force` a file that is no register is as good as none. The
+    /// register of a part is a file of its own, which begins with what earlier lists left.
     ///
     /// # Errors
     /// A file that cannot be read, written or is no register.
-    pub(crate) fn open(folder: &Path, force: bool) -> Result<Self, Failure> {
-        let path = folder.join(REGISTER);
+    pub(crate) fn open(folder: &Path, part: Option<Part>, force: bool) -> Result<Self, Failure> {
+        let whole = folder.join(REGISTER);
+        let path = part.map_or_else(|| whole.clone(), |part| file_of(&whole, part));
+        let mut files = vec![whole.clone()];
+        files.extend(part.map_or_else(|| Parts::beside(&whole).map(|parts| parts.files()), |_| Ok(vec![path.clone()]))?);
+        files.push(unfinished(&path));
         let mut known = Known::new();
-        for file in [path.clone(), unfinished(&path)] {
+        for file in files {
             match earlier(&file) {
                 Err(Failure::NoRegister { .. }) if force => {}
                 read => known.extend(read?),
@@ -76,6 +84,17 @@ impl Register {
     /// How many cases were solved by this run.
     pub(crate) fn solved(&self) -> usize {
         self.lock().solved
+    }
+
+    /// Writes the file of a part, which is done.
+    ///
+    /// # Errors
+    /// It cannot be written.
+    pub(crate) fn write_part(&self, talk: &Talk) -> Result<(), Failure> {
+        files::write_whole(&self.path, &self.bytes(), true)?;
+        self.finish()?;
+        talk.say(&format!("{} cases solved, all others known; written to {}", self.solved(), self.path.display()));
+        Ok(())
     }
 
     /// The whole file.

@@ -3,17 +3,20 @@
 use std::collections::HashSet;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 use hoopwright_case::Vary;
 use hoopwright_report::html::Source;
 use hoopwright_report::study;
 use hoopwright_study::rows::Scope;
-use hoopwright_study::rows::{Key, Layout, Row};
+use hoopwright_study::rows::{Key, Layout, Part, Row};
 use hoopwright_study::vary::solve;
 
+use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::files;
 use crate::output::Talk;
+use crate::parts::{Parts, file_of};
 use crate::progress::Bar;
 use crate::row_file::RowFile;
 
@@ -48,12 +51,41 @@ pub(crate) struct Study<'a> {
 }
 
 impl<'a> Study<'a> {
-    /// Takes over what an earlier run of the same study left in the file, finished or not, and what there is in `others`. With `force` a
-    /// file of another study is as good as none.
+    /// Takes over what an earlier run of the same study left in the file, finished or not, and what its parts have left beside it. With
+    /// `force` a file of another study is as good as none. Parts that are missing are told.
     ///
     /// # Errors
     /// A file that cannot be read or is of another study.
-    pub(crate) fn open((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf], force: bool) -> Result<Self, Failure> {
+    pub(crate) fn open(asked: (&'a Vary, Scope), path: &Path, force: bool, talk: &Talk) -> Result<Self, Failure> {
+        let parts = Parts::beside(path)?;
+        let study = Self::of_files(asked, path, &parts.files(), force)?;
+        parts.tell(study.open_numbers().len(), talk);
+        Ok(study)
+    }
+
+    /// Solves one part of a study into a file of its own, beside where that of the whole study, `path`, is to be.
+    ///
+    /// # Errors
+    /// A file that cannot be read or written, or is of another study.
+    pub(crate) fn solve_part(
+        asked: (&'a Vary, Scope),
+        (path, part): (&Path, Part),
+        force: bool,
+        (threads, noun): (usize, &str),
+        talk: &Talk,
+    ) -> Result<Exit, Failure> {
+        let path = file_of(path, part);
+        let mut study = Self::of_files(asked, &path, &[], force)?;
+        let mut open = study.open_numbers();
+        open.retain(|number| part.takes(*number));
+        study.solve_timed(&open, threads, noun, talk)?;
+        files::write_whole(&path, &study.bytes(), true)?;
+        study.finish()?;
+        talk.say(&format!("part {part} written to {}", path.display()));
+        Ok(Exit::Done)
+    }
+
+    fn of_files((vary, scope): (&'a Vary, Scope), path: &Path, others: &[PathBuf], force: bool) -> Result<Self, Failure> {
         let keys: Vec<Key> = vary.variants.iter().map(Key::of_variant).collect();
         let known: HashSet<Key> = keys.iter().copied().collect();
         let belongs = |row: &Row| known.contains(&row.key);
@@ -92,8 +124,23 @@ impl<'a> Study<'a> {
         result
     }
 
+    /// Solves some variants and tells how fast that went.
+    ///
+    /// # Errors
+    /// The file cannot be written.
+    pub(crate) fn solve_timed(&mut self, numbers: &[usize], threads: usize, noun: &str, talk: &Talk) -> Result<(), Failure> {
+        if numbers.is_empty() {
+            return Ok(());
+        }
+        let start = Instant::now();
+        self.solve(numbers, threads, noun, talk)?;
+        let (solved, seconds) = (numbers.len(), start.elapsed().as_secs_f64());
+        talk.say(&format!("{solved} {noun}s solved in {seconds:.1} s, {:.2} a second", solved as f64 / seconds));
+        Ok(())
+    }
+
     /// The whole file in the order of the variants.
-    pub(crate) fn bytes(&self) -> Vec<u8> {
+    fn bytes(&self) -> Vec<u8> {
         self.file.store.layout().file(numbered(&self.rows))
     }
 

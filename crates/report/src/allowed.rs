@@ -3,7 +3,7 @@
 use hoopwright_solver::allowed::{Allowed, KEPT_BACK};
 use serde::Serialize;
 
-use crate::text::{BAR, PSI};
+use crate::lines::{BAR, PSI};
 
 /// In words, without a full stop.
 pub(crate) fn words(allowed: &Allowed) -> String {

@@ -5,7 +5,7 @@ use hoopwright_solver::band::{Band, Beside};
 use hoopwright_solver::result::{Assessment, Release, Run};
 use serde::Serialize;
 
-use crate::text::number;
+use crate::lines::number;
 
 /// What is said where no band was asked for; none where there is no local release.
 pub(crate) fn hint(a: &Assessment) -> Option<&'static str> {

@@ -11,7 +11,7 @@ use hoopwright_study::rows::Row;
 use serde_json::{Value, json};
 
 use crate::data::{Columns, Table};
-use crate::text::number;
+use crate::lines::number;
 use crate::words;
 
 /// What was found of the tested tyres.
@@ -178,7 +178,7 @@ pub fn data(c: &Calibration) -> Table {
         .of(0..c.pairs.len())
 }
 
-/// As JSON: schema `hoopwright/calibrate/1`; pressures in bar, shares as numbers, `ends` of 95 % intervals.
+/// As JSON: schema `hoopwright/calibrate/1.0`; pressures in bar, shares as numbers, `ends` of 95 % intervals.
 pub fn document(case: &Case, c: &Calibration) -> String {
     let ranged = |r: &Ranged| json!({ "value": r.value, "ends": r.ends });
     let tyres: Vec<Value> = c
@@ -196,7 +196,7 @@ pub fn document(case: &Case, c: &Calibration) -> String {
         })
         .collect();
     let document = json!({
-        "schema": "hoopwright/calibrate/1",
+        "schema": "hoopwright/calibrate/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "held_against": deciding(case),

@@ -1,4 +1,4 @@
-//! `contents.json`: what lies in an output folder, schema `hoopwright/contents/1`.
+//! `contents.json`: what lies in an output folder, schema `hoopwright/contents/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -15,10 +15,12 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::json::JsonError;
+use crate::version::is_readable_as;
 
 /// Name of the file.
 pub const CONTENTS: &str = "contents.json";
-const SCHEMA: &str = "hoopwright/contents/1";
+/// Schema of the file.
+const SCHEMA: &str = "hoopwright/contents/1.0";
 /// Bytes of the hash of a question.
 const QUESTION_BYTES: usize = 8;
 
@@ -59,7 +61,7 @@ impl Contents {
             let mut parts = Path::new(name).components().peekable();
             parts.peek().is_some() && parts.all(|part| matches!(part, Component::Normal(_)))
         };
-        (read.schema == SCHEMA && read.files.keys().all(within)).then_some(read)
+        (is_readable_as(&read.schema, SCHEMA) && read.files.keys().all(within)).then_some(read)
     }
 
     /// Whether these are answers to another question than `other`.

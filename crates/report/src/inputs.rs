@@ -1,10 +1,10 @@
 //! The inputs of a case as a table for a terminal, as Markdown and as JSON. All come from the table of inputs of the solver.
 //!
-//! JSON: schema `hoopwright/inputs/1`, with an array `inputs` of objects `table`, `key`, `unit` (null where there is none; `-` for a pure
+//! JSON: schema `hoopwright/inputs/1.0`, with an array `inputs` of objects `table`, `key`, `unit` (null where there is none; `-` for a pure
 //! number), `range` (null for free text), `need` (`required`, `one of`, `instead`, `default`, `derived`, `optional`), `default` (null where
 //! none stands), `example`, `meaning`, `source`, `varied` (whether `vary` takes it).
 
-use crate::text::WIDTH;
+use crate::lines::WIDTH;
 use hoopwright_case::inputs::{INPUTS, Input, Kind, Need, SECTIONS};
 use hoopwright_case::{SERVICE_INPUTS, SERVICE_TABLE};
 use serde_json::{Value, json};
@@ -132,7 +132,7 @@ pub fn markdown(inputs: &[&'static Input]) -> String {
 /// JSON, as the head of this module says.
 pub fn json(inputs: &[&'static Input]) -> String {
     let rows: Vec<Value> = inputs.iter().map(|input| object(input)).collect();
-    let document = json!({ "schema": "hoopwright/inputs/1", "inputs": rows });
+    let document = json!({ "schema": "hoopwright/inputs/1.0", "inputs": rows });
     format!("{document:#}\n")
 }
 

@@ -1,4 +1,4 @@
-//! `result.json`: schema `hoopwright/assessment/1`. Units are the suffixes of the keys; pressures are gauge.
+//! `result.json`: schema `hoopwright/assessment/1.0`. Units are the suffixes of the keys; pressures are gauge.
 //!
 //! | key | holds |
 //! |---|---|
@@ -40,7 +40,7 @@ pub enum JsonError {
 }
 
 /// Schema of the document.
-pub(crate) const SCHEMA: &str = "hoopwright/assessment/1";
+pub(crate) const SCHEMA: &str = "hoopwright/assessment/1.0";
 
 #[derive(Serialize)]
 struct Document {

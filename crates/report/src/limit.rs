@@ -1,6 +1,6 @@
 //! Where one input just keeps every limit: text, JSON and pictures.
 //!
-//! JSON: schema `hoopwright/limit/1`.
+//! JSON: schema `hoopwright/limit/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -17,8 +17,8 @@ use hoopwright_study::map::field::{Field, Limit};
 use hoopwright_study::rows::Row;
 use serde_json::{Value, json};
 
+use crate::lines::paragraph;
 use crate::study::shown;
-use crate::text::paragraph;
 use crate::{svg, words};
 
 /// Column of the allowed pressure.
@@ -191,7 +191,7 @@ impl Answer<'_> {
             })
         };
         let document = json!({
-            "schema": "hoopwright/limit/1",
+            "schema": "hoopwright/limit/1.0",
             "program": "hoopwright",
             "version": env!("CARGO_PKG_VERSION"),
             "input": self.input().path(),

@@ -1,6 +1,6 @@
 //! Rows on the rim's meshed section, shared by the table for a terminal and the HTML report.
 
-use crate::text::number;
+use crate::lines::number;
 use hoopwright_solver::result::{Assessment, Moment, RimSection};
 use hoopwright_solver::rim::stress::{Peak, RimPart, RimState};
 

@@ -48,7 +48,7 @@ fn columns<'a>() -> Columns<'a, Row<'a>> {
     let [angle, before] = [of(|p| &p.angles), of(|p| &p.before)];
     let [lift, crest, tension, friction] = [of(|p| &p.lift), of(|p| &p.crest), of(|p| &p.tension), of(|p| &p.friction)];
     Columns::new()
-        .number("friction", "-", crate::text::short, |row: &Row<'a>| Some(row.friction))
+        .number("friction", "-", crate::lines::short, |row: &Row<'a>| Some(row.friction))
         .text("state", |row| row.state.to_owned())
         .number("pressure", "bar", decimals::<4>, |row| Some(BAR.value_of(row.profile.pressure)))
         .number("angle", "deg", decimals::<3>, move |row| angle(row).map(f64::to_degrees))

@@ -11,7 +11,7 @@ use hoopwright_study::service::{Answered, Condition, ELASTIC_SHARE, Otherwise, s
 use serde_json::{Map, Value, json};
 
 use crate::data::{Columns, Table};
-use crate::text::{number, paragraph};
+use crate::lines::{number, paragraph};
 use crate::words;
 
 /// MPa in bar.
@@ -354,7 +354,7 @@ pub fn data(service: &Service, answers: &[Answered]) -> Table {
     columns.text("verdict", |a| verdict(a)).of(answers)
 }
 
-/// The table as JSON: schema `hoopwright/service/1`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`
+/// The table as JSON: schema `hoopwright/service/1.0`; `conditions` with `numbers` by name (null where there is none), `only_exceeded`
 /// (names of lower bounds), `verdict`, `notes`; `units` by name; `sources` of every coefficient; `measured` says when the bead was measured and
 /// `measured_otherwise` when else it might have been, of each condition what it would be then, by the closed form (null where that makes no
 /// difference to speak of).
@@ -377,7 +377,7 @@ pub fn document(service: &Service, answers: &[Answered]) -> String {
         })
     };
     let document = json!({
-        "schema": "hoopwright/service/1",
+        "schema": "hoopwright/service/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "units": units,

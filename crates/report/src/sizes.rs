@@ -8,7 +8,7 @@ use hoopwright_study::sizes::{Found, Size};
 use serde_json::{Map, Value, json};
 
 use crate::data::{Columns, Table, decimals};
-use crate::text::{number, paragraph};
+use crate::lines::{number, paragraph};
 
 /// MPa in bar.
 const BAR: f64 = 10.0;
@@ -127,7 +127,7 @@ pub fn data(sizes: &Sizes, found: &[Found]) -> Table {
     columns.of(sizes.grid.variants.iter().map(|variant| &variant.case).zip(found))
 }
 
-/// The sizes as JSON: schema `hoopwright/sizes/1`. `units` by name; one object a pair in `rows`, `no_size` with the reason where there
+/// The sizes as JSON: schema `hoopwright/sizes/1.0`. `units` by name; one object a pair in `rows`, `no_size` with the reason where there
 /// is none, `clears` whether the room wanted is there.
 pub fn document(sizes: &Sizes, found: &[Found]) -> String {
     let mut units: Map<String, Value> = COLUMNS.iter().map(|column| (column.name.to_owned(), json!(column.unit))).collect();
@@ -144,7 +144,7 @@ pub fn document(sizes: &Sizes, found: &[Found]) -> String {
         row
     };
     let document = json!({
-        "schema": "hoopwright/sizes/1",
+        "schema": "hoopwright/sizes/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "units": units,

@@ -17,6 +17,7 @@ use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT, Tyres};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
+use crate::parts::Share;
 use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
@@ -32,6 +33,8 @@ whose friction is solved, 0.5 at most. Exit code 3 if fewer than four tyres have
 
 /// Files of every calibration.
 const MAIN: [&str; 3] = ["calibrate.csv", "calibrate.json", REPORT];
+/// What was solved.
+const POINTS: &str = "points.csv";
 /// Highest friction that is solved.
 const HIGHEST: f64 = FRICTIONS[FRICTIONS.len() - 1];
 /// MPa in bar.
@@ -59,6 +62,8 @@ pub(crate) struct CalibrateArgs {
     block: Option<PathBuf>,
     #[command(flatten)]
     at_a_time: AtATime,
+    #[command(flatten)]
+    share: Share,
     /// Print JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -95,7 +100,11 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
     let asked = Asked { command: "calibrate", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
     let vary = variants(case, &notes, &tested.iter().map(|(tyre, _)| *tyre).collect::<Vec<_>>());
-    let mut study = Study::open((&vary, Scope::Deciding), &args.out.join("points.csv"), &[], args.force)?;
+    let (whole, threads) = (args.out.join(POINTS), args.at_a_time.number());
+    if let Some(part) = args.share.part {
+        return Study::solve_part((&vary, Scope::Deciding), (&whole, part), args.force, (threads, "case"), talk);
+    }
+    let mut study = Study::open((&vary, Scope::Deciding), &whole, args.force, talk)?;
     let unsolved = study.open_numbers();
     talk.say(&format!(
         "{} tested tyres at {} frictions: {} cases, {} of them kept from an earlier run",
@@ -104,7 +113,7 @@ pub(crate) fn run(args: &CalibrateArgs, talk: &Talk) -> Result<Exit, Failure> {
         vary.variants.len(),
         vary.variants.len() - unsolved.len()
     ));
-    study.solve(&unsolved, args.at_a_time.number(), "case", talk)?;
+    study.solve(&unsolved, threads, "case", talk)?;
     let rows = study.all();
     let (mut pairs, mut left_out) = (Vec::new(), Vec::new());
     for ((tyre, tested), rows) in tested.iter().zip(rows.chunks(FRICTIONS.len())) {

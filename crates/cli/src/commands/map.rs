@@ -1,8 +1,6 @@
 //! `map`: the main job over two inputs.
 
 use std::path::{Path, PathBuf};
-use std::str::FromStr;
-use std::time::Instant;
 
 use hoopwright_case::{Map, Vary, size_named};
 use hoopwright_report::html::Given;
@@ -19,9 +17,9 @@ use crate::case_file::CaseFile;
 use crate::exit::Exit;
 use crate::failure::{Failure, TyresNamed};
 use crate::files::{self, REPORT, Tyres};
-use crate::growing::UNFINISHED;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
+use crate::parts::Share;
 use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
@@ -63,31 +61,11 @@ pub(crate) struct MapArgs {
     /// Solve every point.
     #[arg(long)]
     full: bool,
-    /// Solve every N-th point only, from the K-th on, and write no map.
-    #[arg(long, value_name = "K/N")]
-    part: Option<Part>,
+    #[command(flatten)]
+    share: Share,
     /// Print the summary as JSON.
     #[arg(long)]
     json: bool,
-}
-
-/// Which of so many parts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Part {
-    k: usize,
-    n: usize,
-}
-
-impl FromStr for Part {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let numbers = text.split_once('/').and_then(|(k, n)| Some((k.parse().ok()?, n.parse().ok()?)));
-        match numbers {
-            Some((k, n)) if (1..=n).contains(&k) => Ok(Self { k, n }),
-            _ => Err("give K/N with K from 1 to N, as in 1/4".to_owned()),
-        }
-    }
 }
 
 /// Solves, prints and writes the map.
@@ -106,8 +84,9 @@ pub(crate) fn run(args: &MapArgs, talk: &Talk) -> Result<Exit, Failure> {
     };
     let asked = Asked { command: "map", of: &args.case, question: None, main: &MAIN, force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
-    if let Some(part) = args.part {
-        return solve_part(args, part, &map.grid, talk);
+    if let Some(part) = args.share.part {
+        let (whole, threads) = (args.out.join(POINTS), args.at_a_time.number());
+        return Study::solve_part((&map.grid, Scope::Deciding), (&whole, part), args.force, (threads, "point"), talk);
     }
     let (finished, study) = solve(args, &map.grid, talk)?;
     let placed = tyres::place(&measured, &map.grid, &finished);
@@ -138,22 +117,9 @@ pub(crate) fn read_tyres(case: &Path, text: &str, map: &Map) -> Result<Option<Ty
     Ok(Some(tyres))
 }
 
-/// The points of one part, in a file of its own.
-fn solve_part(args: &MapArgs, part: Part, grid: &Vary, talk: &Talk) -> Result<Exit, Failure> {
-    let path = args.out.join(format!("points_{}_of_{}.csv", part.k, part.n));
-    let mut study = Study::open((grid, Scope::Deciding), &path, &[], args.force)?;
-    let mut open = study.open_numbers();
-    open.retain(|number| number % part.n == part.k - 1);
-    solve_points(&mut study, &open, args, talk)?;
-    files::write_whole(&path, &study.bytes(), true)?;
-    study.finish()?;
-    talk.say(&format!("part {} of {} written to {}", part.k, part.n, path.display()));
-    Ok(Exit::Done)
-}
-
 /// Solves what the map needs, round by round.
 fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, Study<'g>), Failure> {
-    let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), &parts_in(&args.out)?, args.force)?;
+    let mut study = Study::open((grid, Scope::Deciding), &args.out.join(POINTS), args.force, talk)?;
     let Some(base) = grid.variants.first() else { return Err(Failure::NoMap { path: args.case.clone() }) };
     let fields = fields(&base.case);
     let limits = limits(&base.case, &fields);
@@ -173,7 +139,7 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
     ));
     if args.full {
         let open = study.open_numbers();
-        solve_points(&mut study, &open, args, talk)?;
+        study.solve_timed(&open, args.at_a_time.number(), "point", talk)?;
     }
     loop {
         let mut wanted = scheme.next(&read(&study));
@@ -181,37 +147,10 @@ fn solve<'g>(args: &MapArgs, grid: &'g Vary, talk: &Talk) -> Result<(Finished, S
             break;
         }
         wanted.retain(|number| study.rows[*number].is_none());
-        solve_points(&mut study, &wanted, args, talk)?;
+        study.solve_timed(&wanted, args.at_a_time.number(), "point", talk)?;
     }
     let finished = scheme.finish(&read(&study));
     Ok((finished, study))
-}
-
-/// Solves some points and tells how fast that went.
-fn solve_points(study: &mut Study<'_>, numbers: &[usize], args: &MapArgs, talk: &Talk) -> Result<(), Failure> {
-    if numbers.is_empty() {
-        return Ok(());
-    }
-    let start = Instant::now();
-    study.solve(numbers, args.at_a_time.number(), "point", talk)?;
-    let seconds = start.elapsed().as_secs_f64();
-    talk.say(&format!("{} points solved in {seconds:.1} s, {:.2} a second", numbers.len(), numbers.len() as f64 / seconds));
-    Ok(())
-}
-
-/// Files of parts in a folder, in the order of their names.
-fn parts_in(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let failed = |source| Failure::ReadOutput { path: folder.to_owned(), source };
-    let mut parts = Vec::new();
-    for entry in std::fs::read_dir(folder).map_err(failed)? {
-        let path = entry.map_err(failed)?.path();
-        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        if name.starts_with("points_") && name.contains("_of_") && name.trim_end_matches(UNFINISHED).ends_with(".csv") {
-            parts.push(path);
-        }
-    }
-    parts.sort();
-    Ok(parts)
 }
 
 /// Every file but that of the points.

@@ -19,6 +19,7 @@ use crate::files::{self, REPORT};
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
 use crate::pairs_files::{self, RimFiles};
+use crate::parts::{Parts, Share};
 use crate::progress::Bar;
 use crate::register_file::{REGISTER, Register};
 use crate::study_file::AtATime;
@@ -80,6 +81,8 @@ pub(crate) struct PairsArgs {
     force: bool,
     #[command(flatten)]
     at_a_time: AtATime,
+    #[command(flatten)]
+    share: Share,
     /// Print the list as JSON in place of the text.
     #[arg(long)]
     json: bool,
@@ -107,7 +110,11 @@ pub(crate) fn run(args: &PairsArgs, talk: &Talk) -> Result<Exit, Failure> {
     let rims = read_rims(&rim_files, &args.note);
     let (tyres, rims) = both(tyres, rims)?;
     let widths = if args.any_width { Widths::Any } else { Widths::ByRule };
-    let pairs = pairing::pairs(&table.name, &tyres, &rims, widths).map_err(|faults| Failure::Tables { faults })?;
+    let mut pairs = pairing::pairs(&table.name, &tyres, &rims, widths).map_err(|faults| Failure::Tables { faults })?;
+    if let Some(part) = args.share.part {
+        let mut number = 0..;
+        pairs.retain(|_| number.next().is_some_and(|number| part.takes(number)));
+    }
     for sheet in table.cells.sheet.iter() {
         talk.note(&format!("of {} the sheet \"{sheet}\" is read", args.tyres.display()));
     }
@@ -121,7 +128,10 @@ pub(crate) fn run(args: &PairsArgs, talk: &Talk) -> Result<Exit, Failure> {
     let threads = args.at_a_time.number();
     let open = pairs.iter().filter(|pair| pair.made.is_ok()).count();
     talk.say(&format!("{} pairs, {open} whose sizes go together; up to {threads} at a time", pairs.len()));
-    let register = Register::open(&args.out, args.force)?;
+    let register = Register::open(&args.out, args.share.part, args.force)?;
+    if args.share.part.is_none() {
+        Parts::beside(&args.out.join(REGISTER))?.tell(open, talk);
+    }
     let bar = Bar::new(talk, "pair", open, 0);
     let list = List::solve((&tyres, &rims), pairs, terms, (&|case| register.answer(case), threads), &mut || {
         bar.advance();
@@ -129,6 +139,9 @@ pub(crate) fn run(args: &PairsArgs, talk: &Talk) -> Result<Exit, Failure> {
     });
     bar.clear();
     let list = list?;
+    if args.share.part.is_some() {
+        return register.write_part(talk).map(|()| Exit::Done);
+    }
     talk.say(&format!("{} cases solved, all others known from earlier lists", register.solved()));
     let hashes = report::hashes(&list);
     let document = report::document(&list, &hashes);

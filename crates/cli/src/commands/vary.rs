@@ -12,6 +12,7 @@ use crate::failure::Failure;
 use crate::files::REPORT;
 use crate::out_folder::{Asked, OutFolder};
 use crate::output::{self, Talk};
+use crate::parts::Share;
 use crate::study_file::{AtATime, Study};
 
 const EXAMPLES: &str = "\
@@ -24,6 +25,9 @@ In the case file:
 Examples:
   hoopwright review tyre.toml             how many variants
   hoopwright vary tyre.toml --out out    out/report.html, out/vary.csv, out/vary.parquet, pictures
+  hoopwright vary tyre.toml --out out --part 1/2   every other variant; out/vary_1_of_2.csv beside
+                                         out/vary_2_of_2.csv are joined by the same command
+                                         without --part
 Run the same command again to resume a stopped run. Exit code 3 if any variant
 has no answer, else 1 if any does not keep a limit.";
 
@@ -45,6 +49,8 @@ pub(crate) struct VaryArgs {
     force: bool,
     #[command(flatten)]
     at_a_time: AtATime,
+    #[command(flatten)]
+    share: Share,
     /// Print the rows as JSON in place of the table.
     #[arg(long)]
     json: bool,
@@ -57,8 +63,11 @@ pub(crate) fn run(args: &VaryArgs, talk: &Talk) -> Result<Exit, Failure> {
     let given = file.given()?;
     let asked = Asked { command: "vary", of: &args.case, question: None, main: &[REPORT], force: args.force };
     let mut folder = OutFolder::open(&args.out, &asked)?;
-    let mut study = Study::open((&vary, Scope::Whole), &args.out.join(FILE), &[], args.force)?;
-    let threads = args.at_a_time.number();
+    let (whole, threads) = (args.out.join(FILE), args.at_a_time.number());
+    if let Some(part) = args.share.part {
+        return Study::solve_part((&vary, Scope::Whole), (&whole, part), args.force, (threads, "variant"), talk);
+    }
+    let mut study = Study::open((&vary, Scope::Whole), &whole, args.force, talk)?;
     let (open, all) = (study.open_numbers(), vary.variants.len());
     talk.say(&match all - open.len() {
         0 => format!("{all} variants, up to {threads} at a time"),

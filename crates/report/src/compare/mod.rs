@@ -1,6 +1,6 @@
 //! Two results of `assess` side by side: what differs in their inputs, their numbers and verdicts.
 //!
-//! JSON: schema `hoopwright/comparison/1`.
+//! JSON: schema `hoopwright/comparison/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -16,7 +16,7 @@ pub use side::{Side, SideError};
 
 use serde_json::{Value, json};
 
-use crate::text::paragraph;
+use crate::lines::paragraph;
 use crate::words;
 
 /// Widths of the columns of numbers: label, cells, change.
@@ -107,7 +107,7 @@ pub fn document(a: &Side, b: &Side) -> String {
     let inputs: Vec<Value> =
         differing(a, b).iter().map(|[path, one, other]| json!({ "input": path, "a": value(one), "b": value(other) })).collect();
     let document = json!({
-        "schema": "hoopwright/comparison/1",
+        "schema": "hoopwright/comparison/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "a": side(a),

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::Side;
-use crate::text::number;
+use crate::lines::number;
 
 /// A number of a result: label, unit, place in `result.json`, factor to the unit.
 type Place = (&'static str, &'static str, &'static str, f64);

@@ -6,7 +6,8 @@ use serde_json::Value;
 
 use crate::allowed;
 use crate::json::SCHEMA;
-use crate::text::number;
+use crate::lines::number;
+use crate::version::is_readable_as;
 
 /// A result of `assess`.
 #[derive(Clone, Debug)]
@@ -44,7 +45,7 @@ impl Side {
         let document: Value = serde_json::from_slice(bytes).map_err(|error| SideError::NotJson(error.to_string()))?;
         match document["schema"].as_str() {
             None => return Err(SideError::NoSchema),
-            Some(SCHEMA) => {}
+            Some(schema) if is_readable_as(schema, SCHEMA) => {}
             Some(other) => return Err(SideError::OtherSchema(other.to_owned())),
         }
         match KEYS.into_iter().find(|key| document.get(key).is_none()) {

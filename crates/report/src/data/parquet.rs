@@ -8,7 +8,7 @@
 //! | yes or no | `BOOLEAN` |
 //!
 //! Names of columns are those of the CSV, units in square brackets. In the footer: `program`, `version`, `schema`
-//! (`hoopwright/table/1`), `units` (a JSON object by column) and the SHA-256 of every file that the table rests on. Nothing is
+//! (`hoopwright/table/1.0`), `units` (a JSON object by column) and the SHA-256 of every file that the table rests on. Nothing is
 //! compressed; no time, no chance: the same table gives the same bytes.
 
 use std::collections::BTreeMap;
@@ -60,7 +60,7 @@ impl Table {
         let about = [
             pair("program", "hoopwright".to_owned()),
             pair("version", env!("CARGO_PKG_VERSION").to_owned()),
-            pair("schema", "hoopwright/table/1".to_owned()),
+            pair("schema", "hoopwright/table/1.0".to_owned()),
             pair("units", json!(units).to_string()),
         ];
         about.into_iter().chain(sources.iter().map(|source| pair(&source.label(), source.hash.clone()))).collect()

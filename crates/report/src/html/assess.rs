@@ -1,7 +1,7 @@
 //! The report of an assessment: verdict, pressures on a scale, the section with a slider, states, estimate.
 
 use super::frame::{self, Given, embedded};
-use crate::{allowed, band, law, rim, ring, svg, text, words};
+use crate::{allowed, band, law, lines, rim, ring, svg, text, words};
 use hoopwright_solver::result::{Assessment, Finding, Moment, PathPoint};
 use hoopwright_solver::rim::stress::RimState;
 use maud::{Markup, PreEscaped, html};
@@ -70,9 +70,9 @@ fn sentence(a: &Assessment) -> String {
     let first = if broken.is_empty() { String::new() } else { format!("Limit not kept: {}. ", broken.join("; ")) };
     format!(
         "{first}The tyre must stay on at {}: {} times its rated pressure of {}. Retention is judged by the {} at friction {}{}.",
-        text::pressure(a.case.required_pressure()),
+        lines::pressure(a.case.required_pressure()),
         a.case.pressure.test_factor,
-        text::pressure(a.case.pressure.rated),
+        lines::pressure(a.case.pressure.rated),
         words::criterion(a.verdict.criterion).trim_start_matches("the "),
         a.given.friction,
         if a.case.limits.without_friction { " and without friction" } else { "; the answer without friction stands beside it" }

@@ -1,9 +1,9 @@
 //! The page of inflated sizes: width, height, outer diameter, and the room left.
 
 use super::frame::{self, Given};
+use crate::lines::number;
 use crate::sizes::{COLUMNS, REMARKS, remarks, shown};
 use crate::svg;
-use crate::text::number;
 use hoopwright_case::Sizes;
 use hoopwright_case::units::MM;
 use hoopwright_study::sizes::Found;

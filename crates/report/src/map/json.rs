@@ -1,4 +1,4 @@
-//! The summary of a map as JSON: schema `hoopwright/map/1`.
+//! The summary of a map as JSON: schema `hoopwright/map/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -23,7 +23,7 @@ use crate::words;
 pub fn document(vary: &Vary, map: &Finished, tyres: &[Placed]) -> String {
     let summary = Summary::of(map, tyres);
     let document = json!({
-        "schema": "hoopwright/map/1",
+        "schema": "hoopwright/map/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "axes": axes(vary),

@@ -1,4 +1,4 @@
-//! A list as JSON, schema `hoopwright/pairs/1`. Pressures in bar, lengths in mm, forces in N.
+//! A list as JSON, schema `hoopwright/pairs/1.0`. Pressures in bar, lengths in mm, forces in N.
 //!
 //! | key | holds |
 //! |---|---|
@@ -43,7 +43,7 @@ pub fn document(list: &List<'_>, hashes: &[String]) -> String {
         list.rims.iter().enumerate().map(|(i, rim)| json!({ "id": rim.id, "counts": count(list.of_rim(i)) })).collect();
     let pairs = list.entries.iter().zip(hashes).map(|(entry, hash)| pair(list, entry, hash));
     let document = json!({
-        "schema": "hoopwright/pairs/1",
+        "schema": "hoopwright/pairs/1.0",
         "version": env!("CARGO_PKG_VERSION"),
         "headline": headline(list),
         "caution": words::CAUTION,

@@ -5,7 +5,7 @@ use hoopwright_study::pairs::judge::Finding;
 use hoopwright_study::pairs::list::{Entry, List};
 
 use super::words;
-use crate::text::paragraph;
+use crate::lines::paragraph;
 
 /// Pairs that are named under each heading; the files name all.
 const MOST_NAMED: usize = 10;

@@ -5,8 +5,8 @@ use hoopwright_study::pairs::judge::{Against, Finding, Tested};
 use hoopwright_study::pairs::list::Entry;
 use hoopwright_study::pairs::tyres::Outcome;
 
+use crate::lines::number;
 use crate::study::shown;
-use crate::text::number;
 
 /// The word for sizes that do not go together.
 pub(crate) const APART: &str = "other size";

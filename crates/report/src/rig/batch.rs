@@ -106,7 +106,7 @@ pub fn batch_text(rows: &[Row]) -> String {
     text + &caution()
 }
 
-/// The JSON document: schema `hoopwright/rig-stretch-batch/1`; `logs` holds for each log its document as for one alone, or its `reason`.
+/// The JSON document: schema `hoopwright/rig-stretch-batch/1.0`; `logs` holds for each log its document as for one alone, or its `reason`.
 pub fn batch_document(rows: &[Row]) -> String {
     let one = |row: &Row| -> Value {
         match &row.found {
@@ -121,7 +121,7 @@ pub fn batch_document(rows: &[Row]) -> String {
         })
     });
     let document = json!({
-        "schema": "hoopwright/rig-stretch-batch/1",
+        "schema": "hoopwright/rig-stretch-batch/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "logs": rows.iter().map(one).collect::<Vec<_>>(),

@@ -1,6 +1,6 @@
 //! A bead's growth under tension as text and JSON.
 //!
-//! JSON schema `hoopwright/rig-growth/1`: `diameter_at_reference_time`, `growth_per_decade`, `creep_per_decade`, `diameter_at_end`,
+//! JSON schema `hoopwright/rig-growth/1.0`: `diameter_at_reference_time`, `growth_per_decade`, `creep_per_decade`, `diameter_at_end`,
 //! `diameter_predicted`, `further_growth` (value, standard errors, interval), `reference_time_h`, `end_h`, `until_h`,
 //! `reading_within_mm`, `limit_mm`, `settled`, `deviation_mm`, `memory_h`, `notes`.
 
@@ -81,7 +81,7 @@ pub fn growth_document(log: &str, g: &Growth) -> String {
 pub(super) fn growth_value(log: &str, g: &Growth) -> Value {
     let hours = |seconds: f64| HOUR.value_of(seconds);
     json!({
-        "schema": "hoopwright/rig-growth/1",
+        "schema": "hoopwright/rig-growth/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "log": log,

@@ -1,6 +1,6 @@
 //! An inflation test as text and JSON.
 //!
-//! JSON schema `hoopwright/rig-hold/1`: `verdict`, `required_bar`, `floor_bar`, `highest_bar`, `reached_after_s`, `held_from_s`,
+//! JSON schema `hoopwright/rig-hold/1.0`: `verdict`, `required_bar`, `floor_bar`, `highest_bar`, `reached_after_s`, `held_from_s`,
 //! `held_for_s`, `hold_s`, `leak` (bar/min), `released_at_bar`, `unseen` (the gap that leaves the answer open, or null), `events`, `noise_bar`,
 //! `in_unit_of_log` (the pressures once more where the log is not in bar, or null), `notes`.
 
@@ -212,7 +212,7 @@ pub(super) fn hold_value(log: &str, hold: &Hold) -> Value {
         })
     };
     json!({
-        "schema": "hoopwright/rig-hold/1",
+        "schema": "hoopwright/rig-hold/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "log": log,

@@ -151,15 +151,15 @@ fn text<T>(
     out + &caution()
 }
 
-/// The JSON document of inflation tests: schema `hoopwright/rig-hold-logs/1`; `logs` holds for each log its `id`, `tested_on` and `answer`, as
+/// The JSON document of inflation tests: schema `hoopwright/rig-hold-logs/1.0`; `logs` holds for each log its `id`, `tested_on` and `answer`, as
 /// the document for one alone, or its `reason`.
 pub fn holds_document(rows: &[Told<Hold>]) -> String {
-    batch("hoopwright/rig-hold-logs/1", rows, &|row, hold| hold_value(&row.log, hold))
+    batch("hoopwright/rig-hold-logs/1.0", rows, &|row, hold| hold_value(&row.log, hold))
 }
 
-/// The same of growth: schema `hoopwright/rig-growth-logs/1`.
+/// The same of growth: schema `hoopwright/rig-growth-logs/1.0`.
 pub fn growths_document(rows: &[Told<Growth>]) -> String {
-    batch("hoopwright/rig-growth-logs/1", rows, &|row, growth| growth_value(&row.log, growth))
+    batch("hoopwright/rig-growth-logs/1.0", rows, &|row, growth| growth_value(&row.log, growth))
 }
 
 fn batch<T>(schema: &str, rows: &[Told<T>], value: &dyn Fn(&Told<T>, &T) -> Value) -> String {

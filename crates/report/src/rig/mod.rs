@@ -117,7 +117,7 @@ fn notes<T: ToString>(notes: &[T]) -> String {
 /// A paragraph of the text, with a word before it if there is one.
 fn paragraph(head: &str, words: &str) -> String {
     let mut out = String::new();
-    crate::text::paragraph(head, words, &mut out);
+    crate::lines::paragraph(head, words, &mut out);
     out
 }
 

@@ -1,6 +1,6 @@
 //! A stretched bead as text, JSON and a table of its cycles.
 //!
-//! JSON schema `hoopwright/rig-stretch/1`:
+//! JSON schema `hoopwright/rig-stretch/1.0`:
 //!
 //! | key | holds |
 //! |---|---|
@@ -124,7 +124,7 @@ pub(super) fn value(log: &str, s: &Stretch) -> Value {
     };
     let share = |found: Option<(f64, Option<f64>)>| found.map(|(v, e)| json!({ "share": v, "standard_error": e }));
     json!({
-        "schema": "hoopwright/rig-stretch/1",
+        "schema": "hoopwright/rig-stretch/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "log": log,

@@ -1,4 +1,4 @@
-//! A study as JSON: schema `hoopwright/vary/1`.
+//! A study as JSON: schema `hoopwright/vary/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -25,7 +25,7 @@ pub fn document(vary: &Vary, rows: &[Row]) -> String {
         .collect();
     units.extend(COLUMNS.iter().map(|column| (column.name.to_owned(), json!(column.unit))));
     let document = json!({
-        "schema": "hoopwright/vary/1",
+        "schema": "hoopwright/vary/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "combine": vary.combine.name(),

@@ -4,7 +4,7 @@ use hoopwright_case::Vary;
 use hoopwright_study::column::{self as study, COLUMNS, Number, decides_briefly};
 use hoopwright_study::rows::Row;
 
-use crate::{text, words};
+use crate::{lines, words};
 
 /// Three lines of a column's head, and its cells.
 struct Column {
@@ -37,11 +37,11 @@ pub fn table(vary: &Vary, rows: &[Row]) -> String {
     }
     let mut text = printed(&columns, &rows.iter().map(|row| words::findings(&row.findings)).collect::<Vec<_>>());
     let below = format!("({}; >: not reached up to there; all else at the given friction)", legend(vary));
-    text::paragraph("", &below, &mut text);
+    lines::paragraph("", &below, &mut text);
     for (i, row) in rows.iter().enumerate().filter(|(_, row)| !row.is_answered()) {
         let mut ends: Vec<String> = words::ends(&row.ends).into_iter().filter(|end| !end.is_empty()).collect();
         ends.dedup();
-        text::paragraph(&format!("variant {}: no answer: ", i + 1), &ends.join("; without friction: "), &mut text);
+        lines::paragraph(&format!("variant {}: no answer: ", i + 1), &ends.join("; without friction: "), &mut text);
     }
     text
 }
@@ -58,7 +58,7 @@ pub(crate) fn legend(vary: &Vary) -> String {
     format!("{}: {} with the given friction and with none", decides_briefly(criterion), words::criterion(criterion))
 }
 
-/// The columns within [`text::WIDTH`], the verdicts behind the first ones: what does not fit goes on in a block below, by the variant again.
+/// The columns within [`lines::WIDTH`], the verdicts behind the first ones: what does not fit goes on in a block below, by the variant again.
 fn printed(columns: &[Column], verdicts: &[String]) -> String {
     let [first, rest @ ..] = columns else { return String::new() };
     let verdict = "verdict".chars().count().max(verdicts.iter().map(|v| v.chars().count()).max().unwrap_or(0));
@@ -67,7 +67,7 @@ fn printed(columns: &[Column], verdicts: &[String]) -> String {
         let behind = if blocks.len() == 1 { GAP + verdict } else { 0 };
         let wide = |block: &[&Column]| block.iter().map(|column| column.width() + GAP).sum::<usize>() + column.width() + behind;
         match blocks.last_mut() {
-            Some(block) if block.len() == 1 || wide(block) <= text::WIDTH => block.push(column),
+            Some(block) if block.len() == 1 || wide(block) <= lines::WIDTH => block.push(column),
             _ => blocks.push(vec![first, column]),
         }
     }
@@ -95,8 +95,8 @@ fn block_of(columns: &[&Column], head: &str, behind: &[String]) -> String {
 pub(crate) fn shown(number: Option<Number>) -> String {
     match number {
         None => "-".to_owned(),
-        Some(Number::Found(x)) => text::number(x),
-        Some(Number::Above(x)) => format!("> {}", text::number(x)),
+        Some(Number::Found(x)) => lines::number(x),
+        Some(Number::Above(x)) => format!("> {}", lines::number(x)),
     }
 }
 
@@ -111,7 +111,7 @@ mod tests {
             vec![Column { head: ["", "variant", ""].map(str::to_owned), cells: vec!["1".to_owned(), "2".to_owned()] }];
         columns.extend((0..9).map(|_| column("seat_diameter")));
         let shown = printed(&columns, &["holds", "may release; overloads the rim"].map(str::to_owned));
-        assert!(shown.lines().all(|line| line.chars().count() <= text::WIDTH), "{shown}");
+        assert!(shown.lines().all(|line| line.chars().count() <= lines::WIDTH), "{shown}");
         assert_eq!(
             (shown.matches("variant").count(), shown.matches("620.25").count(), shown.matches("holds").count()),
             (3, 18, 1)

@@ -19,7 +19,7 @@ fn tests(title: &str, c: &Calibration) -> String {
     let frame = Frame { x: [84.0, 560.0], y: [560.0, 92.0], x_range: both, y_range: both };
     let mut canvas = Canvas::new(760.0, 640.0);
     canvas.text([20.0, 26.0], "start", 16.0, title);
-    let heading = format!("Tested against predicted release pressure at friction {}", crate::text::short(friction));
+    let heading = format!("Tested against predicted release pressure at friction {}", crate::lines::short(friction));
     canvas.text([20.0, 48.0], "start", 13.0, &heading);
     let marks = ticks(both[0], both[1], 6.0);
     frame.axes(&mut canvas, [&marks, &marks], ["predicted release pressure, bar", "tested release pressure, bar"], true);
@@ -95,7 +95,7 @@ fn plausible(title: &str, c: &Calibration) -> String {
         "are the 95 % intervals".to_owned(),
         format!("circle: best, {:.3} at {:.3}", c.both.factor.value, c.both.friction.value),
         "diamond, bar: friction taken".to_owned(),
-        format!("as known, {:.3} at {}", known.factor.value, crate::text::short(known.friction)),
+        format!("as known, {:.3} at {}", known.factor.value, crate::lines::short(known.friction)),
     ];
     for (i, line) in lines.iter().enumerate() {
         canvas.text([frame.x[1] + 16.0, frame.y[1] + 16.0 + 18.0 * i as f64], "start", 12.0, line);

@@ -70,7 +70,7 @@ pub fn scale(a: &Side, b: &Side) -> String {
     let mut canvas = Canvas::new(WIDTH, foot + 50.0);
     for tick in ticks(0.0, end, 8.0) {
         canvas.line([x(tick), 40.0], [x(tick), foot], &format!("stroke=\"{GRID}\""));
-        canvas.text([x(tick), foot + 16.0], "middle", 12.0, &crate::text::short(tick));
+        canvas.text([x(tick), foot + 16.0], "middle", 12.0, &crate::lines::short(tick));
     }
     canvas.line([x(0.0), foot], [x(end), foot], &format!("stroke=\"{INK}\""));
     canvas.text([x(0.5 * end), foot + 34.0], "middle", 12.0, "gauge pressure, bar");

@@ -75,7 +75,7 @@ pub fn picture(scale: &Scale<'_>) -> String {
     for tick in ticks(0.0, unit.value_of(end), if narrow == 1 { 4.0 } else { 8.0 }) {
         let at = x(unit.inner_of(tick));
         canvas.line([at, 50.0], [at, axis], &format!("stroke=\"{GRID}\""));
-        canvas.text([at, axis + 16.0], "middle", 12.0, &crate::text::short(tick));
+        canvas.text([at, axis + 16.0], "middle", 12.0, &crate::lines::short(tick));
     }
     canvas.text([0.5 * (left + right), axis + 32.0], "middle", 12.0, &format!("gauge pressure, {unit}"));
     canvas.line([left, axis], [right, axis], &format!("stroke=\"{INK}\""));

@@ -1,4 +1,4 @@
-//! A study of tolerances as JSON: schema `hoopwright/tolerance/1`.
+//! A study of tolerances as JSON: schema `hoopwright/tolerance/1.0`.
 //!
 //! | key | holds |
 //! |---|---|
@@ -25,7 +25,7 @@ use crate::words;
 /// The document as text.
 pub fn document(r: &Reported<'_>) -> String {
     let document = json!({
-        "schema": "hoopwright/tolerance/1",
+        "schema": "hoopwright/tolerance/1.0",
         "program": "hoopwright",
         "version": env!("CARGO_PKG_VERSION"),
         "title": r.tolerance.case.title,

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::Reported;
 use super::tables::{self, REMARK, Table};
-use crate::text::{WIDTH, with_cells, within, wrapped};
+use crate::lines::{WIDTH, with_cells, within, wrapped};
 use crate::words;
 
 /// The table.

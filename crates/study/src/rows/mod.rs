@@ -9,6 +9,7 @@
 mod head;
 mod key;
 mod layout;
+mod part;
 mod row;
 mod store;
 mod words;
@@ -16,6 +17,7 @@ mod words;
 pub use head::{Head, Kind, NO, YES, flag, reached};
 pub use key::{Key, KeyMaker};
 pub use layout::{FORMAT, Layout, Scope, digits, record};
+pub use part::Part;
 pub use row::{Ends, NoPath, Outcome, Row};
 pub use store::{RowStore, RowsError};
 pub use words::{findings, of_findings};

@@ -7,9 +7,9 @@ use hoopwright_study::pairs::list::{Answered, Entry, List};
 use hoopwright_study::pairs::pairing::Made;
 use serde_json::{Value, json};
 
+use crate::lines::number;
 use crate::pairs::{against, finding, near, reason, tested};
 use crate::study::shown;
-use crate::text::number;
 
 /// The names of tyre and rim.
 pub(super) fn names<'l>(list: &'l List<'_>, entry: &Entry) -> [&'l str; 2] {

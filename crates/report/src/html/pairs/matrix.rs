@@ -7,8 +7,8 @@ use std::mem::discriminant;
 
 use super::details::why;
 use crate::html::frame;
+use crate::lines::number;
 use crate::pairs::{finding, kind};
-use crate::text::number;
 
 /// A class for each finding, the shape that goes with it, and the word.
 const KINDS: [(&str, &str, Option<Finding>); 6] = [

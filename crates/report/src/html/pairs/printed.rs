@@ -7,9 +7,9 @@ use maud::{Markup, html};
 use super::details::{names, why};
 use super::matrix::look;
 use crate::html::frame;
+use crate::lines::number;
 use crate::pairs::finding;
 use crate::study::shown;
-use crate::text::number;
 
 /// Digits of a pair's hash that are printed; the files have all.
 const DIGITS: usize = 12;
