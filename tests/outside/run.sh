@@ -91,6 +91,9 @@ if [ -n "$chromium" ]; then
     done
     python3 tests/outside/list.py "$folder/out/pairs" "$chromium"
 fi
+# The Python module, on the study that was solved above.
+PYTHONDONTWRITEBYTECODE=1 SOLVED=$PWD/$folder HOOPWRIGHT=$PWD/target/release/hoopwright PYTHONPATH=crates/python/src \
+    "$folder/venv/bin/python" -m pytest -q -p no:cacheprovider crates/python/tests
 HOOPWRIGHT=target/release/hoopwright "$folder/venv/bin/python" examples/scripts/sweep.py "$folder/sweep" >"$folder/sweep.txt" ||
     fail 'examples/scripts/sweep.py failed'
 "$folder/venv/bin/python" tests/outside/sweep.py "$folder/sweep" "$folder/sweep.txt"
