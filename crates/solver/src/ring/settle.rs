@@ -14,6 +14,10 @@ const MARGIN: f64 = 0.5;
 /// Softest damping of steps that made the residual grow, N/mm for each radian; it grows while they do.
 const SOFTEST: f64 = 10.0;
 const HARDEST: f64 = 1e3;
+/// Growth of the residual that counts: less is a slow way off.
+const GROWN: f64 = 1.01;
+/// How many times as hard it begins the next time.
+const HARDER: f64 = 1.3;
 /// Steps after which what holds and slips by turns is taken as it comes.
 const PATIENCE: usize = 300;
 /// Softest damping that is tried where the tangent is not stable, N/mm for each radian; it grows fourfold until the step is.
@@ -73,11 +77,18 @@ pub fn settle(ring: &Ring<'_>, mut state: State, crest: &[f64]) -> Outcome {
 }
 
 /// Damping that grows where the residual does near a place where the ring could stay, so that steps do not go to and fro over a kink for
-/// ever. Where it is not stable the residual grows by itself.
-#[derive(Default)]
+/// ever: each time it begins anew it begins harder. Where it is not stable the residual grows by itself.
 struct Brake {
     damping: f64,
     last: f64,
+    /// Damping with which it begins.
+    first: f64,
+}
+
+impl Default for Brake {
+    fn default() -> Self {
+        Self { damping: 0.0, last: 0.0, first: SOFTEST }
+    }
 }
 
 impl Brake {
@@ -85,7 +96,11 @@ impl Brake {
     fn at(&mut self, residual: f64, stable: bool) -> f64 {
         self.damping = match self.damping {
             _ if !stable => DAMPING,
-            now if self.last > 0.0 && residual > self.last => (3.0 * now).clamp(SOFTEST, HARDEST),
+            now if self.last > 0.0 && residual > GROWN * self.last => {
+                let first = self.first;
+                self.first = (HARDER * first).min(HARDEST);
+                (3.0 * now).clamp(first, HARDEST)
+            }
             now if now > SOFTEST => 0.6 * now,
             _ => 0.0,
         };
