@@ -64,8 +64,8 @@ fn a_full_map_holds_every_point_with_units_verdict_and_what_fails_first() {
     assert!(of(&rows, "origin").iter().all(|origin| origin == "solved"));
     let release = numbers(&rows, "off_centre_release [bar]");
     for (i, verdict) in of(&rows, "verdict").iter().enumerate() {
-        // 7.5 bar are required, and 1.2 % of what is found are kept back for its numerical error.
-        let kept = 0.988 * release[i] >= 7.5;
+        // 7.5 bar are required, and half a percent of what is found is kept back for its numerical error.
+        let kept = 0.995 * release[i] >= 7.5;
         assert_eq!(verdict, if kept { "holds" } else { "may release" });
         assert_eq!(of(&rows, "fails_first")[i], if kept { "" } else { "may release" });
     }
@@ -117,7 +117,7 @@ fn pictures_say_by_line_and_word_what_colour_says() {
         ">limit: may release<",
         "bead stiffness, kN",
         "mismatch, mm",
-        "under 7.591 bar",
+        "under 7.538 bar",
         "url(#release)",
     ] {
         assert!(map.contains(word), "{word}");
@@ -145,7 +145,7 @@ fn the_report_stands_alone_and_says_what_the_map_says() {
         &format!("every stated limit is kept at {holds} of 9 points"),
         "bead.stiffness from 300 kN to 500 kN, 3 values and mismatch from 1 mm to 2 mm, 3 values",
         "Every point is solved by finite elements.",
-        "at least 7.591 bar",
+        "at least 7.538 bar",
         "5 measured, 4 on the map, 3 of them tested",
         "outside the map",
         "&quot;bead.stiffness&quot; = { from = &quot;300 kN&quot;",

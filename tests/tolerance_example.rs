@@ -93,9 +93,9 @@ fn the_hot_example_has_the_answer_in_its_head_and_the_gas_law_in_its_slope() {
     let records = recorded(HOT);
     let findings = findings(&plan, &tolerance, &limits, &records);
     let [release, overload, any] = findings.probabilities[..] else { panic!("{:?}", findings.probabilities) };
-    near(any.value, 2.57e-4, 0.01);
-    near(any.low, 2.51e-4, 0.01);
-    near(any.high, 2.62e-4, 0.01);
+    near(any.value, 3.06e-4, 0.01);
+    near(any.low, 3.01e-4, 0.01);
+    near(any.high, 3.12e-4, 0.01);
     assert!(overload.is_bound() && overload.high < 1e-9 && (release.value / any.value - 1.0).abs() < 1e-3, "{overload:?}");
     assert!(findings.narrow && any.unanswered == 0 && findings.record.solved.len() == records.len());
     // A bound far below the axis is told as what it is.
@@ -109,7 +109,7 @@ fn the_hot_example_has_the_answer_in_its_head_and_the_gas_law_in_its_slope() {
     near(findings.ranges[0].slopes[1].unwrap(), -0.102_60, 5e-3);
     near(findings.ranges[0].centre.unwrap(), records[0].numbers[0] - 6.513_01, 1e-5);
     let head = text(HOT);
-    for word in ["One of 3 900", "2.51e-4 to 2.62e-4", "4.34 bar", "0.71 bar to spare", "69 solves"] {
+    for word in ["One of 3 300", "3.01e-4 to 3.12e-4", "4.34 bar", "0.70 bar to spare", "72 solves"] {
         assert!(head.contains(word), "{word}");
     }
 }
@@ -122,26 +122,27 @@ fn the_example_has_the_answer_in_its_head() {
     let findings = findings(&plan, &tolerance, &limits, &records);
     let [release, overload, any] = findings.probabilities[..] else { panic!("{:?}", findings.probabilities) };
     for (p, [value, low, high]) in
-        [(release, [6.43e-6, 5.67e-6, 7.20e-6]), (overload, [3.33e-7, 2.81e-7, 3.86e-7]), (any, [6.77e-6, 5.99e-6, 7.54e-6])]
+        [(release, [4.51e-6, 3.82e-6, 5.19e-6]), (overload, [9.02e-7, 7.69e-7, 1.03e-6]), (any, [5.41e-6, 4.73e-6, 6.09e-6])]
     {
         near(p.value, value, 0.01);
         near(p.low, low, 0.01);
         near(p.high, high, 0.01);
     }
-    // Importance sampling with `scipy` alone (160 solves by a wide normal density, see validation/notebook/speed.md): 3.60e-7 with an error of 0.54e-7.
-    assert!(overload.half_width() < 0.2 && (overload.value - 3.60e-7).abs() < 1.96 * 0.54e-7, "{overload:?}");
+    // Of the same samples `numpy` and `scipy` alone (see validation/notebook/tolerances.md) make 9.57e-7 and 4.82e-6.
+    assert!((overload.low..overload.high).contains(&9.57e-7) && (release.low..release.high).contains(&4.82e-6));
+    assert!(overload.half_width() < 0.2, "{overload:?}");
     assert!(findings.narrow && any.half_width() < 0.2 && any.unanswered == 0 && findings.record.solved.len() == records.len());
     // First order is no answer here: three times the probability.
-    near(first_order(findings.design_points[0][0].index), 1.86e-5, 0.01);
+    near(first_order(findings.design_points[0][0].index), 1.51e-5, 0.01);
     let sizing = findings.sizing.unwrap();
     let Outcome::Meets { safe, middle } = sizing.outcome else { panic!("{:?}", sizing.outcome) };
-    near(safe, 1.12, 0.01);
-    near(middle, 1.14, 0.01);
+    near(safe, 1.14, 0.01);
+    near(middle, 1.16, 0.01);
     let release = findings.shares[0].as_ref().unwrap();
     assert!(release[0].total > release[2].total && release[2].total > release[3].total, "{release:?}");
     assert!(findings.ranges[1].below_corners.is_some(), "spoke loss turns round over the wall's height");
     let head = text(SERIES);
-    for word in ["One of 150 000", "6.0e-6 to 7.5e-6", "2.8e-7 to 3.9e-7", "1.12 times", "201 solves"] {
+    for word in ["One of 180 000", "4.7e-6 to 6.1e-6", "7.7e-7 to 1.0e-6", "1.14 times", "210 solves"] {
         assert!(head.contains(word), "{word}");
     }
 }
@@ -158,7 +159,7 @@ fn recorded_samples_are_those_of_assess() {
         let start = text.find("[tolerance]").unwrap();
         let end = text.find("[rim]").unwrap();
         let case = format!("{}[contact]\nfriction = {friction}\n\n{}", &text[..start], &text[end..])
-            .replacen("\"366 kN\"", &format!("\"{stiffness} kN\""), 1)
+            .replacen("\"368 kN\"", &format!("\"{stiffness} kN\""), 1)
             .replacen("\"620.4 mm\"", &format!("\"{diameter} mm\""), 1)
             .replacen("\"621.95 mm\"", &format!("\"{seat} mm\""), 1)
             .replacen("\"5.5 mm\"", &format!("\"{height} mm\""), 1)
