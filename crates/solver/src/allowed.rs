@@ -86,13 +86,18 @@ fn by_release(case: &Case, run: &Run) -> Result<Range, Allowed> {
         };
         return Err(Allowed::Unknown(reason));
     };
-    let sure = (1.0 - numerical::share_of(of, run)) * pressure;
-    Ok(Range { from: 0.0, to: sure / case.pressure.test_factor, found: true, lower_bound, what })
+    Ok(Range {
+        from: 0.0,
+        to: numerical::at_least(of, pressure, run) / case.pressure.test_factor,
+        found: true,
+        lower_bound,
+        what,
+    })
 }
 
 /// Spoke loss along a path: the first pressures on the way up at which it is kept; none where it is kept as far as the path goes.
 fn by_spokes(case: &Case, run: &Run, without: &str) -> Result<Option<Range>, Allowed> {
-    let at_most = |loss: f64| loss + numerical::LOAD * loss.abs();
+    let at_most = |loss: f64| loss + numerical::load_error(loss);
     let (pressures, losses): (Vec<f64>, Vec<f64>) = run.rising().map(|p| (p.pressure, at_most(p.spoke_loss))).unzip();
     let limit = case.limits.spoke_loss * case.spokes.pretension;
     let share = |loss: f64| 100.0 * loss / case.spokes.pretension;
@@ -155,37 +160,21 @@ fn shown(pressure: f64) -> String {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
-    use crate::path::{Release, Retention, point};
-    use crate::result::Local;
+    use crate::path::{Release, Retention, alike, point};
+    use crate::result::{Local, ran};
     use hoopwright_case as case;
     use hoopwright_case::{Criterion, Maxima};
 
     /// Inflated in steps of 0.1 MPa, with these spoke losses, N, from no pressure on; released at 0.9 MPa by every measure but a shift.
     fn run(friction: f64, losses: &[f64]) -> Run {
-        let release = Release::At(0.9);
-        let retention = Retention {
-            first_lift: release,
-            off_centre_release: Release::At(0.95),
-            local_release: release,
-            uniform_blow_off: release,
-        };
+        let retention = Retention { off_centre_release: Release::At(0.95), ..alike(Release::At(0.9)) };
         let mut path = vec![point(0.0, 0.0, 0.0)];
         path.extend(losses.iter().enumerate().map(|(k, loss)| {
             let mut at = point(0.1 * k as f64, 0.0, 2.0);
             at.spoke_loss = *loss;
             at
         }));
-        Run {
-            friction,
-            path,
-            fit: 1,
-            rated: Some(5),
-            retention,
-            slip: None,
-            end: End::LimitPoint,
-            effort: Default::default(),
-            local: None,
-        }
+        Run { rated: Some(5), ..ran(friction, path, retention) }
     }
 
     fn starter() -> Case {
@@ -257,7 +246,7 @@ mod tests {
         let mut loose = good.clone();
         loose.retention.local_release = Release::At(0.01);
         case.limits.mounting_force = None;
-        assert!(never(&case, &loose, None).contains("the local release at friction 0.3 allows 0.06"));
+        assert!(never(&case, &loose, None).contains("the local release at friction 0.3 allows 0.065 bar at most"));
         loose.retention.local_release = Release::Above(0.0);
         loose.local = Some(Local { failure: Some("no law".to_owned()), ..Local::default() });
         let unknown = allowed(&case, &loose, &loose, None);

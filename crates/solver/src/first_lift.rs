@@ -61,6 +61,7 @@ fn parabola(points: [&PathPoint; 3], lift: f64) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::path::{End, Retention, point};
+    use crate::result::ran;
     use crate::retention::retention;
     use hoopwright_case as case;
 
@@ -70,17 +71,7 @@ mod tests {
         let case = case::read(&case::starter()).unwrap().0;
         let at = |friction, path: Vec<PathPoint>| {
             let retention = retention(&case, &path, 1, &End::LimitPoint);
-            Run {
-                friction,
-                path,
-                fit: 1,
-                rated: None,
-                retention,
-                slip: None,
-                end: End::LimitPoint,
-                effort: Default::default(),
-                local: None,
-            }
+            ran(friction, path, retention)
         };
         let frictionless =
             at(0.0, vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), point(0.3 / 0.95, 0.1 / 0.95, 0.0), point(0.5, 2.0, 0.0)]);

@@ -26,7 +26,7 @@ pub(crate) const STICKY: f64 = 0.38;
 const SLIPPING: f64 = 0.07;
 
 /// Share of the mean loss of spoke tension at the rated pressure, and of the bead's tension there.
-pub const LOAD: f64 = 0.02;
+const LOAD: f64 = 0.02;
 
 /// Share of a retention pressure, at a friction, of a path on which no grip slips. Of the lower one of two it is the larger share.
 pub fn share(of: Criterion, friction: f64) -> f64 {
@@ -61,8 +61,56 @@ pub fn error(of: Criterion, release: Release, run: &Run) -> Option<f64> {
     }
 }
 
+/// What a retention pressure that was found on a path is at least, MPa.
+pub fn at_least(of: Criterion, pressure: f64, run: &Run) -> f64 {
+    (1.0 - share_of(of, run)) * pressure
+}
+
+/// Numerical error of a loss of spoke tension, in its own unit.
+pub fn load_error(loss: f64) -> f64 {
+    LOAD * loss.abs()
+}
+
+/// What a loss of spoke tension may be found to be, in the unit of its limit, so that the limit is kept whatever its numerical error.
+pub fn load_allowed(limit: f64) -> f64 {
+    limit / (1.0 + LOAD)
+}
+
 /// What a retention pressure must be found to be, MPa, so that the required one is kept whatever its numerical error: on a path on which no
 /// grip slips.
 pub fn asked(case: &Case, of: Criterion, friction: f64) -> f64 {
     case.required_pressure() / (1.0 - share(of, friction))
+}
+
+#[cfg(test)]
+#[allow(clippy::float_cmp)]
+mod tests {
+    use super::*;
+    use crate::path::alike;
+    use crate::result::ran;
+    use crate::slip::Slip;
+
+    #[test]
+    fn more_friction_and_a_slip_make_the_local_release_less_sure() {
+        let run = |friction| ran(friction, Vec::new(), alike(Release::At(0.8)));
+        let slips = Run { slip: Some(Slip { before: 0.6, after: 0.5, lift: 1.0 }), ..run(0.3) };
+        let shares =
+            [share_of(Criterion::Local, &run(0.3)), share_of(Criterion::Local, &run(0.5)), share_of(Criterion::Local, &slips)];
+        assert!(shares.windows(2).all(|w| w[0] < w[1]), "{shares:?}");
+        assert_eq!(share_of(Criterion::OffCentre, &slips), share(Criterion::OffCentre, 0.3));
+        assert_eq!(error(Criterion::Local, Release::Above(0.8), &slips), None, "a bound has no error of its own");
+    }
+
+    /// What is asked of a number is what it is at least, seen from the other side.
+    #[test]
+    fn a_number_that_is_just_as_asked_just_keeps_its_limit() {
+        let (case, _) = hoopwright_case::read(&hoopwright_case::starter()).unwrap_or_else(|faults| unreachable!("{faults:?}"));
+        let run = ran(case.friction, Vec::new(), alike(Release::At(0.8)));
+        for of in [Criterion::FirstLift, Criterion::Local, Criterion::Lower, Criterion::OffCentre, Criterion::Uniform] {
+            let kept = at_least(of, asked(&case, of, case.friction), &run);
+            assert!((kept / case.required_pressure() - 1.0).abs() < 1e-12, "{of:?}");
+        }
+        let most = load_allowed(250.0);
+        assert!((most + load_error(most) - 250.0).abs() < 1e-9);
+    }
 }

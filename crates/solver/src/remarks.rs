@@ -249,49 +249,21 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::estimate::estimate;
-    use crate::path::{PathPoint, Retention, point};
+    use crate::path::{PathPoint, Retention, alike, point};
+    use crate::result;
     use hoopwright_case as case;
 
     #[test]
     fn much_friction_is_told_to_have_several_paths() {
-        let unknown = Release::Above(0.0);
-        let retention =
-            Retention { first_lift: unknown, off_centre_release: unknown, local_release: unknown, uniform_blow_off: unknown };
-        let run = |friction| Run {
-            friction,
-            path: Vec::new(),
-            fit: 0,
-            rated: None,
-            retention,
-            slip: None,
-            end: End::Cap,
-            effort: Default::default(),
-            local: None,
-        };
+        let run = |friction| result::ran(friction, Vec::new(), alike(Release::Above(0.0)));
         assert_eq!(slips(&run(STICKY)), None);
         let note = slips(&run(0.46)).unwrap();
         assert!(note.starts_with("At friction 0.46 parts of the bead stick and slip") && !note.contains("  "), "{note}");
     }
 
     fn ran(friction: f64, path: Vec<PathPoint>, first_lift: f64) -> Run {
-        let release = Release::At(0.8);
-        let retention = Retention {
-            first_lift: Release::At(first_lift),
-            off_centre_release: release,
-            local_release: release,
-            uniform_blow_off: release,
-        };
-        Run {
-            friction,
-            path,
-            fit: 1,
-            rated: Some(2),
-            retention,
-            slip: None,
-            end: End::LimitPoint,
-            effort: Default::default(),
-            local: None,
-        }
+        let retention = Retention { first_lift: Release::At(first_lift), ..alike(Release::At(0.8)) };
+        Run { rated: Some(2), ..result::ran(friction, path, retention) }
     }
 
     /// Fitted, at 0.5 MPa rated and at 0.8 MPa; spoke losses of these, N.
@@ -357,21 +329,7 @@ mod tests {
 
     #[test]
     fn a_release_far_from_the_closed_form_is_told_in_bar() {
-        let run = |release: Release, end: End| {
-            let retention =
-                Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
-            Run {
-                friction: 0.3,
-                path: Vec::new(),
-                fit: 0,
-                rated: None,
-                retention,
-                slip: None,
-                end,
-                effort: Default::default(),
-                local: None,
-            }
-        };
+        let run = |release: Release, end: End| Run { end, ..result::ran(0.3, Vec::new(), alike(release)) };
         let told = |release: Release| apart(&run(release, End::LimitPoint), 0.5, 0.75);
         for usual in [Release::At(0.46), Release::At(0.89), Release::Above(0.2), Release::Above(0.89)] {
             assert_eq!(told(usual), None);

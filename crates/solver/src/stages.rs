@@ -21,8 +21,8 @@ const LIFT_STEP: f64 = 0.08;
 const PRESSURE_STEP: f64 = 0.1;
 /// Pressure from which on the guides of the fit may be taken away, as a share of the rated pressure.
 const SEATING: f64 = 0.05;
-/// Pressure steps that fail one after the other before the path is followed by the lift: where a grip slips there is no equilibrium at a
-/// higher pressure nearby.
+/// Pressure steps that fail before the path is followed by the lift to its end: where a grip slips there is no equilibrium at a higher
+/// pressure nearby, to find none costs a hundred steps, and the next grip slips too.
 const MOST_REFUSED: usize = 2;
 /// Pressure interval, as a share of the rated pressure, to which the first lift is located.
 const FIRST_LIFT: f64 = 0.01;
@@ -338,8 +338,6 @@ impl<'a, 'l> Driver<'a, 'l> {
             match self.go(target, Stage::BlowOff) {
                 Ok(()) => {
                     length = (1.5_f64 * length).min(1.0);
-                    // Short steps up to where pressure finds nothing further on are no reason to try it there again and again.
-                    refused = if length < 1.0 { refused } else { 0 };
                 }
                 Err(reason) => {
                     self.model.path.effort.cuts += 1;

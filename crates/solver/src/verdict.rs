@@ -26,7 +26,8 @@ pub fn verdict(case: &Case, given: &Run, frictionless: &Run, mounting_force: Opt
     }
     checks.extend(maximum_check(case));
     let mut findings: Vec<Finding> = checks.iter().filter(|c| !c.kept).map(|c| c.finding).collect();
-    // In the order of danger; two that are too close are told once.
+    // In the order of danger; what is too close to tell comes after what is not kept, and is told once.
+    findings.sort_by_key(|finding| *finding == Finding::TooClose);
     findings.dedup();
     // A pressure that was found decides, wherever the path ended after it; but not while the bead may still have been guided to its seat.
     let found = !checks[0].lower_bound && deciding.rated.is_some();
@@ -69,7 +70,6 @@ fn release_check(case: &Case, run: &Run) -> Check {
         Release::Above(p) => (p, true),
     };
     let even_uniform = matches!(run.retention.uniform_blow_off, Release::At(p) if p < limit);
-    let share = numerical::share_of(of, run);
     let finding = match value < limit {
         true if even_uniform => Finding::Releases,
         true => Finding::MayRelease,
@@ -79,10 +79,10 @@ fn release_check(case: &Case, run: &Run) -> Check {
         what: release_name(of, run),
         value,
         lower_bound,
-        error: (!lower_bound).then_some(share * value),
+        error: numerical::error(of, release, run),
         limit,
         judged: Judged::Release,
-        kept: (1.0 - share) * value >= limit,
+        kept: numerical::at_least(of, value, run) >= limit,
         finding,
     }
 }
@@ -94,10 +94,10 @@ fn spoke_check(case: &Case, given: &Run, frictionless: &Run) -> Option<Check> {
         what: format!("{SPOKES}{}", if without { " without friction" } else { "" }),
         value,
         lower_bound: false,
-        error: Some(numerical::LOAD * value.abs()),
+        error: Some(numerical::load_error(value)),
         limit,
         judged: Judged::SpokeLoss,
-        kept: value + numerical::LOAD * value.abs() <= limit,
+        kept: value + numerical::load_error(value) <= limit,
         finding: if value > limit { Finding::OverloadsRim } else { Finding::TooClose },
     })
 }
@@ -106,28 +106,17 @@ fn spoke_check(case: &Case, given: &Run, frictionless: &Run) -> Option<Check> {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::float_cmp)]
     use super::*;
-    use crate::path::{Retention, point};
+    use crate::path::{alike, point};
+    use crate::result::ran;
     use hoopwright_case as case;
     use hoopwright_case::Criterion;
 
     fn inflated(friction: f64, spoke_loss: f64) -> Run {
         let mut rated = point(0.5, 0.4, 0.0);
         rated.spoke_loss = spoke_loss;
-        let release = Release::At(0.8);
-        let retention =
-            Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release };
+        let retention = alike(Release::At(0.8));
         let path = vec![point(0.0, 0.0, 0.0), point(0.0, 0.0, 2.0), rated];
-        Run {
-            friction,
-            path,
-            fit: 1,
-            rated: Some(2),
-            retention,
-            slip: None,
-            end: End::LimitPoint,
-            effort: Default::default(),
-            local: None,
-        }
+        Run { rated: Some(2), ..ran(friction, path, retention) }
     }
 
     /// Pretension 1000 N, 25 % of it may be lost.
@@ -164,6 +153,7 @@ mod tests {
         assert_eq!(judged(0.7499 / (1.0 - share), 249.9), [Finding::TooClose], "twice, told once");
         assert_eq!(judged(0.7501 / (1.0 - share), 250.0 / 1.0201), [Finding::Holds]);
         assert_eq!(judged(0.7501 / (1.0 - share), 251.0), [Finding::OverloadsRim]);
+        assert_eq!(judged(0.7501, 251.0), [Finding::OverloadsRim, Finding::TooClose]);
     }
 
     /// Rated at 5 bar.

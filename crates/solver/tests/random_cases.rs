@@ -11,11 +11,14 @@ mod common;
 use common::Draw;
 use cpu_time::ThreadTime;
 use hoopwright_case as case;
+use hoopwright_fem::continuation::Target;
 use hoopwright_solver::assess::{Decision, decide};
 use hoopwright_solver::estimate::{USUAL, USUAL_LOCAL};
 use hoopwright_solver::result::{End, Finding, Release};
-use std::sync::Mutex;
+use hoopwright_solver::rim::RimModel;
+use hoopwright_solver::stages::{self, Keep, News};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
 
 /// Cases of a test run; 10 000 take eight hours of one core at the lowest priority.
 const FEW: usize = 24;
@@ -160,15 +163,17 @@ fn cases_that_once_failed_have_an_answer() {
     }
 }
 
-/// Case 40037 slips at 8.35 bar. Short steps of pressure up to there, each followed by a whole one in vain, took 3245 iterations and ended
-/// in the slip; by the lift the path goes on to its cap, in 1402. Those are numbers of the mesh of November
-/// 2026. The present one takes 4885, by the lift too: why so many is not known yet.
+/// Case 40037 slips at several pressures from 6 to 9.5 bar. To try each by pressure, at three solves a time of which the last is relaxed, took
+/// 22 solves in vain and 4885 iterations; by the lift from the first slip on there are 8 and 2776.
 #[test]
 fn a_slip_is_not_tried_by_pressure_again_and_again() {
     let (case, _) = case::read(&Draw(40037).case()).unwrap();
-    let run = decide(&case, &mut |_| ()).unwrap().given;
+    let rim = Arc::new(RimModel::new(&case).unwrap());
+    let mut in_vain = 0;
+    let mut listener = |news: News<'_>| in_vain += usize::from(matches!(news, News::Newton(Target::Pressure(_), _, Some(_))));
+    let run = stages::run(&case, &rim, case.friction, Keep::Numbers, &mut listener).unwrap().run;
     assert!(matches!(run.retention.off_centre_release, Release::At(p) if p > 0.9), "{:?}", run.retention);
-    assert!(run.effort.iterations < 5500, "{} iterations", run.effort.iterations);
+    assert!(in_vain <= 8, "{in_vain} solves");
 }
 
 #[test]

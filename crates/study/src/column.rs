@@ -189,11 +189,6 @@ const fn limited(column: Column, of: &'static str, [value, sure]: [fn(&Case) -> 
     Column { limit: Some(Limit { name: "limit", of, value, sure }), ..column }
 }
 
-/// What the loss of spoke tension may be found to be, as a share of the pretension, so that it keeps its limit whatever its numerical error.
-fn sure_spoke_loss(case: &Case) -> f64 {
-    case.limits.spoke_loss / (1.0 + numerical::LOAD)
-}
-
 /// The columns in order.
 pub static COLUMNS: &[Column] = &[
     retention(
@@ -286,7 +281,7 @@ pub static COLUMNS: &[Column] = &[
         q::SPOKE_TENSION_LOSS.meaning,
         [
             |case| Some(case.limits.spoke_loss * case.spokes.pretension),
-            |case| Some(sure_spoke_loss(case) * case.spokes.pretension),
+            |case| Some(numerical::load_allowed(case.limits.spoke_loss) * case.spokes.pretension),
         ],
     ),
     limited(
@@ -298,7 +293,7 @@ pub static COLUMNS: &[Column] = &[
             |a| spoke_loss(a).map(|loss| Number::Found(100.0 * loss / a.case.spokes.pretension)),
         ),
         q::SPOKE_TENSION_LOSS.meaning,
-        [|case| Some(100.0 * case.limits.spoke_loss), |case| Some(100.0 * sure_spoke_loss(case))],
+        [|case| Some(100.0 * case.limits.spoke_loss), |case| Some(100.0 * numerical::load_allowed(case.limits.spoke_loss))],
     ),
     at(RATED, &q::WIDTH, "inflated_width", "width of the tyre at rated pressure", None),
     limited(

@@ -1,6 +1,7 @@
 //! The report of an assessment: verdict, pressures on a scale, the section with a slider, states, estimate.
 
 use super::frame::{self, Given, embedded};
+use crate::meant::SIGN;
 use crate::{allowed, band, law, lines, rim, ring, svg, text, words};
 use hoopwright_solver::result::{Assessment, Finding, Moment, PathPoint};
 use hoopwright_solver::rim::stress::RimState;
@@ -55,9 +56,14 @@ fn headline(a: &Assessment) -> Markup {
     html! {
         (frame::headline(&a.case.title, holds, &format!("Verdict: {}", words.join("; ")), &[allowed_sentence(a), sentence(a)]))
         h2 { "Limits" }
-        (frame::table("Limits", "tnnt", &["limit", "found", "limit", ""], &text::check_rows(a)))
+        (frame::table("Limits", "tnnt", &["limit", "found", "limit", ""], &limits(a)))
         p { (allowed::method()) }
     }
+}
+
+/// The limits as in a terminal, with the sign of an error that a page can show.
+fn limits(a: &Assessment) -> Vec<[String; 4]> {
+    text::check_rows(a).into_iter().map(|row| row.map(|cell| cell.replace(SIGN, "\u{b1}"))).collect()
 }
 
 fn allowed_sentence(a: &Assessment) -> String {

@@ -167,8 +167,8 @@ mod tests {
         forces.chunks_exact(3).take(tread.n_nodes).map(of).sum()
     }
 
-    /// What round-off leaves of a load of one: soft bundle and stiff seat meet in one matrix, the worse the thinner the elements (1.0e-9 and
-    /// 1.9e-9 found, whatever the equilibrium's own residual).
+    /// What round-off leaves of a load of one: solutions are taken at a backward error of 1e-11, and soft bundle and stiff seat meet in one
+    /// matrix, the worse the thinner the elements (1.0e-9 and 1.9e-9 found, whatever the equilibrium's own residual).
     const ROUNDED: f64 = 5e-9;
 
     /// What holds bundle and bead, rim and gas included, balances the load: a radial one with one wave, a lateral one with none.

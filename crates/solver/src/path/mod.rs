@@ -12,4 +12,6 @@ pub use fields::{Fields, RimLoad, RimLoads};
 #[cfg(test)]
 pub(crate) use point::point;
 pub use point::{Balance, PathPoint, Stage};
+#[cfg(test)]
+pub(crate) use release::alike;
 pub use release::{Release, Retention};

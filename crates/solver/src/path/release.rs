@@ -48,3 +48,9 @@ impl Retention {
         if a <= b { local } else { off_centre }
     }
 }
+
+/// One pressure by every measure, for tests.
+#[cfg(test)]
+pub(crate) fn alike(release: Release) -> Retention {
+    Retention { first_lift: release, off_centre_release: release, local_release: release, uniform_blow_off: release }
+}

@@ -14,6 +14,8 @@ use hoopwright_profile::Profile;
 pub use crate::judgement::{Check, Finding, Judged, Verdict};
 pub use crate::path::*;
 pub use local::{Cause, Evenness, Loaded, Local, Side};
+#[cfg(test)]
+pub(crate) use run::ran;
 pub use run::{Moment, Run};
 
 /// Everything that `assess` finds out about one case.

@@ -69,3 +69,19 @@ impl Run {
         self.path.get(self.index(moment)?)
     }
 }
+
+/// A path for tests, fitted at its second point, that ended past its maximum.
+#[cfg(test)]
+pub(crate) fn ran(friction: f64, path: Vec<PathPoint>, retention: Retention) -> Run {
+    Run {
+        friction,
+        path,
+        fit: 1,
+        rated: None,
+        retention,
+        local: None,
+        slip: None,
+        end: End::LimitPoint,
+        effort: Effort::default(),
+    }
+}
