@@ -39,7 +39,9 @@ fn look(finding: Finding) -> Look {
 
 pub(super) fn picture(sheet: &Sheet<'_>, tyres: &[Placed]) -> String {
     let map = sheet.map;
-    let mut canvas = sheet.begin("Window in which every stated limit is kept, and which limit fails first outside it");
+    let mut canvas = sheet.begin(
+        "Window in which every stated limit is kept, whatever the numerical error, and which limit fails first outside it",
+    );
     patterns(&mut canvas, sheet);
     let (fail, hold): (Vec<_>, _) = ((0..map.limits.len()).map(|k| failing(sheet, k)).collect(), holding(sheet));
     for (area, limit) in fail.iter().zip(&map.limits) {
